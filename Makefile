@@ -1,0 +1,30 @@
+# Everything runs in a virtual environment that this file makes itself.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+STAMP := $(VENV)/.installed
+
+.PHONY: demo test lint reference clean
+
+demo: $(STAMP)
+	$(BIN)/sgputt demo --out season.html
+
+test: $(STAMP) lint
+	$(BIN)/pytest -n auto -q
+
+lint: $(STAMP)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+
+# Rebuild the baseline tables in data/reference/ from the published figures beside them.
+reference: $(STAMP)
+	$(BIN)/python -m sgputt.baseline.build
+
+$(STAMP): pyproject.toml constraints.txt
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e ".[dev]"
+	@touch $@
+
+clean:
+	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache

@@ -1,0 +1,142 @@
+"""The putts table: one row a putt, the only thing the engine reads.
+
+Wherever putts come from (a scorecard, the archive, Parquet, a frame in memory), they arrive in
+this shape. Lengths are feet. A null is "not recorded", never zero.
+
+``distance_ft`` may be null for a later putt whose length was not written: the stroke still counts,
+so the hole's total stays exact, and only the parts that need the length are left out.
+"""
+
+from __future__ import annotations
+
+import polars as pl
+
+from sgputt.errors import TableError
+
+RESULTS = ("holed", "missed", "conceded")
+SLOPES = ("uphill", "level", "downhill", "unknown")
+BREAKS = ("left to right", "straight", "right to left", "unknown")
+PACES = ("short", "past", "unknown")
+SIDES = ("left", "right", "none", "unknown")
+CAUSES = ("read", "aim", "stroke", "pace")
+SURFACES = ("green", "off green")
+ENDINGS = ("holed", "conceded", "picked up", "chipped in")
+
+PUTTS_SCHEMA: dict[str, pl.DataType] = {
+    "player": pl.String(),
+    "course": pl.String(),
+    "event": pl.String(),
+    "date": pl.Date(),
+    "round": pl.Int16(),
+    "hole": pl.Int16(),
+    "par": pl.Int8(),
+    "putt": pl.Int8(),
+    "distance_ft": pl.Float64(),
+    "leave_ft": pl.Float64(),
+    "result": pl.Enum(RESULTS),
+    "slope": pl.Enum(SLOPES),
+    "break": pl.Enum(BREAKS),
+    "miss_pace": pl.Enum(PACES),
+    "miss_side": pl.Enum(SIDES),
+    "cause": pl.Enum(CAUSES),
+    "surface": pl.Enum(SURFACES),
+    "stimp_ft": pl.Float64(),
+    "grade": pl.Float64(),
+    "source": pl.String(),
+    "source_row": pl.Int32(),
+}
+
+HOLES_SCHEMA: dict[str, pl.DataType] = {
+    "player": pl.String(),
+    "course": pl.String(),
+    "event": pl.String(),
+    "date": pl.Date(),
+    "round": pl.Int16(),
+    "hole": pl.Int16(),
+    "par": pl.Int8(),
+    "ending": pl.Enum(ENDINGS),
+}
+
+ROUND_KEY = ["player", "date", "round"]
+REQUIRED = ("hole", "putt", "distance_ft", "result")
+DEFAULTS: dict[str, str | int] = {
+    "player": "unknown",
+    "course": "unknown",
+    "round": 1,
+    "slope": "unknown",
+    "break": "unknown",
+    "surface": "green",
+}
+
+
+def conform_putts(frame: pl.DataFrame) -> pl.DataFrame:
+    """Give a frame the columns and types of the putts table, in order.
+
+    Parameters
+    ----------
+    frame : polars.DataFrame
+        One row a putt. Needs ``hole, putt, distance_ft, result`` and a ``date``; other columns of
+        :data:`PUTTS_SCHEMA` may be absent and are then unknown. Further columns are kept behind.
+
+    Returns
+    -------
+    polars.DataFrame
+        Same rows and order. Where ``leave_ft`` is absent it is the next putt's distance, and 0
+        when holed.
+
+    Raises
+    ------
+    TableError
+        A needed column is absent, or a value does not fit its column.
+    """
+    missing = [name for name in (*REQUIRED, "date") if name not in frame.columns]
+    if missing:
+        raise TableError(
+            f"putts table: no column {', '.join(missing)}",
+            f"Needed: {', '.join((*REQUIRED, 'date'))}. Here: {', '.join(frame.columns)}.",
+        )
+    had_leave = "leave_ft" in frame.columns
+    columns = [_column(frame, name, dtype) for name, dtype in PUTTS_SCHEMA.items()]
+    extra = [name for name in frame.columns if name not in PUTTS_SCHEMA]
+    try:
+        table = frame.select(*columns, *extra)
+    except (pl.exceptions.InvalidOperationError, pl.exceptions.SchemaError) as exc:
+        raise TableError(
+            f"putts table: {str(exc).splitlines()[0]}",
+            "The columns and their words are listed in DEVELOPERS.md under 'The putts table'.",
+        ) from exc
+    return table if had_leave else table.with_columns(leave_from_next().alias("leave_ft"))
+
+
+def _column(frame: pl.DataFrame, name: str, dtype: pl.DataType) -> pl.Expr:
+    if name not in frame.columns:
+        return pl.lit(DEFAULTS.get(name), dtype=dtype).alias(name)
+    column = pl.col(name).cast(dtype)
+    return column.fill_null(DEFAULTS[name]) if name in DEFAULTS else column
+
+
+def leave_from_next() -> pl.Expr:
+    """Leave of each putt in feet: the next putt's distance; 0 when holed; null when unknown."""
+    following = pl.col("distance_ft").shift(-1).over([*ROUND_KEY, "hole"], order_by="putt")
+    return (
+        pl.when(pl.col("result") == "holed")
+        .then(0.0)
+        .when(pl.col("result") == "missed")
+        .then(following)
+    )
+
+
+def holes_from_putts(putts: pl.DataFrame) -> pl.DataFrame:
+    """Holes that the putts themselves show, one row each (chip-ins cannot show here).
+
+    A hole ends as its last putt did; a last putt that missed means the ball was picked up.
+    """
+    keys = [name for name in HOLES_SCHEMA if name != "ending"]
+    if "round_id" in putts.columns:
+        keys.append("round_id")
+    last = pl.col("result").cast(pl.String).sort_by("putt").last()
+    return (
+        putts.group_by(keys, maintain_order=True)
+        .agg(last.replace("missed", "picked up").cast(HOLES_SCHEMA["ending"]).alias("ending"))
+        .select([*HOLES_SCHEMA, *(k for k in keys if k not in HOLES_SCHEMA)])
+    )
