@@ -1,0 +1,370 @@
+"""The archive: rounds and the scorecards they came from, in one SQLite file."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+import polars as pl
+
+from sgputt.archive.schema import bring_up_to_date
+from sgputt.errors import ArchiveError
+from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
+
+_WAIT_SECONDS = 30.0
+_ROUND_COLUMNS = ("player", "course", "event", "date", "round")
+_PUTT_COLUMNS = tuple(name for name in PUTTS_SCHEMA if name not in _ROUND_COLUMNS)
+_HOLE_COLUMNS = tuple(name for name in HOLES_SCHEMA if name not in _ROUND_COLUMNS)
+# The player is in the key already, where capitals do not matter.
+_NOT_CONTENT = ("player", "source", "source_row")
+
+
+@dataclass(frozen=True)
+class Round:
+    """One round to be stored: its putts and holes, all of one player, date and round number."""
+
+    putts: pl.DataFrame
+    holes: pl.DataFrame
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """A round that the archive already holds with other content."""
+
+    round_id: int
+    player: str
+    date: date
+    round: int
+
+
+@dataclass
+class Stored:
+    """What an import did: ids of rounds by outcome, and the rounds it refused."""
+
+    stored: list[int] = field(default_factory=list)
+    unchanged: list[int] = field(default_factory=list)
+    replaced: list[int] = field(default_factory=list)
+    conflicts: list[Conflict] = field(default_factory=list)
+
+
+class Archive:
+    """An open archive; use as a context manager.
+
+    Parameters
+    ----------
+    path : Path
+        The SQLite file; made, with its folder, if absent.
+
+    Raises
+    ------
+    ArchiveError
+        It cannot be opened: not an archive, damaged, locked, no permission, disk full.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        with self._explained():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            self._db = sqlite3.connect(path, timeout=_WAIT_SECONDS, isolation_level=None)
+            self._db.execute("PRAGMA foreign_keys = ON")
+            if os.access(path, os.W_OK):
+                self._db.execute("PRAGMA journal_mode = WAL")
+            bring_up_to_date(self._db)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._db.close()
+
+    def store(
+        self, rounds: Sequence[Round], name: str, content: bytes, replace: bool = False
+    ) -> Stored:
+        """Store the rounds of one scorecard, all or none, with the scorecard itself.
+
+        A round already there with the same content is left alone, so importing twice changes
+        nothing; one with other content is refused unless ``replace``.
+
+        Parameters
+        ----------
+        rounds : sequence of Round
+        name, content : str, bytes
+            The scorecard's file name and its bytes as they were.
+        replace : bool
+            Overwrite rounds whose content differs; they keep their ids.
+        """
+        with self._writing():
+            outcome = Stored()
+            for one in rounds:
+                self._store_round(one, name, content, replace, outcome)
+            self._drop_unused_files()
+        return outcome
+
+    def _store_round(
+        self, one: Round, name: str, content: bytes, replace: bool, outcome: Stored
+    ) -> None:
+        key = one.holes.row(0, named=True)
+        fingerprint = _fingerprint(one)
+        known = self._db.execute(
+            "SELECT round_id, fingerprint FROM rounds"
+            " WHERE player_key = ? AND date = ? AND round = ?",
+            (key["player"].casefold(), key["date"].isoformat(), key["round"]),
+        ).fetchone()
+        if known and known[1] == fingerprint:
+            outcome.unchanged.append(known[0])
+            return
+        if known and not replace:
+            outcome.conflicts.append(
+                Conflict(known[0], key["player"], key["date"], key["round"])
+            )
+            return
+        if known:
+            self._db.execute("DELETE FROM rounds WHERE round_id = ?", (known[0],))
+        file_id = self._keep_file(name, content)
+        round_id = self._insert_round(known[0] if known else None, key, fingerprint, file_id)
+        self._insert_rows("holes", _HOLE_COLUMNS, round_id, one.holes)
+        self._insert_rows("putts", _PUTT_COLUMNS, round_id, one.putts)
+        (outcome.replaced if known else outcome.stored).append(round_id)
+
+    def _insert_round(
+        self, round_id: int | None, key: dict[str, object], fingerprint: str, file_id: int
+    ) -> int:
+        player = str(key["player"])
+        cursor = self._db.execute(
+            "INSERT INTO rounds (round_id, player, player_key, date, round, course, event,"
+            " fingerprint, file_id) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                round_id,
+                self._spelling(player),
+                player.casefold(),
+                str(key["date"]),
+                key["round"],
+                key["course"],
+                key["event"],
+                fingerprint,
+                file_id,
+            ),
+        )
+        return int(cursor.lastrowid or 0)
+
+    def _spelling(self, player: str) -> str:
+        """The spelling under which this player is already known, whatever the capitals."""
+        known = self._db.execute(
+            "SELECT player FROM rounds WHERE player_key = ? LIMIT 1", (player.casefold(),)
+        ).fetchone()
+        return str(known[0]) if known else player
+
+    def _insert_rows(
+        self, table: str, columns: tuple[str, ...], round_id: int, frame: pl.DataFrame
+    ) -> None:
+        names = ", ".join(f'"{name}"' for name in columns)
+        marks = ", ".join("?" * (len(columns) + 1))
+        self._db.executemany(
+            f"INSERT INTO {table} (round_id, {names}) VALUES ({marks})",
+            ((round_id, *row) for row in frame.select(columns).iter_rows()),
+        )
+
+    def _keep_file(self, name: str, content: bytes) -> int:
+        digest = hashlib.sha256(content).hexdigest()
+        now = datetime.now(UTC).isoformat(timespec="seconds")
+        self._db.execute(
+            "INSERT INTO files (sha256, name, content, imported_at) VALUES (?, ?, ?, ?)"
+            " ON CONFLICT (sha256) DO NOTHING",
+            (digest, name, content, now),
+        )
+        row = self._db.execute("SELECT file_id FROM files WHERE sha256 = ?", (digest,)).fetchone()
+        return int(row[0])
+
+    def _drop_unused_files(self) -> None:
+        self._db.execute(
+            "DELETE FROM files WHERE file_id NOT IN (SELECT file_id FROM rounds)"
+        )
+
+    def remove(self, round_id: int) -> None:
+        """Take a round out; its scorecard goes with the last round that came from it.
+
+        Raises
+        ------
+        ArchiveError
+            No round has that id.
+        """
+        self._must_exist(round_id)
+        with self._writing():
+            self._db.execute("DELETE FROM rounds WHERE round_id = ?", (round_id,))
+            self._drop_unused_files()
+
+    def rounds(self, player: str | None = None) -> pl.DataFrame:
+        """Rounds in the order played.
+
+        Returns
+        -------
+        polars.DataFrame
+            ``round_id, player, date, round, course, event, holes, putts, source, imported_at``;
+            ``putts`` counts strokes with the putter, off the green too.
+        """
+        rows = self._query(
+            "SELECT round_id, player, date, round, course, event,"
+            " (SELECT count(*) FROM holes h WHERE h.round_id = r.round_id),"
+            " (SELECT count(*) FROM putts p WHERE p.round_id = r.round_id),"
+            " f.name, f.imported_at FROM rounds r JOIN files f USING (file_id)"
+            " WHERE ? IS NULL OR player_key = ? ORDER BY date, round, player_key",
+            _player_arguments(player),
+        )
+        schema = {
+            "round_id": pl.Int64,
+            "player": pl.String,
+            "date": pl.String,
+            "round": pl.Int16,
+            "course": pl.String,
+            "event": pl.String,
+            "holes": pl.Int64,
+            "putts": pl.Int64,
+            "source": pl.String,
+            "imported_at": pl.String,
+        }
+        return pl.DataFrame(rows, schema=schema, orient="row").with_columns(
+            pl.col("date").str.to_date()
+        )
+
+    def players(self) -> list[str]:
+        """Players with a round here, in order of name."""
+        return [str(row[0]) for row in self._query("SELECT DISTINCT player FROM rounds ORDER BY 1")]
+
+    def putts(self, player: str | None = None) -> pl.DataFrame:
+        """The putts table of one player or all, with ``round_id`` behind."""
+        columns = ", ".join(f'p."{name}"' for name in _PUTT_COLUMNS)
+        rows = self._query(
+            f"SELECT player, course, event, date, round, {columns}, round_id"
+            " FROM putts p JOIN rounds USING (round_id)"
+            " WHERE ? IS NULL OR player_key = ? ORDER BY date, round, player_key, hole, putt",
+            _player_arguments(player),
+        )
+        names = [*_ROUND_COLUMNS, *_PUTT_COLUMNS]
+        return conform_putts(_typed(rows, names, PUTTS_SCHEMA))
+
+    def holes(self, player: str | None = None) -> pl.DataFrame:
+        """Every hole played, chip-ins too, with ``round_id`` behind."""
+        columns = ", ".join(f"h.{name}" for name in _HOLE_COLUMNS)
+        rows = self._query(
+            f"SELECT player, course, event, date, round, {columns}, round_id"
+            " FROM holes h JOIN rounds USING (round_id)"
+            " WHERE ? IS NULL OR player_key = ? ORDER BY date, round, player_key, hole",
+            _player_arguments(player),
+        )
+        return _typed(rows, [*_ROUND_COLUMNS, *_HOLE_COLUMNS], HOLES_SCHEMA)
+
+    def scorecard(self, round_id: int) -> tuple[str, bytes]:
+        """Name and bytes of the file a round was imported from; raises as :meth:`remove`."""
+        self._must_exist(round_id)
+        rows = self._query(
+            "SELECT f.name, f.content FROM files f JOIN rounds USING (file_id)"
+            " WHERE round_id = ?",
+            (round_id,),
+        )
+        return str(rows[0][0]), bytes(rows[0][1])
+
+    def backup(self, path: Path) -> None:
+        """Copy the archive as it stands to a new file; safe while it is in use.
+
+        Raises
+        ------
+        ArchiveError
+            The file exists already or cannot be written.
+        """
+        if path.exists():
+            raise ArchiveError(f"{path} exists already.", "Name a new file for the backup.")
+        try:
+            with sqlite3.connect(path) as copy:
+                self._db.backup(copy)
+            copy.close()
+        except sqlite3.Error as exc:
+            path.unlink(missing_ok=True)
+            raise ArchiveError(f"{path}: the backup could not be written ({exc}).") from exc
+
+    def _must_exist(self, round_id: int) -> None:
+        if not self._query("SELECT 1 FROM rounds WHERE round_id = ?", (round_id,)):
+            raise ArchiveError(
+                f"There is no round {round_id} in {self.path}.", "See them with: sgputt rounds"
+            )
+
+    def _query(self, statement: str, arguments: tuple[object, ...] = ()) -> list[tuple[Any, ...]]:
+        with self._explained():
+            return self._db.execute(statement, arguments).fetchall()
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        with self._explained():
+            self._db.execute("BEGIN IMMEDIATE")
+            try:
+                yield
+                self._db.execute("COMMIT")
+            except BaseException:
+                if self._db.in_transaction:
+                    self._db.execute("ROLLBACK")
+                raise
+
+    @contextmanager
+    def _explained(self) -> Iterator[None]:
+        """Turn what SQLite or the system says into an error with a way out."""
+        try:
+            yield
+        except sqlite3.Error as exc:
+            raise ArchiveError(f"Archive {self.path}: {exc}.", _way_out(str(exc))) from exc
+        except OSError as exc:
+            raise ArchiveError(
+                f"Archive {self.path}: {exc.strerror}.", "Name another file with --archive."
+            ) from exc
+
+
+_WAYS_OUT = {
+    "not a database": "Name another file with --archive, or go back to a backup.",
+    "malformed": "The file is damaged: go back to a backup.",
+    "locked": "Another sgputt is writing to it: try again in a moment.",
+    "readonly": "The file may not be written to: change its permissions or use --archive.",
+    "read-only": "The file may not be written to: change its permissions or use --archive.",
+    "unable to open": "Check that the folder exists and may be written to, or use --archive.",
+    "full": "The disk is full: make room and try again; nothing was changed.",
+}
+
+
+def _way_out(message: str) -> str:
+    ways = (way for sign, way in _WAYS_OUT.items() if sign in message)
+    return next(ways, "Name another file with --archive, or go back to a backup.")
+
+
+def _player_arguments(player: str | None) -> tuple[object, ...]:
+    key = None if player is None else player.casefold()
+    return key, key
+
+
+def _typed(
+    rows: list[tuple[Any, ...]], names: list[str], schema: dict[str, pl.DataType]
+) -> pl.DataFrame:
+    plain = {
+        name: pl.String() if isinstance(schema[name], pl.Enum | pl.Date) else schema[name]
+        for name in names
+    }
+    frame = pl.DataFrame(rows, schema={**plain, "round_id": pl.Int64()}, orient="row")
+    return frame.with_columns(pl.col("date").str.to_date()).select(
+        *(pl.col(name).cast(dtype) for name, dtype in schema.items()), "round_id"
+    )
+
+
+def _fingerprint(one: Round) -> str:
+    """Digest of a round's content, whatever file and layout it came from."""
+    putts = one.putts.drop(_NOT_CONTENT).sort("hole", "putt").write_csv()
+    holes = one.holes.drop("player").sort("hole").write_csv()
+    return hashlib.sha256((holes + putts).encode()).hexdigest()

@@ -1,0 +1,99 @@
+"""A baseline: what others need from each distance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import polars as pl
+from scipy.interpolate import PchipInterpolator
+
+from sgputt.errors import RangeError
+from sgputt.stroke.chain import LONGEST_FT, SHORTEST_FT, Chain
+from sgputt.stroke.model import Array
+
+
+@dataclass(frozen=True)
+class Baseline:
+    """Expected putts and make share by distance, of the players one is compared with.
+
+    Between the table's distances a monotone cubic (SciPy's PCHIP). Valid from 0.5 to 100 ft; a
+    shorter putt counts as a tap-in of 0.5 ft, a longer one is an error.
+
+    Attributes
+    ----------
+    name : str
+        What ``--baseline`` takes.
+    title, source, era : str
+        Whose figures, from where, of when.
+    approximate : bool
+        Built from few published figures; said wherever it is shown.
+    table : polars.DataFrame
+        ``distance_ft, one_putt, expected_putts, three_putt, leave_spread``, rising in distance.
+    """
+
+    name: str
+    title: str
+    source: str
+    era: str
+    approximate: bool
+    table: pl.DataFrame
+
+    @cached_property
+    def _curves(self) -> dict[str, PchipInterpolator]:
+        distance = self.table["distance_ft"].to_numpy()
+        return {
+            name: PchipInterpolator(distance, self.table[name].to_numpy())
+            for name in self.table.columns
+            if name != "distance_ft"
+        }
+
+    def expected_putts(self, distance_ft: Array) -> Array:
+        """Putts to hole out, by distance in feet; NaN stays NaN.
+
+        Raises
+        ------
+        RangeError
+            A distance that is not positive, or over 100 ft.
+        """
+        return self._curve("expected_putts", distance_ft)
+
+    def one_putt(self, distance_ft: Array) -> Array:
+        """Share holed with one putt, by distance in feet; raises as :meth:`expected_putts`."""
+        return self._curve("one_putt", distance_ft)
+
+    def three_putt(self, distance_ft: Array) -> Array:
+        """Share that takes three putts or more; raises as :meth:`expected_putts`."""
+        return self._curve("three_putt", distance_ft)
+
+    def leave_spread(self, distance_ft: Array) -> Array:
+        """Standard deviation, in putts, of what a miss leaves; raises as :meth:`expected_putts`."""
+        return self._curve("leave_spread", distance_ft)
+
+    def _curve(self, name: str, distance_ft: Array) -> Array:
+        return np.asarray(self._curves[name](_within(distance_ft)), dtype=np.float64)
+
+
+def chain_table(chained: Chain) -> pl.DataFrame:
+    """Baseline table of a chained stroke model, from 0.5 to 100 ft."""
+    return pl.DataFrame(
+        {
+            "distance_ft": chained.distance_ft,
+            "one_putt": chained.one_putt,
+            "expected_putts": chained.expected_putts,
+            "three_putt": chained.three_putt,
+            "leave_spread": chained.leave_spread,
+        }
+    )
+
+
+def _within(distance_ft: Array) -> Array:
+    wrong = (distance_ft <= 0) | (distance_ft > LONGEST_FT)
+    if np.any(wrong):
+        first = float(distance_ft[wrong].flat[0]) if distance_ft.ndim else float(distance_ft)
+        raise RangeError(
+            f"{first:g} ft lies outside the baseline, which runs to {LONGEST_FT:g} ft.",
+            f"Give a length over 0 and up to {LONGEST_FT:g} ft ({LONGEST_FT * 0.3048:.1f} m).",
+        )
+    return np.maximum(distance_ft, SHORTEST_FT)

@@ -1,0 +1,205 @@
+"""Where strokes go: gains a round by distance band, slope and component, raw and shrunk.
+
+A cell is one band, one slope and one component (holing or leave); slope ``any`` is the whole
+band, putts of unknown slope included. Every figure is strokes gained a round of 18 holes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from scipy.special import ndtr, ndtri
+
+from sgputt.gained.sums import SUMS
+from sgputt.inference.posterior import Posterior, posterior
+from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round
+from sgputt.inference.shares import LEVEL
+from sgputt.putts.bands import LABELS
+from sgputt.putts.table import ROUND_KEY, SLOPES
+from sgputt.stroke.model import Array
+
+COMPONENTS = ("holing", "leave")
+ANY = "any"
+SURE = 0.95
+_MOST_ROUNDS_TO_TELL = 1000
+# Putts; a leave's spread is taken as at least this, since the baseline's own is too small
+# inside 15 ft.
+_LEAST_LEAVE_SPREAD = 0.02
+
+CELLS_SCHEMA: dict[str, pl.DataType] = {
+    "distance": pl.Enum(LABELS),
+    "slope": pl.Enum((ANY, *SLOPES)),
+    "component": pl.Enum(COMPONENTS),
+    "putts": pl.Int64(),
+    "per_round": pl.Float64(),
+    "low": pl.Float64(),
+    "high": pl.Float64(),
+    "shrunk_per_round": pl.Float64(),
+    "shrunk_low": pl.Float64(),
+    "shrunk_high": pl.Float64(),
+    "chance_of_loss": pl.Float64(),
+    "rounds_to_tell": pl.Int64(),
+}
+
+
+@dataclass(frozen=True)
+class RoundMatrix:
+    """Per-round sums as arrays: rounds along the first axis, bands and slopes along the next two.
+
+    Attributes
+    ----------
+    sums : dict of ndarray, shape (rounds, 8 bands, 4 slopes)
+        One array for each name of :data:`sgputt.gained.sums.SUMS`.
+    holes : ndarray, shape (rounds,)
+    """
+
+    sums: dict[str, Array]
+    holes: Array
+
+    def total(self, name: str) -> Array:
+        """Sum over rounds, shape (8 bands, 4 slopes)."""
+        return np.asarray(self.sums[name].sum(axis=0), dtype=np.float64)
+
+
+def round_matrix(sums: pl.DataFrame, holes: pl.DataFrame) -> RoundMatrix:
+    """Arrange the table of sums by round.
+
+    Parameters
+    ----------
+    sums : polars.DataFrame
+        From :func:`sgputt.gained.sums.round_sums`.
+    holes : polars.DataFrame
+        The round key and ``holes``, the holes played in each round; decides which rounds there
+        are, so a round of chip-ins counts.
+    """
+    rounds = holes.sort(ROUND_KEY).select(*ROUND_KEY, "holes").with_row_index("at")
+    placed = sums.join(rounds, on=ROUND_KEY, maintain_order="left")
+    at = tuple(
+        column.to_numpy()
+        for column in (
+            placed["at"],
+            placed["band"].to_physical(),
+            placed["slope"].to_physical(),
+        )
+    )
+    arrays = {}
+    for name in SUMS:
+        arrays[name] = np.zeros((len(rounds), len(LABELS), len(SLOPES)))
+        arrays[name][at] = placed[name].to_numpy()
+    return RoundMatrix(arrays, rounds["holes"].to_numpy().astype(np.float64))
+
+
+def cell_table(matrix: RoundMatrix, level: float = LEVEL) -> pl.DataFrame:
+    """Strokes gained a round of every cell, with intervals, shrunk values and chances.
+
+    Returns
+    -------
+    polars.DataFrame
+        Columns of :data:`CELLS_SCHEMA`, one row a cell with at least one putt. Positive is good.
+        ``low, high`` is the resampling interval of ``per_round`` (null with one round);
+        ``shrunk_low, shrunk_high`` the posterior interval of ``shrunk_per_round``;
+        ``chance_of_loss`` the posterior probability of a true loss; ``rounds_to_tell`` the rounds
+        after which a true value as large as the shrunk one would be told from none 19 times in
+        20, null when that is over a thousand. A leave cell with no known leave is absent.
+    """
+    tables = [_component_cells(matrix, component, level) for component in COMPONENTS]
+    return pl.concat(tables).sort("distance", "slope", "component")
+
+
+def _component_cells(matrix: RoundMatrix, component: str, level: float) -> pl.DataFrame:
+    factor = _scale_up(matrix, component)
+    seen = (matrix.total("putts") > 0) & np.isfinite(factor)
+    values = matrix.sums[component] * np.where(seen, factor, 0.0)
+    raw = _raw(values, matrix.holes, level)
+    noise = np.where(seen, np.fmax(_own_noise(matrix, component, factor), raw["variance"]), 0.0)
+    belief = posterior(raw["per_round"], noise, matrix.total(f"{component}_scale"), seen)
+    putts = np.where(seen, matrix.total("putts"), 0)
+    table = pl.concat(
+        [
+            _frame(np.arange(1, len(SLOPES) + 1), putts, raw, belief.by_slope(), noise),
+            _frame(
+                np.array([0]),
+                putts.sum(axis=1, keepdims=True),
+                _raw(values.sum(axis=2, keepdims=True), matrix.holes, level),
+                belief.by_band(),
+                noise.sum(axis=1, keepdims=True),
+            ),
+        ]
+    )
+    return _judge(table.filter(pl.col("putts") > 0), len(matrix.holes), level, component)
+
+
+def _scale_up(matrix: RoundMatrix, component: str) -> Array:
+    """Factor from the sum over known leaves to all; infinite or NaN where none is known."""
+    if component == "holing":
+        return np.ones((len(LABELS), len(SLOPES)))
+    misses, known = matrix.total("misses"), matrix.total("leaves_known")
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(misses == 0, 1.0, misses / known)
+
+
+def _raw(values: Array, holes: Array, level: float) -> dict[str, Array]:
+    """Per-round values of arrays shaped (rounds, bands, k), as arrays (bands, k)."""
+    result = per_round(values.reshape(len(holes), -1), holes, level)
+    shape = values.shape[1:]
+    return {
+        "per_round": result.value.reshape(shape),
+        "low": result.low.reshape(shape),
+        "high": result.high.reshape(shape),
+        "variance": result.variance.reshape(shape),
+    }
+
+
+def _own_noise(matrix: RoundMatrix, component: str, factor: Array) -> Array:
+    """Variance a round that the baseline itself would show from the same places."""
+    variance = matrix.total(f"{component}_variance")
+    if component == "leave":
+        misses = matrix.total("putts") - matrix.total("expected_made")
+        variance = np.maximum(variance, misses * _LEAST_LEAVE_SPREAD**2)
+        variance = variance * np.where(np.isfinite(factor), factor, 1.0)
+    return np.asarray(variance * (HOLES_IN_A_ROUND / matrix.holes.sum()) ** 2)
+
+
+def _frame(
+    slopes: np.typing.NDArray[np.int64],
+    putts: Array,
+    raw: dict[str, Array],
+    belief: Posterior,
+    noise: Array,
+) -> pl.DataFrame:
+    """Cells laid out in rows; code 0 of ``slopes`` is the whole band."""
+    bands = np.repeat(np.arange(len(LABELS)), len(slopes))
+    return pl.DataFrame(
+        {
+            "distance": np.array(LABELS)[bands],
+            "slope": np.array((ANY, *SLOPES))[np.tile(slopes, len(LABELS))],
+            "putts": putts.ravel(),
+            "per_round": raw["per_round"].ravel(),
+            "low": raw["low"].ravel(),
+            "high": raw["high"].ravel(),
+            "shrunk_per_round": belief.mean.ravel(),
+            "spread": np.sqrt(belief.variance.ravel()),
+            "noise": noise.ravel(),
+        }
+    )
+
+
+def _judge(table: pl.DataFrame, rounds: int, level: float, component: str) -> pl.DataFrame:
+    shrunk, spread = table["shrunk_per_round"].to_numpy(), table["spread"].to_numpy()
+    reach = float(ndtri((1 + level) / 2)) * spread
+    chance = ndtr(-shrunk / spread)
+    tail = float(ndtri((1 + SURE) / 2))
+    with np.errstate(divide="ignore"):
+        needed = np.ceil(tail**2 * table["noise"].to_numpy() * rounds / shrunk**2)
+    return table.with_columns(
+        pl.lit(component).alias("component"),
+        pl.Series("shrunk_low", shrunk - reach),
+        pl.Series("shrunk_high", shrunk + reach),
+        pl.Series("chance_of_loss", chance),
+        pl.Series("rounds_to_tell", np.where(needed <= _MOST_ROUNDS_TO_TELL, needed, np.nan)),
+        pl.col("low", "high"),
+    ).select(pl.col(name).fill_nan(None).cast(dtype) if dtype in (pl.Float64(), pl.Int64())
+             and name != "putts" else pl.col(name).cast(dtype)
+             for name, dtype in CELLS_SCHEMA.items())
