@@ -127,9 +127,7 @@ class Archive:
             outcome.unchanged.append(known[0])
             return
         if known and not replace:
-            outcome.conflicts.append(
-                Conflict(known[0], key["player"], key["date"], key["round"])
-            )
+            outcome.conflicts.append(Conflict(known[0], key["player"], key["date"], key["round"]))
             return
         if known:
             self._db.execute("DELETE FROM rounds WHERE round_id = ?", (known[0],))
@@ -189,9 +187,7 @@ class Archive:
         return int(row[0])
 
     def _drop_unused_files(self) -> None:
-        self._db.execute(
-            "DELETE FROM files WHERE file_id NOT IN (SELECT file_id FROM rounds)"
-        )
+        self._db.execute("DELETE FROM files WHERE file_id NOT IN (SELECT file_id FROM rounds)")
 
     def remove(self, round_id: int) -> None:
         """Take a round out; its scorecard goes with the last round that came from it.
@@ -270,8 +266,7 @@ class Archive:
         """Name and bytes of the file a round was imported from; raises as :meth:`remove`."""
         self._must_exist(round_id)
         rows = self._query(
-            "SELECT f.name, f.content FROM files f JOIN rounds USING (file_id)"
-            " WHERE round_id = ?",
+            "SELECT f.name, f.content FROM files f JOIN rounds USING (file_id) WHERE round_id = ?",
             (round_id,),
         )
         return str(rows[0][0]), bytes(rows[0][1])

@@ -134,11 +134,7 @@ def _holing() -> pl.Expr:
 
 
 def _leave() -> pl.Expr:
-    return (
-        pl.when(pl.col("result") == "holed")
-        .then(0.0)
-        .otherwise(after_miss() - pl.col("after"))
-    )
+    return pl.when(pl.col("result") == "holed").then(0.0).otherwise(after_miss() - pl.col("after"))
 
 
 def _with_not_split(table: pl.DataFrame) -> pl.DataFrame:

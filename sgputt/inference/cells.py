@@ -200,6 +200,9 @@ def _judge(table: pl.DataFrame, rounds: int, level: float, component: str) -> pl
         pl.Series("chance_of_loss", chance),
         pl.Series("rounds_to_tell", np.where(needed <= _MOST_ROUNDS_TO_TELL, needed, np.nan)),
         pl.col("low", "high"),
-    ).select(pl.col(name).fill_nan(None).cast(dtype) if dtype in (pl.Float64(), pl.Int64())
-             and name != "putts" else pl.col(name).cast(dtype)
-             for name, dtype in CELLS_SCHEMA.items())
+    ).select(
+        pl.col(name).fill_nan(None).cast(dtype)
+        if dtype in (pl.Float64(), pl.Int64()) and name != "putts"
+        else pl.col(name).cast(dtype)
+        for name, dtype in CELLS_SCHEMA.items()
+    )

@@ -151,9 +151,7 @@ def _stroke(
     angle = golfer.stroke.line_rad * rng.normal(size=count)
     room = np.arcsin(np.minimum(LINE_ROOM_FT / balls.distance_ft, 1.0))
     past_ft = roll * np.cos(angle) - balls.distance_ft
-    on_pace = (roll >= balls.distance_ft) & (
-        roll <= balls.distance_ft + golfer.stroke.window_ft
-    )
+    on_pace = (roll >= balls.distance_ft) & (roll <= balls.distance_ft + golfer.stroke.window_ft)
     holed = (np.abs(angle) < room) & on_pace
     lost, growth = _faults(golfer, balls)
     holed &= rng.random(count) >= lost

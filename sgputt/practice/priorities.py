@@ -1,0 +1,152 @@
+"""What to practise next: losses worth practising, each with its drill."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import polars as pl
+
+from sgputt.inference.cells import ANY, SURE
+from sgputt.practice.drills import Drill
+from sgputt.practice.pass_mark import pass_mark
+from sgputt.stroke.model import Stroke
+
+# Half of a loss is taken as within reach of practice: an assumption, common practice, no source.
+REACHABLE_SHARE = 0.5
+MOST_PRIORITIES = 5
+LEAST_LOSS = 0.01
+# A slope is named when it carries most of its band's loss and is likely a loss of its own.
+_SLOPE_CARRIES = 0.6
+_SLOPE_CHANCE = 0.8
+
+
+@dataclass(frozen=True)
+class Priority:
+    """One loss and what to do about it. Strokes are a round of 18 holes, losses positive.
+
+    Attributes
+    ----------
+    loss_per_round, low, high : float
+        Shrunk loss with its posterior interval.
+    chance_of_loss : float
+        Posterior probability that the loss is real.
+    rounds_to_tell : int or None
+        Rounds after which a loss this large would be told from luck.
+    worth_per_round : float
+        What the drill should bring: the reachable share of the part of the loss it trains.
+    """
+
+    rank: int
+    distance: str
+    slope: str
+    component: str
+    putts: int
+    loss_per_round: float
+    low: float
+    high: float
+    chance_of_loss: float
+    rounds_to_tell: int | None
+    drill: Drill
+    why: str
+    pass_mark: str
+    worth_per_round: float
+
+    @property
+    def sure(self) -> bool:
+        """Whether the loss can be told from luck (19 chances in 20)."""
+        return self.chance_of_loss >= SURE
+
+
+def rank_priorities(
+    cells: pl.DataFrame,
+    drills: Sequence[Drill],
+    target: Stroke | None = None,
+    most: int = MOST_PRIORITIES,
+) -> list[Priority]:
+    """Losses in order of size, each with the drill that trains it best.
+
+    A band and component comes once: as its one slope that carries the loss, or as a whole.
+
+    Parameters
+    ----------
+    cells : polars.DataFrame
+        From :func:`sgputt.inference.cells.cell_table`.
+    drills : sequence of Drill
+    target : Stroke, optional
+        Spreads aimed at by the pass marks; the tour's unless given.
+    most : int
+        Length of the list; it is shorter when fewer cells lose strokes.
+    """
+    losses = [
+        _sharpest(group)
+        for _, group in cells.group_by("distance", "component", maintain_order=True)
+    ]
+    ranked = sorted(
+        (row for row in losses if row["shrunk_per_round"] <= -LEAST_LOSS),
+        key=lambda row: row["shrunk_per_round"],
+    )
+    priorities: list[Priority] = []
+    for row in ranked:
+        drill = best_drill(drills, row["distance"], row["slope"], row["component"])
+        if drill is not None and len(priorities) < most:
+            priorities.append(_priority(len(priorities) + 1, row, drill, target or Stroke()))
+    return priorities
+
+
+def _sharpest(group: pl.DataFrame) -> dict[str, object]:
+    """The slope that carries a band's loss, or the whole band."""
+    whole = group.filter(pl.col("slope") == ANY).row(0, named=True)
+    worst = group.filter(~pl.col("slope").is_in([ANY, "unknown"])).sort("shrunk_per_round")
+    if worst.is_empty():
+        return whole
+    slope = worst.row(0, named=True)
+    carries = slope["shrunk_per_round"] <= _SLOPE_CARRIES * whole["shrunk_per_round"] < 0
+    return slope if carries and slope["chance_of_loss"] >= _SLOPE_CHANCE else whole
+
+
+def best_drill(drills: Sequence[Drill], distance: str, slope: str, component: str) -> Drill | None:
+    """Drill that covers most of a cell and strays least from it; None when none trains it."""
+
+    def fit(drill: Drill) -> float:
+        return drill.covers(distance, slope, component) * _focus(drill, slope)
+
+    best = max(drills, key=fit, default=None)
+    return best if best is not None and fit(best) > 0 else None
+
+
+def _focus(drill: Drill, slope: str) -> float:
+    """Share of what a drill trains that lies on the slope wanted."""
+    if slope == ANY:
+        return 1.0
+    slopes = {each for target in drill.trains for each in target.slopes}
+    return 1.0 / len(slopes)
+
+
+def _priority(rank: int, row: dict[str, object], drill: Drill, target: Stroke) -> Priority:
+    loss = -float(str(row["shrunk_per_round"]))
+    distance, slope, component = (str(row[name]) for name in ("distance", "slope", "component"))
+    covered = drill.covers(distance, slope, component)
+    return Priority(
+        rank=rank,
+        distance=distance,
+        slope=slope,
+        component=component,
+        putts=int(str(row["putts"])),
+        loss_per_round=loss,
+        low=-float(str(row["shrunk_high"])),
+        high=-float(str(row["shrunk_low"])),
+        chance_of_loss=float(str(row["chance_of_loss"])),
+        rounds_to_tell=row["rounds_to_tell"],  # type: ignore[arg-type]
+        drill=drill,
+        why=why(distance, slope, component, loss),
+        pass_mark=pass_mark(drill, target).text,
+        worth_per_round=REACHABLE_SHARE * covered * loss,
+    )
+
+
+def why(distance: str, slope: str, component: str, loss: float) -> str:
+    """A loss in words."""
+    where = f"{distance} putts" if slope == ANY else f"{slope} putts of {distance}"
+    what = "too few holed" if component == "holing" else "misses left too far away"
+    return f"{where}: {what}, about {loss:.2f} strokes a round"
