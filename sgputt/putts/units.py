@@ -1,0 +1,156 @@
+"""Lengths as people write them, in and out. Inside the program every length is feet."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from sgputt.errors import LengthError
+
+UNITS = ["ft", "m", "cm", "in", "yd", "paces"]
+FEET_PER_METRE = 1 / 0.3048
+PACE_FT = 3.0
+LENGTH_HINT = "Write feet (12), feet and inches (12'6\"), metres (3.7 m) or paces (8 paces)."
+
+_LONGEST_TEXT = 40
+_FEET_PER_UNIT = {
+    "ft": 1.0,
+    "m": FEET_PER_METRE,
+    "cm": FEET_PER_METRE / 100,
+    "in": 1 / 12,
+    "yd": 3.0,
+}
+_WORDS = {
+    "ft": ("'", "ft", "foot", "feet"),
+    "m": ("m", "metre", "metres", "meter", "meters"),
+    "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
+    "in": ('"', "in", "ins", "inch", "inches"),
+    "yd": ("yd", "yds", "yard", "yards"),
+    "paces": ("p", "pace", "paces", "step", "steps"),
+}
+_UNIT_OF_WORD = {word: unit for unit, words in _WORDS.items() for word in words}
+_PLAIN = str.maketrans(
+    {
+        **dict.fromkeys("’‘′`´", "'"),
+        **dict.fromkeys("”“„″", '"'),
+        "½": " 1/2",
+        "¼": " 1/4",
+        "¾": " 3/4",
+        "⁄": "/",
+    }
+)
+_QUANTITY = r"(?:[0-9]+ )?[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+"
+_ABOUT = r"(?:(?:~|≈|about|approx\.?|ca?\.) ?)?"
+_ONE_UNIT = re.compile(rf"{_ABOUT}({_QUANTITY}) ?([a-z]+|'|\")?\.?")
+_FEET_AND_INCHES = re.compile(
+    rf"{_ABOUT}({_QUANTITY}) ?(?:'|ft|foot|feet)\.?,? ?({_QUANTITY}) ?(?:\"|inches|inch|ins|in)?\.?"
+)
+
+
+def parse_length(text: str, unit: str = "ft", pace_ft: float = PACE_FT) -> float:
+    r"""Length in feet of what somebody typed.
+
+    Parameters
+    ----------
+    text : str
+        For example ``12``, ``12,5``, ``12'6"``, ``12 ft 6 in``, ``3.7 m``, ``8 paces``.
+    unit : str
+        Unit of a bare number, one of :data:`UNITS`.
+    pace_ft : float
+        Length of one pace in feet.
+
+    Returns
+    -------
+    float
+        Feet, more than zero and finite.
+
+    Raises
+    ------
+    LengthError
+        Anything else, the empty text among it.
+
+    Examples
+    --------
+    >>> parse_length("12'6\"")
+    12.5
+    >>> round(parse_length("3.7", unit="m"), 2)
+    12.14
+    """
+    plain = " ".join(text.translate(_PLAIN).casefold().replace("''", '"').split())
+    feet = _feet(plain, unit, pace_ft) if len(plain) <= _LONGEST_TEXT else None
+    if feet is None:
+        raise LengthError(f"'{text}' is not a length", LENGTH_HINT)
+    if not 0 < feet < math.inf:
+        raise LengthError(f"'{text}' is not a length: it must be more than 0", LENGTH_HINT)
+    return feet
+
+
+def format_length(feet: float, unit: str = "ft", pace_ft: float = PACE_FT) -> str:
+    """Length for showing, as ``12.5 ft`` or ``3.81 m``.
+
+    Parameters
+    ----------
+    feet : float
+        Length in feet.
+    unit : str
+        One of :data:`UNITS`.
+    pace_ft : float
+        Length of one pace in feet.
+
+    Raises
+    ------
+    LengthError
+        An unknown unit.
+
+    Examples
+    --------
+    >>> format_length(12.5, "ft"), format_length(12.5, "m"), format_length(12.0, "ft")
+    ('12.5 ft', '3.81 m', '12 ft')
+    """
+    value = feet / _feet_per(unit, pace_ft)
+    digits = {"m": 2, "cm": 0}.get(unit, 1)
+    shown = f"{value:.{digits}f}"
+    return f"{shown if unit == 'm' else shown.removesuffix('.0')} {unit}"
+
+
+def unit_of(word: str) -> str | None:
+    """Name the unit that a word stands for (``Metres`` -> ``m``); None if it is none."""
+    return _UNIT_OF_WORD.get(word.strip().casefold().removesuffix("."))
+
+
+def _feet_per(unit: str, pace_ft: float) -> float:
+    if unit == "paces":
+        return pace_ft
+    if unit not in _FEET_PER_UNIT:
+        raise LengthError(f"'{unit}' is not a unit of length", f"Units: {', '.join(UNITS)}.")
+    return _FEET_PER_UNIT[unit]
+
+
+def _feet(plain: str, unit: str, pace_ft: float) -> float | None:
+    if match := _ONE_UNIT.fullmatch(plain):
+        word = match[2]
+        named = unit if word is None else _UNIT_OF_WORD.get(word)
+        return None if named is None else _convert(_number(match[1]), named, pace_ft)
+    if match := _FEET_AND_INCHES.fullmatch(plain):
+        feet, inches = _number(match[1]), _number(match[2])
+        return feet + inches / 12 if inches < 12 else None
+    return None
+
+
+def _convert(value: float, unit: str, pace_ft: float) -> float:
+    if unit == "m":
+        return value / 0.3048
+    if unit == "cm":
+        return value / 30.48
+    if unit == "in":
+        return value / 12
+    return value * _feet_per(unit, pace_ft)
+
+
+def _number(text: str) -> float:
+    if "/" not in text:
+        return float(text.replace(",", "."))
+    whole, _, fraction = text.rpartition(" ")
+    top, bottom = fraction.split("/")
+    share = int(top) / int(bottom) if int(bottom) else math.nan
+    return float(whole or 0) + share

@@ -1,0 +1,25 @@
+"""A row of a scorecard file before anything is read from it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from sgputt.scorecard.problem import FileError
+
+MAX_ROWS = 100_000
+
+
+class Row(NamedTuple):
+    """Row number in the file (from 1) and its cells, as written."""
+
+    number: int
+    cells: tuple[str, ...]
+
+
+def too_many_rows() -> FileError:
+    """Error for a file of more rows than are read."""
+    return FileError(
+        f"the file has more than {MAX_ROWS:,} rows",
+        f"at most {MAX_ROWS:,} rows",
+        "Split it into several files, one a season for instance.",
+    )
