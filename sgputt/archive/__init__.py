@@ -1,0 +1,1 @@
+"""Where rounds are kept."""

@@ -61,16 +61,23 @@ class Archive:
     Parameters
     ----------
     path : Path
-        The SQLite file; made, with its folder, if absent.
+        The SQLite file.
+    make : bool
+        Make it, with its folder, if absent.
 
     Raises
     ------
     ArchiveError
-        It cannot be opened: not an archive, damaged, locked, no permission, disk full.
+        It cannot be opened: absent, not an archive, damaged, locked, no permission, disk full.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, make: bool = True) -> None:
         self.path = path
+        if not make and not path.exists():
+            raise ArchiveError(
+                f"There are no rounds yet: {path} does not exist.",
+                "Store a round with: sgputt import FILE   (or see: sgputt demo)",
+            )
         with self._explained():
             path.parent.mkdir(parents=True, exist_ok=True)
             self._db = sqlite3.connect(path, timeout=_WAIT_SECONDS, isolation_level=None)
@@ -189,17 +196,19 @@ class Archive:
     def _drop_unused_files(self) -> None:
         self._db.execute("DELETE FROM files WHERE file_id NOT IN (SELECT file_id FROM rounds)")
 
-    def remove(self, round_id: int) -> None:
-        """Take a round out; its scorecard goes with the last round that came from it.
+    def remove(self, *round_ids: int) -> None:
+        """Take rounds out, all or none; a scorecard goes with the last round that came from it.
 
         Raises
         ------
         ArchiveError
-            No round has that id.
+            No round has one of these ids.
         """
-        self._must_exist(round_id)
+        for round_id in round_ids:
+            self._must_exist(round_id)
         with self._writing():
-            self._db.execute("DELETE FROM rounds WHERE round_id = ?", (round_id,))
+            for round_id in round_ids:
+                self._db.execute("DELETE FROM rounds WHERE round_id = ?", (round_id,))
             self._drop_unused_files()
 
     def rounds(self, player: str | None = None) -> pl.DataFrame:
@@ -216,8 +225,8 @@ class Archive:
             " (SELECT count(*) FROM holes h WHERE h.round_id = r.round_id),"
             " (SELECT count(*) FROM putts p WHERE p.round_id = r.round_id),"
             " f.name, f.imported_at FROM rounds r JOIN files f USING (file_id)"
-            " WHERE ? IS NULL OR player_key = ? ORDER BY date, round, player_key",
-            _player_arguments(player),
+            " WHERE ?1 IS NULL OR player_key = ?1 ORDER BY date, round, player_key",
+            (_key(player),),
         )
         schema = {
             "round_id": pl.Int64,
@@ -239,28 +248,35 @@ class Archive:
         """Players with a round here, in order of name."""
         return [str(row[0]) for row in self._query("SELECT DISTINCT player FROM rounds ORDER BY 1")]
 
-    def putts(self, player: str | None = None) -> pl.DataFrame:
-        """The putts table of one player or all, with ``round_id`` behind."""
-        columns = ", ".join(f'p."{name}"' for name in _PUTT_COLUMNS)
-        rows = self._query(
-            f"SELECT player, course, event, date, round, {columns}, round_id"
-            " FROM putts p JOIN rounds USING (round_id)"
-            " WHERE ? IS NULL OR player_key = ? ORDER BY date, round, player_key, hole, putt",
-            _player_arguments(player),
-        )
-        names = [*_ROUND_COLUMNS, *_PUTT_COLUMNS]
-        return conform_putts(_typed(rows, names, PUTTS_SCHEMA))
+    def putts(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
+        """The putts table of one player, one round or all, with ``round_id`` behind."""
+        rows = self._round_rows("putts", _PUTT_COLUMNS, "hole, putt", player, round_id)
+        return conform_putts(_typed(rows, [*_ROUND_COLUMNS, *_PUTT_COLUMNS], PUTTS_SCHEMA))
 
-    def holes(self, player: str | None = None) -> pl.DataFrame:
-        """Every hole played, chip-ins too, with ``round_id`` behind."""
-        columns = ", ".join(f"h.{name}" for name in _HOLE_COLUMNS)
-        rows = self._query(
-            f"SELECT player, course, event, date, round, {columns}, round_id"
-            " FROM holes h JOIN rounds USING (round_id)"
-            " WHERE ? IS NULL OR player_key = ? ORDER BY date, round, player_key, hole",
-            _player_arguments(player),
-        )
+    def holes(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
+        """Every hole played, chip-ins too, selected as in :meth:`putts`."""
+        rows = self._round_rows("holes", _HOLE_COLUMNS, "hole", player, round_id)
         return _typed(rows, [*_ROUND_COLUMNS, *_HOLE_COLUMNS], HOLES_SCHEMA)
+
+    def _round_rows(
+        self,
+        table: str,
+        columns: tuple[str, ...],
+        order: str,
+        player: str | None,
+        round_id: int | None,
+    ) -> list[tuple[Any, ...]]:
+        """Rows of a table with their round's columns in front; an unknown round is an error."""
+        if round_id is not None:
+            self._must_exist(round_id)
+        names = ", ".join(f't."{name}"' for name in columns)
+        return self._query(
+            f"SELECT {', '.join(_ROUND_COLUMNS)}, {names}, round_id"
+            f" FROM {table} t JOIN rounds USING (round_id)"
+            " WHERE (?1 IS NULL OR player_key = ?1) AND (?2 IS NULL OR round_id = ?2)"
+            f" ORDER BY date, round, player_key, {order}",
+            (_key(player), round_id),
+        )
 
     def scorecard(self, round_id: int) -> tuple[str, bytes]:
         """Name and bytes of the file a round was imported from; raises as :meth:`remove`."""
@@ -340,9 +356,8 @@ def _way_out(message: str) -> str:
     return next(ways, "Name another file with --archive, or go back to a backup.")
 
 
-def _player_arguments(player: str | None) -> tuple[object, ...]:
-    key = None if player is None else player.casefold()
-    return key, key
+def _key(player: str | None) -> str | None:
+    return None if player is None else player.strip().casefold()
 
 
 def _typed(

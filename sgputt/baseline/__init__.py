@@ -1,0 +1,1 @@
+"""What others need from each distance."""

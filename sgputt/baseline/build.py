@@ -17,11 +17,14 @@ _DIGITS = 9
 
 _TOUR_NOTES = """\
 # title: Tour baseline, expected putts by distance
-# source: one_putt: a monotone smooth through tour_2016_2018_makes.csv (Broadie 2018); leaves after a miss: the stroke model with its published spreads (Gelman 2019, stroke_model.csv); expected_putts and three_putt: the two chained to the hole
+# source: tour_2016_2018_makes.csv (Broadie 2018) and stroke_model.csv (Gelman 2019)
+# method: one_putt is a monotone smooth through the counts; leaves after a miss come from the \
+stroke model; expected_putts, three_putt and leave_spread are the two chained to the hole
 # era: 2016-2018
 # status: worked out by sgputt.baseline.build; not published
 # units: feet; shares from 0 to 1; putts
-# limits: between 75 and 100 ft there are no data, the curve is carried on; the model's three-putt share is too low inside about 15 ft
+# limits: beyond 75 ft there are no data and the curve is carried on; three_putt is too low \
+inside about 15 ft
 """
 
 

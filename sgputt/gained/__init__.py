@@ -1,0 +1,1 @@
+"""Strokes gained: by putt, and as sums by round."""

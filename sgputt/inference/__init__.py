@@ -1,0 +1,1 @@
+"""Telling skill from luck."""

@@ -1,0 +1,1 @@
+"""From losses to drills."""

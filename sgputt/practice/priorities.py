@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import polars as pl
 
@@ -11,6 +12,8 @@ from sgputt.inference.cells import ANY, SURE
 from sgputt.practice.drills import Drill
 from sgputt.practice.pass_mark import pass_mark
 from sgputt.stroke.model import Stroke
+
+Row = dict[str, Any]
 
 # Half of a loss is taken as within reach of practice: an assumption, common practice, no source.
 REACHABLE_SHARE = 0.5
@@ -94,7 +97,7 @@ def rank_priorities(
     return priorities
 
 
-def _sharpest(group: pl.DataFrame) -> dict[str, object]:
+def _sharpest(group: pl.DataFrame) -> Row:
     """The slope that carries a band's loss, or the whole band."""
     whole = group.filter(pl.col("slope") == ANY).row(0, named=True)
     worst = group.filter(~pl.col("slope").is_in([ANY, "unknown"])).sort("shrunk_per_round")
@@ -123,21 +126,21 @@ def _focus(drill: Drill, slope: str) -> float:
     return 1.0 / len(slopes)
 
 
-def _priority(rank: int, row: dict[str, object], drill: Drill, target: Stroke) -> Priority:
-    loss = -float(str(row["shrunk_per_round"]))
-    distance, slope, component = (str(row[name]) for name in ("distance", "slope", "component"))
+def _priority(rank: int, row: Row, drill: Drill, target: Stroke) -> Priority:
+    loss = -row["shrunk_per_round"]
+    distance, slope, component = (row[name] for name in ("distance", "slope", "component"))
     covered = drill.covers(distance, slope, component)
     return Priority(
         rank=rank,
         distance=distance,
         slope=slope,
         component=component,
-        putts=int(str(row["putts"])),
+        putts=row["putts"],
         loss_per_round=loss,
-        low=-float(str(row["shrunk_high"])),
-        high=-float(str(row["shrunk_low"])),
-        chance_of_loss=float(str(row["chance_of_loss"])),
-        rounds_to_tell=row["rounds_to_tell"],  # type: ignore[arg-type]
+        low=-row["shrunk_high"],
+        high=-row["shrunk_low"],
+        chance_of_loss=row["chance_of_loss"],
+        rounds_to_tell=row["rounds_to_tell"],
         drill=drill,
         why=why(distance, slope, component, loss),
         pass_mark=pass_mark(drill, target).text,

@@ -1,0 +1,1 @@
+"""The ground floor: the putts table, units and distance bands."""

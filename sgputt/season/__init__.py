@@ -1,0 +1,1 @@
+"""Rounds and seasons summed up."""

@@ -1,0 +1,1 @@
+"""The stroke model: start line and pace, and what follows from them."""

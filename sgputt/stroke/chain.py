@@ -74,7 +74,8 @@ def chain(stroke: Stroke, one_putt: Array | None = None) -> Chain:
     leaves = leave_operator(stroke)
     missed = 1 - holed
     identity = np.eye(len(GRID_FT))
-    expected = np.linalg.solve(identity - missed[:, None] * leaves, np.ones(len(GRID_FT)))
+    system = identity - missed[:, None] * leaves
+    expected = np.asarray(np.linalg.solve(system, np.ones(len(GRID_FT))), dtype=np.float64)
     three_putt = missed * (leaves @ missed)
     variance = np.maximum(leaves @ expected**2 - (leaves @ expected) ** 2, 0.0)
-    return Chain(GRID_FT, holed, expected, three_putt, np.asarray(np.sqrt(variance)))
+    return Chain(GRID_FT, holed, expected, three_putt, np.asarray(np.sqrt(variance), dtype=np.float64))

@@ -7,7 +7,7 @@ spreads are known, which no real season can.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 import polars as pl

@@ -1,0 +1,59 @@
+"""``sgputt check``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from sgputt_cli.reading import card_options, say_problems, to_options
+from sgputt_cli.shared import Shared, takes_shared
+
+
+@click.command("check")
+@click.argument(
+    "files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE..."
+)
+@card_options
+@takes_shared("player", "json")
+def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
+    """Read scorecards and report every problem; store nothing.
+
+    \b
+    Example:
+      sgputt check round.csv
+    """
+    from sgputt.scorecard import read_scorecard
+    from sgputt_cli.output import say, write_json
+
+    options = to_options(shared.player, values)
+    readings = [read_scorecard(path, path.name, options) for path in files]
+    rounds = [
+        {
+            "file": path.name,
+            "player": one.player,
+            "date": str(one.date),
+            "round": one.round,
+            "course": one.course,
+            "holes": one.holes.height,
+            "putts": one.putts.height,
+        }
+        for path, reading in zip(files, readings, strict=True)
+        for one in reading.rounds
+    ]
+    problems = [problem for reading in readings for problem in reading.problems]
+    notes = [note for reading in readings for note in reading.notes]
+    if shared.as_json:
+        found = [problem.as_dict() for problem in problems]
+        write_json({"rounds": rounds, "problems": found, "notes": notes})
+    else:
+        say_problems(problems, notes)
+        for one in rounds:
+            say(
+                f"{one['file']}: {one['player']}, {one['date']}, {one['course']}, round "
+                f"{one['round']}: {one['holes']} holes and {one['putts']} putts read"
+            )
+        count = len(problems)
+        say("No problems." if not count else f"{count} problem{'s' if count > 1 else ''}.")
+    raise click.exceptions.Exit(1 if problems else 0)

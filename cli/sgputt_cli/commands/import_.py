@@ -1,0 +1,88 @@
+"""``sgputt import``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sgputt_cli.reading import card_options, say_problems, to_options
+from sgputt_cli.shared import Shared, takes_shared
+
+if TYPE_CHECKING:
+    from sgputt.archive.store import Archive
+    from sgputt.intake import Intake
+
+
+@click.command("import")
+@click.argument(
+    "files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE..."
+)
+@click.option("--replace", is_flag=True, help="Overwrite stored rounds that differ.")
+@click.option(
+    "--keep-good-holes",
+    is_flag=True,
+    help="Store a round's good holes; write the other rows to NAME.rejected.csv.",
+)
+@card_options
+@takes_shared("archive", "player", "json")
+def command(
+    shared: Shared, files: tuple[Path, ...], replace: bool, keep_good_holes: bool, **values: Any
+) -> None:
+    """Store the rounds of scorecards (CSV or .xlsx).
+
+    A round with a problem is not stored; every problem is shown. Importing the
+    same file again changes nothing. A blank scorecard comes from: sgputt card
+
+    \b
+    Examples:
+      sgputt import round.csv
+      sgputt import scores.xlsx --player "Mara Lindqvist" --date 2026-05-03
+    """
+    from sgputt.intake import take_in
+    from sgputt_cli.output import write_json
+
+    options = to_options(shared.player, values)
+    with shared.open_archive(make=True) as archive:
+        intakes = [take_in(path, archive, options, replace, keep_good_holes) for path in files]
+        if shared.as_json:
+            write_json(_as_json(intakes))
+        else:
+            for path, intake in zip(files, intakes, strict=True):
+                _say(archive, path, intake)
+    raise click.exceptions.Exit(1 if any(intake.problems for intake in intakes) else 0)
+
+
+def _as_json(intakes: list[Intake]) -> dict[str, object]:
+    return {
+        "stored": [each for intake in intakes for each in intake.stored.stored],
+        "unchanged": [each for intake in intakes for each in intake.stored.unchanged],
+        "replaced": [each for intake in intakes for each in intake.stored.replaced],
+        "problems": [each.as_dict() for intake in intakes for each in intake.problems],
+    }
+
+
+def _say(archive: Archive, path: Path, intake: Intake) -> None:
+    from sgputt_cli.output import say
+
+    say_problems(intake.problems, intake.notes)
+    known = {row["round_id"]: row for row in archive.rounds().iter_rows(named=True)}
+    for word, ids in (
+        ("Stored", intake.stored.stored),
+        ("Replaced", intake.stored.replaced),
+        ("Unchanged", intake.stored.unchanged),
+    ):
+        for round_id in ids:
+            row = known[round_id]
+            say(
+                f"{word} round {round_id}: {row['player']}, {row['date']}, {row['course']}, "
+                f"{row['holes']} holes, {row['putts']} putts."
+            )
+    if intake.rejects is not None:
+        click.echo(f"Rows not stored are in {intake.rejects}.", err=True)
+    new = intake.stored.stored + intake.stored.replaced
+    if new:
+        say(f"Next: sgputt round {new[-1]}, or sgputt practice")
+    elif not intake.stored.unchanged:
+        click.echo(f"{path.name}: nothing was stored.", err=True)

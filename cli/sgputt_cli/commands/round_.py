@@ -1,0 +1,114 @@
+"""``sgputt round``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from sgputt_cli.shared import Shared, takes_shared
+
+if TYPE_CHECKING:
+    from sgputt.season.round import RoundReport
+
+
+@click.command("round")
+@click.argument("round_id", required=False, type=int, metavar="[ID]")
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write.")
+@takes_shared("archive", "player", "baseline", "json")
+def command(shared: Shared, round_id: int | None, out: Path | None) -> None:
+    """Show one round, hole by hole; the latest without an ID.
+
+    \b
+    Examples:
+      sgputt round
+      sgputt round 3 --out round.html
+    """
+    from sgputt.season.round import round_report
+    from sgputt_cli.output import write_file, write_json
+    from sgputt_cli.selection import select_round
+
+    scored = select_round(shared, round_id)
+    report = round_report(scored)
+    if shared.as_json:
+        write_json(_as_json(report))
+    else:
+        _show(report)
+    if out is not None:
+        from sgputt_reports.round import round_page
+
+        write_file(out, round_page(report), quiet=shared.as_json)
+
+
+def _as_json(report: RoundReport) -> dict[str, object]:
+    return {
+        "round_id": report.round_id,
+        "player": report.player,
+        "date": str(report.date),
+        "course": report.course,
+        "holes": report.holes,
+        "putts": report.putts,
+        "strokes_gained": report.strokes_gained,
+        "holing": report.holing,
+        "leave": report.leave,
+        "not_split": report.not_split,
+        "conceded": report.conceded,
+        "baseline": report.baseline,
+        "per_hole": report.holes_table.select(
+            "hole", "putts", "first_putt_ft", "strokes_gained"
+        ).to_dicts(),
+    }
+
+
+def _show(report: RoundReport) -> None:
+    from sgputt_cli.output import say, signed, table
+
+    where = f"{report.player}, {report.date}, {report.course}"
+    table(
+        f"Round {report.round_id}: {where}",
+        ["hole", "putts", "first putt", "gained", "ended"],
+        [
+            (
+                str(row["hole"]),
+                str(row["putts"]),
+                "-" if row["first_putt_ft"] is None else f"{row['first_putt_ft']:.1f} ft",
+                signed(row["strokes_gained"]),
+                row["ending"],
+            )
+            for row in report.holes_table.iter_rows(named=True)
+        ],
+    )
+    say(
+        f"{report.putts} putts on {report.holes} holes. Strokes gained against {report.baseline}: "
+        f"{signed(report.strokes_gained)} (holing {signed(report.holing)}, leaves "
+        f"{signed(report.leave)}{_rest(report)})."
+    )
+    for text in _asides(report):
+        say(text)
+    say("One round is mostly luck: see sgputt practice for what can be told from several.")
+
+
+def _rest(report: RoundReport) -> str:
+    from sgputt_cli.output import signed
+
+    return f", not split {signed(report.not_split)}" if report.not_split else ""
+
+
+def _asides(report: RoundReport) -> list[str]:
+    from sgputt_cli.output import signed
+
+    asides = []
+    if report.not_split:
+        asides.append(
+            "Not split: second-putt lengths are missing, so only the hole totals are known."
+        )
+    if report.conceded:
+        asides.append(
+            f"Concessions gained {signed(report.conceded)}, kept out of the figures above."
+        )
+    if report.left_out:
+        asides.append(f"{report.left_out} putts of picked-up holes are left out.")
+    if report.off_green:
+        asides.append(f"{report.off_green} putts from off the green are not counted.")
+    return asides

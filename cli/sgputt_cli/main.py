@@ -1,0 +1,104 @@
+"""The command line: finds commands by name and turns errors into messages.
+
+Nothing heavy is imported here, so that ``sgputt -h`` answers as fast as click itself.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from typing import Any
+
+import click
+
+from sgputt_cli.shared import Shared, shared_options
+
+COMMANDS = (
+    "demo",
+    "card",
+    "check",
+    "import",
+    "rounds",
+    "remove",
+    "round",
+    "season",
+    "practice",
+    "drills",
+    "expect",
+    "export",
+    "backup",
+)
+_DATA_PROBLEM = 1
+
+
+class _Group(click.Group):
+    """Commands in the order of the work, each in a module of its own."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(f"sgputt_cli.commands.{cmd_name}_")
+        command = module.command
+        assert isinstance(command, click.Command)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            ctx.fail(_unknown(args[0]))
+        return super().resolve_command(ctx, args)
+
+
+def _unknown(name: str) -> str:
+    import difflib
+
+    near = difflib.get_close_matches(name, COMMANDS, n=1)
+    hint = f"Did you mean '{near[0]}'?" if near else f"Commands: {', '.join(COMMANDS)}."
+    return f"There is no command '{name}'. {hint}"
+
+
+@click.group(
+    cls=_Group,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    epilog="Start with: sgputt demo",
+)
+@click.version_option(package_name="sgputt")
+@shared_options("archive", "player", "baseline", "json")
+@click.pass_context
+def cli(ctx: click.Context, /, **options: Any) -> None:
+    """Find where putts cost you strokes, and which drill to do next.
+
+    Type the putts of a round into a scorecard (see: sgputt card), store it with
+    import, then ask practice what to work on.
+    """
+    ctx.obj = Shared(**options)
+
+
+def run() -> None:
+    """Run the command line; a user's mistake ends in a message and an exit status, no traceback."""
+    from sgputt.errors import SgputtError
+
+    try:
+        cli.main(standalone_mode=False, prog_name="sgputt")
+    except click.ClickException as exc:
+        exc.show()
+        sys.exit(exc.exit_code)
+    except click.exceptions.Exit as exc:
+        sys.exit(exc.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("Stopped.", err=True)
+        sys.exit(130)
+    except SgputtError as exc:
+        click.echo(f"Error: {exc}", err=True)
+        sys.exit(_DATA_PROBLEM)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)
+    except OSError as exc:
+        where = f"{exc.filename}: " if exc.filename else ""
+        click.echo(f"Error: {where}{exc.strerror or exc}.", err=True)
+        sys.exit(_DATA_PROBLEM)

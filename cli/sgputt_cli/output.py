@@ -1,0 +1,93 @@
+"""Writing to the terminal, as JSON, and to files."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+WIDTH = 80
+_MINUS = "\N{MINUS SIGN}"
+
+
+def write_json(value: Any) -> None:
+    """Write one JSON value to stdout, and nothing else."""
+    click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str, allow_nan=False))
+
+
+def write_file(path: Path, text: str, quiet: bool = False) -> None:
+    """Write a file whole or not at all, and say its name unless ``quiet``."""
+    replace_file(path, text.encode("utf-8"))
+    if not quiet:
+        click.echo(f"Wrote {path}")
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Put the content under that name in one step, so that a reader never sees half of it."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+        umask = os.umask(0)
+        os.umask(umask)
+        Path(name).chmod(0o666 & ~umask)
+        Path(name).replace(path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], left: int = 1) -> None:
+    """Print a table that fits 80 columns; the first ``left`` columns align left."""
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    grid = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
+    for at, name in enumerate(columns):
+        grid.add_column(name, justify="left" if at < left else "right", overflow="fold")
+    for row in rows:
+        grid.add_row(*(Text(printable(cell)) for cell in row))
+    console = Console(highlight=False)
+    console.width = min(console.width, WIDTH) if console.is_terminal else WIDTH
+    console.print(grid)
+
+
+def say(text: str = "") -> None:
+    """Print one paragraph, wrapped to the width of the terminal."""
+    click.echo(click.wrap_text(printable(text), width=WIDTH - 2) if text else "")
+
+
+def printable(text: str) -> str:
+    """Text without control characters, which could act on a terminal."""
+    return "".join(
+        sign if sign.isprintable() or sign == "\n" else "\N{REPLACEMENT CHARACTER}" for sign in text
+    )
+
+
+def signed(value: float | None, digits: int = 2) -> str:
+    """A gain or loss with its sign; a dash when unknown."""
+    if value is None:
+        return "-"
+    rounded = round(value, digits)
+    if rounded == 0:
+        return f"{0:.{digits}f}"
+    return f"{'+' if rounded > 0 else _MINUS}{abs(rounded):.{digits}f}"
+
+
+def interval(low: float | None, high: float | None, digits: int = 2) -> str:
+    """An interval in words; a dash when unknown."""
+    if low is None or high is None:
+        return "-"
+    return f"{signed(low, digits)} to {signed(high, digits)}"
+
+
+def chances(share: float) -> str:
+    """A probability as chances in a hundred, never certain."""
+    return f"{min(max(round(100 * share), 1), 99)} in 100"

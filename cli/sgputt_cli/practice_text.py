@@ -1,0 +1,82 @@
+"""The next drill, in words and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sgputt.practice.priorities import Priority
+from sgputt_cli.output import chances, say, signed, table
+
+
+def priority_json(priority: Priority) -> dict[str, object]:
+    """The form that scripts may rely on."""
+    return {
+        "rank": priority.rank,
+        "distance": priority.distance,
+        "slope": priority.slope,
+        "component": priority.component,
+        "loss_per_round": priority.loss_per_round,
+        "low": priority.low,
+        "high": priority.high,
+        "chance_of_loss": priority.chance_of_loss,
+        "rounds_to_tell": priority.rounds_to_tell,
+        "drill": priority.drill.id,
+        "drill_name": priority.drill.name,
+        "why": priority.why,
+        "pass_mark": priority.pass_mark,
+        "worth_per_round": priority.worth_per_round,
+        "minutes": priority.drill.minutes,
+    }
+
+
+def say_decision(priorities: Sequence[Priority], rounds: int) -> None:
+    """The next drill: why, how sure, set-up, pass mark and worth."""
+    if not priorities:
+        say(
+            "No loss shows from any distance: keep up what you do, and come back after more rounds."
+        )
+        return
+    first = priorities[0]
+    say(f"Next drill: {first.drill.name} ({first.drill.minutes} minutes)")
+    say(f"Why: {first.why}. {how_sure(first, rounds)}")
+    say(f"Set-up: {first.drill.setup}")
+    say(f"Do: {first.drill.do}")
+    say(f"Pass mark (from a model of a tour stroke): {first.pass_mark}")
+    say(
+        f"Worth: about {first.worth_per_round:.2f} strokes a round, if half of the loss can be won back."
+    )
+
+
+def how_sure(priority: Priority, rounds: int) -> str:
+    """How far a loss can be told from luck, and what it would take."""
+    chance = f"The chance that the loss is real is {chances(priority.chance_of_loss)}"
+    if priority.sure:
+        return f"{chance}."
+    if priority.rounds_to_tell is None:
+        return f"{chance}: too few putts to tell, and over a thousand rounds would be needed."
+    more = max(priority.rounds_to_tell - rounds, 1)
+    return f"{chance}: too few to tell it from luck; about {more} more rounds would."
+
+
+def say_priorities(priorities: Sequence[Priority]) -> None:
+    """All losses worth practising, as a table."""
+    if not priorities:
+        return
+    table(
+        "Strokes lost a round, shrunk toward your mean (90 % interval)",
+        ["", "distance", "slope", "part", "lost", "interval", "real?", "drill"],
+        [
+            (
+                str(each.rank),
+                each.distance,
+                each.slope,
+                each.component,
+                f"{each.loss_per_round:.2f}",
+                f"{signed(each.low)} to {signed(each.high)}",
+                chances(each.chance_of_loss),
+                each.drill.id,
+            )
+            for each in priorities
+        ],
+        left=4,
+    )

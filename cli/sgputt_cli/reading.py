@@ -1,0 +1,56 @@
+"""Options that say what a scorecard does not say itself, for check and import."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from sgputt.scorecard import CardOptions, Problem
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+_CARD_OPTIONS = (
+    click.option("--date", type=click.DateTime(["%Y-%m-%d"]), help="Date, as 2026-05-03."),
+    click.option("--course", help="Course."),
+    click.option("--event", help="Event."),
+    click.option("--round", "round_number", type=click.IntRange(1, 99), help="Round of the day."),
+    click.option("--unit", help="Unit of bare lengths: ft, m, paces ... (ft)"),
+    click.option("--pace-length", "pace_ft", type=float, default=3.0, help="Feet in a pace (3)."),
+    click.option("--stimp", "stimp_ft", type=float, help="Green speed, feet."),
+    click.option("--date-order", type=click.Choice(["dmy", "mdy"]), help="How to read 3/5/2026."),
+    click.option("--sheet", help="Sheet of a workbook (the first)."),
+)
+
+
+def card_options(function: Function) -> Function:
+    """Add the options of :func:`to_options` to a command."""
+    for option in reversed(_CARD_OPTIONS):
+        function = option(function)
+    return function
+
+
+def to_options(player: str | None, values: dict[str, Any]) -> CardOptions:
+    """Reader's options from the values of the command's options."""
+    from sgputt.scorecard import CardOptions
+
+    date: datetime | None = values.pop("date")
+    return CardOptions(
+        player=player,
+        date=date.date() if date else None,
+        round=values.pop("round_number"),
+        **values,
+    )
+
+
+def say_problems(problems: Sequence[Problem], notes: Sequence[str]) -> None:
+    """Write problems and notes to stderr, one a line."""
+    from sgputt_cli.output import printable
+
+    for note in notes:
+        click.echo(printable(f"Note: {note}"), err=True)
+    for problem in problems:
+        click.echo(printable(f"Problem: {problem}"), err=True)

@@ -1,0 +1,106 @@
+"""Options that several commands share; they may stand before or behind the command's name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from sgputt.archive.store import Archive
+    from sgputt.baseline.curve import Baseline
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+_OPTIONS: dict[str, Callable[[Function], Function]] = {
+    "archive": click.option(
+        "--archive",
+        type=click.Path(dir_okay=False, path_type=Path),
+        envvar="SGPUTT_ARCHIVE",
+        help="Archive file; else SGPUTT_ARCHIVE, else your data folder.",
+    ),
+    "player": click.option("--player", help="Player's name."),
+    "baseline": click.option("--baseline", help="Players to compare with (tour)."),
+    "json": click.option("--json", "as_json", is_flag=True, help="Write JSON for scripts."),
+}
+
+
+@dataclass(frozen=True)
+class Shared:
+    """Values of the shared options.
+
+    Attributes
+    ----------
+    archive : Path or None
+    player, baseline : str or None
+    as_json : bool
+    """
+
+    archive: Path | None = None
+    player: str | None = None
+    baseline: str | None = None
+    as_json: bool = False
+
+    def open_archive(self, make: bool = False) -> Archive:
+        """Open the archive that was asked for, or the user's own; ``make`` it if absent."""
+        from sgputt.archive.store import Archive
+
+        return Archive(self.archive or default_archive(), make)
+
+    def get_baseline(self) -> Baseline:
+        """The baseline asked for; a wrong name is wrong use."""
+        from sgputt.baseline.catalogue import baseline_names, get_baseline
+
+        name = self.baseline or "tour"
+        if name not in baseline_names():
+            raise click.UsageError(
+                f"There is no baseline '{name}'. Choose one of: {', '.join(baseline_names())}."
+            )
+        return get_baseline(name)
+
+
+def default_archive() -> Path:
+    """Where the archive lies unless told otherwise."""
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("sgputt", appauthor=False)) / "archive.sqlite"
+
+
+def shared_options(*names: str) -> Callable[[Function], Function]:
+    """Add shared options to a command, under their plain names."""
+
+    def add(function: Function) -> Function:
+        for name in reversed(names):
+            function = _OPTIONS[name](function)
+        return function
+
+    return add
+
+
+def takes_shared(*names: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """Give a command shared options, handed over as one :class:`Shared` first argument.
+
+    What stands behind the command's name wins over what stands before it.
+    """
+
+    def add(function: Callable[..., None]) -> Callable[..., None]:
+        @shared_options(*names)
+        @click.pass_context
+        @wraps(function)
+        def command(ctx: click.Context, /, **options: Any) -> None:
+            before = ctx.obj if isinstance(ctx.obj, Shared) else Shared()
+            fields = ["as_json" if name == "json" else name for name in names]
+            own = {field: options.pop(field) for field in fields}
+            merged = {
+                field: own.get(field) or getattr(before, field)
+                for field in ("archive", "player", "baseline", "as_json")
+            }
+            function(Shared(**merged), **options)
+
+        return command
+
+    return add

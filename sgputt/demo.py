@@ -1,0 +1,74 @@
+"""An invented season for the demo: nothing in it was measured on anyone."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import polars as pl
+
+from sgputt.putts.table import ROUND_KEY
+from sgputt.stroke.model import Stroke
+from sgputt.stroke.simulate import Golfer, Weakness, season
+
+DEMO_PLAYER = "Mara Lindqvist"
+_COURSES = ("Saltmarsh Links", "Otterholt Park", "Quarry Hill")
+_EVENTS = ("Saltmarsh Spring Medal", None, None, "Otterholt Open", None)
+_ROUNDS = 24
+_SEED = 7
+_START = date(2026, 3, 14)
+_EVERY_DAYS = 7
+# A fair amateur who misses too many downhill putts of 3 to 7 ft.
+_GOLFER = Golfer(
+    DEMO_PLAYER,
+    Stroke(line_rad=float(np.radians(1.15)), pace=0.095),
+    (Weakness(3.0, 7.0, ("downhill",), lost_makes=0.35),),
+)
+CARD_COLUMNS = [
+    "date",
+    "player",
+    "course",
+    "event",
+    "round",
+    "hole",
+    "putt",
+    "distance_ft",
+    "result",
+    "slope",
+    "break",
+    "miss_pace",
+    "miss_side",
+    "stimp_ft",
+]
+
+
+def demo_season() -> pl.DataFrame:
+    """The demo's putts, in the shape of the putts table."""
+    putts = season(_GOLFER, _ROUNDS, _SEED, _START, _EVERY_DAYS)
+    number = (pl.col("date") - _START).dt.total_days() // _EVERY_DAYS
+    return putts.with_columns(
+        pl.lit(pl.Series(_COURSES)).gather(number % len(_COURSES)).alias("course"),
+        pl.lit(pl.Series(_EVENTS)).gather(number % len(_EVENTS)).alias("event"),
+    )
+
+
+def demo_cards(folder: Path) -> list[Path]:
+    """Write the demo season as scorecards, one CSV a round, a row a putt."""
+    paths = []
+    for _, one in demo_season().group_by(ROUND_KEY, maintain_order=True):
+        path = folder / f"{one['date'][0]}.csv"
+        _with_chip_ins(one).write_csv(path)
+        paths.append(path)
+    return paths
+
+
+def _with_chip_ins(one: pl.DataFrame) -> pl.DataFrame:
+    """Card rows of a round, with a row of 0 putts for each hole that needed none."""
+    holes = pl.DataFrame({"hole": range(1, 19)}, schema={"hole": pl.Int16})
+    rows = holes.join(one, on="hole", how="left", maintain_order="left")
+    facts = ["date", "player", "course", "event", "round"]
+    return rows.with_columns(
+        *(pl.lit(one[name][0], dtype=one[name].dtype).alias(name) for name in facts),
+        pl.col("putt").fill_null(0),
+    ).select(CARD_COLUMNS)

@@ -1,0 +1,126 @@
+"""From a scorecard file to the archive: what is clean is stored, what is not is said."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from sgputt.archive.store import Archive, Conflict, Round, Stored
+from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, read_scorecard
+
+
+@dataclass
+class Intake:
+    """What became of one scorecard.
+
+    Attributes
+    ----------
+    stored : Stored
+        Ids of rounds by outcome.
+    problems : list of Problem
+        Everything wrong with the file; a round touched by one is not stored.
+    notes : list of str
+        What was assumed.
+    rejects : Path or None
+        File beside the scorecard with the rows that were not stored, when good holes were kept.
+    """
+
+    stored: Stored = field(default_factory=Stored)
+    problems: list[Problem] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    rejects: Path | None = None
+
+
+def take_in(
+    path: Path,
+    archive: Archive,
+    options: CardOptions,
+    replace: bool = False,
+    keep_good_holes: bool = False,
+) -> Intake:
+    """Read a scorecard and store its clean rounds, with the file itself, in one transaction.
+
+    Parameters
+    ----------
+    path : Path
+        The scorecard.
+    archive : Archive
+    options : CardOptions
+        What the card does not say itself.
+    replace : bool
+        Overwrite stored rounds whose content differs.
+    keep_good_holes : bool
+        Store the good holes of a round with problems too; the other rows are written beside the
+        scorecard, in ``NAME.rejected.csv``.
+    """
+    content = _content(path)
+    reading = read_scorecard(path if content is None else content, path.name, options)
+    intake = Intake(problems=list(reading.problems), notes=list(reading.notes))
+    rounds = _to_store(reading, keep_good_holes)
+    if not rounds or content is None:
+        return intake
+    if keep_good_holes and reading.problems:
+        intake.rejects = _write_rejects(path, reading)
+    intake.stored = archive.store(
+        [Round(one.putts, one.holes) for one in rounds], path.name, content, replace
+    )
+    intake.problems += [_conflict(path.name, each) for each in intake.stored.conflicts]
+    return intake
+
+
+def _content(path: Path) -> bytes | None:
+    """The file's bytes; None where it cannot be read, or is so large that the reader refuses it."""
+    try:
+        if not path.is_file() or path.stat().st_size > MOST_BYTES:
+            return None
+        return path.read_bytes()
+    except OSError:
+        return None
+
+
+MOST_BYTES = 64 * 1024 * 1024
+
+
+def _to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:
+    """Rounds to store; none of a file with a row that cannot be given to a round."""
+    if keep_good_holes:
+        return [one for one in reading.rounds if not one.holes.is_empty()]
+    astray = len(reading.problems) > sum(len(one.problems) for one in reading.rounds)
+    if astray or reading.rejected_rows:
+        return []
+    return [one for one in reading.rounds if not one.problems and not one.holes.is_empty()]
+
+
+def _write_rejects(path: Path, reading: Reading) -> Path:
+    rows: list[Row] = list(reading.rejected_rows)
+    for one in reading.rounds:
+        rows += one.rejected_rows
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(["row", "problem", *reading.header_cells])
+    for row in sorted(rows, key=lambda each: each.number):
+        writer.writerow([row.number, _said_of(row, reading.problems), *row.cells])
+    rejects = path.with_name(f"{path.stem}.rejected.csv")
+    rejects.write_text(text.getvalue(), encoding="utf-8")
+    return rejects
+
+
+def _said_of(row: Row, problems: Sequence[Problem]) -> str:
+    return " ".join(str(each) for each in problems if each.row == row.number)
+
+
+def _conflict(file: str, conflict: Conflict) -> Problem:
+    which = f"{conflict.player}, {conflict.date}, round {conflict.round}"
+    return Problem(
+        file=file,
+        row=None,
+        column=None,
+        value=which,
+        allowed="a round not stored yet, or one with the same content",
+        hint="To overwrite it add --replace; if it is another round of that day, number it "
+        "in a column 'round'.",
+        what=f"{which} is stored already as round {conflict.round_id}, with other content",
+    )
