@@ -87,7 +87,7 @@ def _check_ending(view: RowView, count: int, ending: str | None) -> str | None:
         fine = ("holed", "conceded", "picked up")
         chosen = ending or "holed"
     if ending is not None and ending not in fine:
-        allowed = f"a result of a hole with {count} putts: {', '.join(fine)} or blank"
+        allowed = f"an ending for putts {count}: {', '.join(fine)} or blank"
         view.complain("result", view.text("result"), allowed, _ENDING_HINT)
     return chosen
 

@@ -62,7 +62,7 @@ def _rows_of(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
             worksheet = book[chosen]
             # The sheet's own claim of its size may be wrong, or huge.
             worksheet.reset_dimensions()
-            return _text_rows(worksheet.iter_rows(max_col=MAX_COLUMNS + 1, values_only=True))
+            return _text_rows(worksheet.iter_rows(values_only=True))
 
 
 def _chosen(names: list[str], sheet: str | None, ledger: Ledger) -> str:
@@ -84,17 +84,17 @@ def _text_rows(values: Iterable[tuple[Any, ...]]) -> list[Row]:
     for number, cells in enumerate(values, start=1):
         if number > MAX_ROWS:
             raise too_many_rows()
-        texts = tuple(_text(cell) for cell in cells)
-        if not any(text.strip() for text in texts):
-            continue
-        if any(text.strip() for text in texts[MAX_COLUMNS:]):
+        texts = tuple(_text(cell) for cell in cells[:MAX_COLUMNS])
+        beyond = cells[MAX_COLUMNS:]
+        if beyond.count(None) < len(beyond):
             raise FileError(
                 f"the sheet has more than {MAX_COLUMNS} columns",
                 f"at most {MAX_COLUMNS} columns",
                 "Copy the card into a sheet of its own.",
                 number,
             )
-        rows.append(Row(number, texts[: max(i for i, t in enumerate(texts, 1) if t)]))
+        if any(text.strip() for text in texts):
+            rows.append(Row(number, texts[: max(i for i, t in enumerate(texts, 1) if t)]))
     return _widened(rows)
 
 
