@@ -83,11 +83,9 @@ def run() -> None:
     from sgputt.errors import SgputtError
 
     try:
-        cli.main(standalone_mode=False, prog_name="sgputt")
+        status = cli.main(standalone_mode=False, prog_name="sgputt")
     except click.ClickException as exc:
         exc.show()
-        sys.exit(exc.exit_code)
-    except click.exceptions.Exit as exc:
         sys.exit(exc.exit_code)
     except (click.Abort, KeyboardInterrupt):
         click.echo("Stopped.", err=True)
@@ -102,3 +100,4 @@ def run() -> None:
         where = f"{exc.filename}: " if exc.filename else ""
         click.echo(f"Error: {where}{exc.strerror or exc}.", err=True)
         sys.exit(_DATA_PROBLEM)
+    sys.exit(status if isinstance(status, int) else 0)

@@ -43,20 +43,27 @@ def replace_file(path: Path, content: bytes) -> None:
 
 
 def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], left: int = 1) -> None:
-    """Print a table that fits 80 columns; the first ``left`` columns align left."""
+    """Print a title and a table within 80 columns; the first ``left`` columns align left."""
     from rich import box
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    grid = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
+    grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
     for at, name in enumerate(columns):
         grid.add_column(name, justify="left" if at < left else "right", overflow="fold")
     for row in rows:
         grid.add_row(*(Text(printable(cell)) for cell in row))
     console = Console(highlight=False)
     console.width = min(console.width, WIDTH) if console.is_terminal else WIDTH
+    say(title)
     console.print(grid)
+    say()
+
+
+def plural(count: int, word: str) -> str:
+    """A count with its word: 1 round, 2 rounds."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def say(text: str = "") -> None:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import click
+
 from sgputt.practice.priorities import Priority
-from sgputt_cli.output import chances, say, signed, table
+from sgputt_cli.output import chances, say, signed
 
 
 def priority_json(priority: Priority) -> dict[str, object]:
@@ -42,9 +44,8 @@ def say_decision(priorities: Sequence[Priority], rounds: int) -> None:
     say(f"Set-up: {first.drill.setup}")
     say(f"Do: {first.drill.do}")
     say(f"Pass mark (from a model of a tour stroke): {first.pass_mark}")
-    say(
-        f"Worth: about {first.worth_per_round:.2f} strokes a round, if half of the loss can be won back."
-    )
+    worth = f"about {first.worth_per_round:.2f} strokes a round"
+    say(f"Worth: {worth}, if half of the loss can be won back.")
 
 
 def how_sure(priority: Priority, rounds: int) -> str:
@@ -59,24 +60,13 @@ def how_sure(priority: Priority, rounds: int) -> str:
 
 
 def say_priorities(priorities: Sequence[Priority]) -> None:
-    """All losses worth practising, as a table."""
+    """All losses worth practising, each with its drill."""
     if not priorities:
         return
-    table(
-        "Strokes lost a round, shrunk toward your mean (90 % interval)",
-        ["", "distance", "slope", "part", "lost", "interval", "real?", "drill"],
-        [
-            (
-                str(each.rank),
-                each.distance,
-                each.slope,
-                each.component,
-                f"{each.loss_per_round:.2f}",
-                f"{signed(each.low)} to {signed(each.high)}",
-                chances(each.chance_of_loss),
-                each.drill.id,
-            )
-            for each in priorities
-        ],
-        left=4,
-    )
+    say("Strokes lost a round, shrunk toward your mean, with 90 % intervals:")
+    for each in priorities:
+        where = f"{each.distance}, {each.slope} slope, {each.component}"
+        lost = f"{each.loss_per_round:.2f} lost ({signed(each.low)} to {signed(each.high)})"
+        click.echo(f"{each.rank}. {where}: {lost}, real: {chances(each.chance_of_loss)}")
+        worth = f"{each.drill.minutes} minutes, worth about {each.worth_per_round:.2f}"
+        click.echo(f"   sgputt drills {each.drill.id}   ({worth})")

@@ -21,7 +21,7 @@ from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
 
 _WAIT_SECONDS = 30.0
 _ROUND_COLUMNS = ("player", "course", "event", "date", "round")
-_PUTT_COLUMNS = tuple(name for name in PUTTS_SCHEMA if name not in _ROUND_COLUMNS)
+_PUTT_COLUMNS = tuple(name for name in PUTTS_SCHEMA if name not in (*_ROUND_COLUMNS, "par"))
 _HOLE_COLUMNS = tuple(name for name in HOLES_SCHEMA if name not in _ROUND_COLUMNS)
 # The player is in the key already, where capitals do not matter.
 _NOT_CONTENT = ("player", "source", "source_row")
@@ -250,8 +250,10 @@ class Archive:
 
     def putts(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
         """The putts table of one player, one round or all, with ``round_id`` behind."""
-        rows = self._round_rows("putts", _PUTT_COLUMNS, "hole, putt", player, round_id)
-        return conform_putts(_typed(rows, [*_ROUND_COLUMNS, *_PUTT_COLUMNS], PUTTS_SCHEMA))
+        columns = [f't."{name}"' for name in _PUTT_COLUMNS]
+        tables = "putts t JOIN holes h USING (round_id, hole)"
+        rows = self._round_rows(tables, [*columns, "h.par"], "hole, putt", player, round_id)
+        return conform_putts(_typed(rows, [*_ROUND_COLUMNS, *_PUTT_COLUMNS, "par"], PUTTS_SCHEMA))
 
     def holes(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
         """Every hole played, chip-ins too, selected as in :meth:`putts`."""
@@ -260,19 +262,18 @@ class Archive:
 
     def _round_rows(
         self,
-        table: str,
-        columns: tuple[str, ...],
+        tables: str,
+        columns: Sequence[str],
         order: str,
         player: str | None,
         round_id: int | None,
     ) -> list[tuple[Any, ...]]:
-        """Rows of a table with their round's columns in front; an unknown round is an error."""
+        """Rows with their round's columns in front; an unknown round is an error."""
         if round_id is not None:
             self._must_exist(round_id)
-        names = ", ".join(f't."{name}"' for name in columns)
         return self._query(
-            f"SELECT {', '.join(_ROUND_COLUMNS)}, {names}, round_id"
-            f" FROM {table} t JOIN rounds USING (round_id)"
+            f"SELECT {', '.join((*_ROUND_COLUMNS, *columns))}, round_id"
+            f" FROM {tables} JOIN rounds USING (round_id)"
             " WHERE (?1 IS NULL OR player_key = ?1) AND (?2 IS NULL OR round_id = ?2)"
             f" ORDER BY date, round, player_key, {order}",
             (_key(player), round_id),

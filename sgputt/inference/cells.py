@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtri
+from scipy.stats import t as student
 
 from sgputt.gained.sums import SUMS
 from sgputt.inference.posterior import Posterior, posterior
@@ -24,9 +25,11 @@ COMPONENTS = ("holing", "leave")
 ANY = "any"
 SURE = 0.95
 _MOST_ROUNDS_TO_TELL = 1000
-# Putts; a leave's spread is taken as at least this, since the baseline's own is too small
-# inside 15 ft.
-_LEAST_LEAVE_SPREAD = 0.02
+# Putts a miss leaves are taken to spread by at least this: the baseline's own spread is too small
+# inside 15 ft, and one long leave is no proof of anything. An assumption, not published.
+_LEAST_LEAVE_SPREAD = 0.10
+# Fewer putts than this tell nothing, whatever they did.
+FEWEST_PUTTS = 10
 
 CELLS_SCHEMA: dict[str, pl.DataType] = {
     "distance": pl.Enum(LABELS),
@@ -101,8 +104,9 @@ def cell_table(matrix: RoundMatrix, level: float = LEVEL) -> pl.DataFrame:
         ``low, high`` is the resampling interval of ``per_round`` (null with one round);
         ``shrunk_low, shrunk_high`` the posterior interval of ``shrunk_per_round``;
         ``chance_of_loss`` the posterior probability of a true loss; ``rounds_to_tell`` the rounds
-        after which a true value as large as the shrunk one would be told from none 19 times in
-        20, null when that is over a thousand. A leave cell with no known leave is absent.
+        after which there would be ten putts and a true value as large as the shrunk one would
+        be told from none 19 times in 20, null when that is over a thousand. A leave cell with no
+        known leave is absent.
     """
     tables = [_component_cells(matrix, component, level) for component in COMPONENTS]
     return pl.concat(tables).sort("distance", "slope", "component")
@@ -188,11 +192,15 @@ def _frame(
 
 def _judge(table: pl.DataFrame, rounds: int, level: float, component: str) -> pl.DataFrame:
     shrunk, spread = table["shrunk_per_round"].to_numpy(), table["spread"].to_numpy()
-    reach = float(ndtri((1 + level) / 2)) * spread
-    chance = ndtr(-shrunk / spread)
-    tail = float(ndtri((1 + SURE) / 2))
+    # Few putts say little of their own spread: Student's t, with a degree of freedom a putt.
+    freedom = table["putts"].to_numpy()
+    reach = student.ppf((1 + level) / 2, freedom) * spread
+    chance = student.cdf(-shrunk / spread, freedom)
+    tail = float(ndtri(SURE))
     with np.errstate(divide="ignore"):
-        needed = np.ceil(tail**2 * table["noise"].to_numpy() * rounds / shrunk**2)
+        needed = tail**2 * table["noise"].to_numpy() * rounds / shrunk**2
+    enough = FEWEST_PUTTS * rounds / table["putts"].to_numpy()
+    needed = np.ceil(np.maximum(needed, enough))
     return table.with_columns(
         pl.lit(component).alias("component"),
         pl.Series("shrunk_low", shrunk - reach),

@@ -8,7 +8,7 @@ from typing import Any
 
 import polars as pl
 
-from sgputt.inference.cells import ANY, SURE
+from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
 from sgputt.practice.drills import Drill
 from sgputt.practice.pass_mark import pass_mark
 from sgputt.stroke.model import Stroke
@@ -57,8 +57,8 @@ class Priority:
 
     @property
     def sure(self) -> bool:
-        """Whether the loss can be told from luck (19 chances in 20)."""
-        return self.chance_of_loss >= SURE
+        """Whether the loss can be told from luck: 19 chances in 20, from ten putts or more."""
+        return self.chance_of_loss >= SURE and self.putts >= FEWEST_PUTTS
 
 
 def rank_priorities(

@@ -78,4 +78,5 @@ def chain(stroke: Stroke, one_putt: Array | None = None) -> Chain:
     expected = np.asarray(np.linalg.solve(system, np.ones(len(GRID_FT))), dtype=np.float64)
     three_putt = missed * (leaves @ missed)
     variance = np.maximum(leaves @ expected**2 - (leaves @ expected) ** 2, 0.0)
-    return Chain(GRID_FT, holed, expected, three_putt, np.asarray(np.sqrt(variance), dtype=np.float64))
+    spread = np.asarray(np.sqrt(variance), dtype=np.float64)
+    return Chain(GRID_FT, holed, expected, three_putt, spread)

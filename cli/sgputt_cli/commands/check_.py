@@ -25,7 +25,7 @@ def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
       sgputt check round.csv
     """
     from sgputt.scorecard import read_scorecard
-    from sgputt_cli.output import say, write_json
+    from sgputt_cli.output import plural, say, write_json
 
     options = to_options(shared.player, values)
     readings = [read_scorecard(path, path.name, options) for path in files]
@@ -55,5 +55,5 @@ def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
                 f"{one['round']}: {one['holes']} holes and {one['putts']} putts read"
             )
         count = len(problems)
-        say("No problems." if not count else f"{count} problem{'s' if count > 1 else ''}.")
+        say("No problems." if not count else f"{plural(count, 'problem')}.")
     raise click.exceptions.Exit(1 if problems else 0)

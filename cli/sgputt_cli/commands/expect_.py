@@ -47,7 +47,11 @@ def command(shared: Shared, lengths: tuple[str, ...], unit: str) -> None:
         baseline.title,
         ["length", "expected putts", "holed with one putt"],
         [
-            (f"{row['distance_ft']:.4g} ft", f"{row['expected_putts']:.2f}", f"{row['one_putt']:.1%}")
+            (
+                f"{row['distance_ft']:.4g} ft",
+                f"{row['expected_putts']:.2f}",
+                f"{row['one_putt']:.1%}",
+            )
             for row in rows
         ],
     )

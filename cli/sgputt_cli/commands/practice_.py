@@ -24,7 +24,7 @@ def command(shared: Shared, own: Path | None) -> None:
     from sgputt.inference.cells import cell_table
     from sgputt.practice.drills import load_caution, load_drills
     from sgputt.practice.priorities import rank_priorities
-    from sgputt_cli.output import say, write_json
+    from sgputt_cli.output import plural, say, write_json
     from sgputt_cli.practice_text import priority_json, say_decision, say_priorities
     from sgputt_cli.selection import select
 
@@ -41,7 +41,7 @@ def command(shared: Shared, own: Path | None) -> None:
             }
         )
         return
-    say(f"{selection.player}, {rounds} round{'s' if rounds > 1 else ''}, {selection.season}")
+    say(f"{selection.player}, {plural(rounds, 'round')}, {selection.season}")
     say_decision(priorities, rounds)
     say()
     say_priorities(priorities)

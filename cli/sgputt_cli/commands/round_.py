@@ -96,7 +96,7 @@ def _rest(report: RoundReport) -> str:
 
 
 def _asides(report: RoundReport) -> list[str]:
-    from sgputt_cli.output import signed
+    from sgputt_cli.output import plural, signed
 
     asides = []
     if report.not_split:
@@ -108,7 +108,7 @@ def _asides(report: RoundReport) -> list[str]:
             f"Concessions gained {signed(report.conceded)}, kept out of the figures above."
         )
     if report.left_out:
-        asides.append(f"{report.left_out} putts of picked-up holes are left out.")
+        asides.append(f"Left out, from picked-up holes: {plural(report.left_out, 'putt')}.")
     if report.off_green:
-        asides.append(f"{report.off_green} putts from off the green are not counted.")
+        asides.append(f"From off the green, not counted: {plural(report.off_green, 'putt')}.")
     return asides

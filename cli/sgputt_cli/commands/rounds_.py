@@ -16,7 +16,7 @@ def command(shared: Shared) -> None:
     Example:
       sgputt rounds --player "Mara Lindqvist"
     """
-    from sgputt_cli.output import say, table, write_json
+    from sgputt_cli.output import plural, say, table, write_json
 
     with shared.open_archive() as archive:
         rounds = archive.rounds(shared.player)
@@ -27,7 +27,7 @@ def command(shared: Shared) -> None:
         say("No rounds yet. Store one with: sgputt import FILE")
         return
     table(
-        f"{len(rounds)} rounds",
+        plural(len(rounds), "round"),
         ["id", "date", "player", "course", "event", "holes", "putts"],
         [
             (

@@ -78,10 +78,11 @@ def _as_json(summary: SeasonSummary) -> dict[str, object]:
 
 
 def _show(summary: SeasonSummary) -> None:
-    from sgputt_cli.output import interval, say, signed, table
+    from sgputt_cli.output import interval, plural, say, signed, table
 
     gained = summary.strokes_gained
-    say(f"{summary.player}, {summary.season}: {summary.rounds} rounds, {summary.holes} holes")
+    played = f"{plural(summary.rounds, 'round')}, {plural(summary.holes, 'hole')}"
+    say(f"{summary.player}, {summary.season}: {played}")
     say(
         f"Strokes gained a round against {summary.baseline}: {signed(gained.value)}"
         f" (90 % interval {interval(gained.low, gained.high)})"
