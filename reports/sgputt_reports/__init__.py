@@ -1,0 +1,1 @@
+"""Offline pages of what sgputt found."""

@@ -1,0 +1,201 @@
+"""Charts as Vega-Lite specifications, and what each shows in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Literal
+
+import altair as alt
+import polars as pl
+
+from sgputt_reports.format import count, interval, ranges, signed
+
+Spec = dict[str, Any]
+Row = dict[str, Any]
+
+GAIN, LOSS, UNCLEAR = "#0b65a3", "#b54708", "#5d6474"
+INK, RULE = "#1c2130", "#c9cdd6"
+# Fallback and screen share these; a row holds a label of two lines.
+ROW_PX, FALLBACK_PX = 44, 440
+FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif"
+CONFIG = {
+    "background": "transparent",
+    "font": FONT,
+    "aria": False,
+    "autosize": {"type": "fit-x", "contains": "padding"},
+    "view": {"stroke": None},
+    "axis": {
+        "labelColor": INK,
+        "titleColor": INK,
+        "labelFontSize": 13,
+        "titleFontSize": 13,
+        "titleFontWeight": "normal",
+        "domain": False,
+        "ticks": False,
+        "gridColor": RULE,
+        "gridDash": [2, 3],
+        "labelLimit": 120,
+        "labelLineHeight": 16,
+    },
+}
+_ROOM = 0.12
+_LEAST_REACH = 0.1
+
+
+def verdict(low: float | None, high: float | None) -> str:
+    """Loss or gain when the interval leaves out nought; else unclear."""
+    if low is None or high is None or low <= 0 <= high:
+        return "unclear"
+    return "gain" if low > 0 else "loss"
+
+
+def gained_by_distance(by_distance: pl.DataFrame) -> Spec:
+    """Points with intervals, one row a band, longest putts last.
+
+    Parameters
+    ----------
+    by_distance : polars.DataFrame
+        ``distance, putts, per_round, low, high``, as in a season summary; ``low`` and ``high``
+        may be null.
+
+    Returns
+    -------
+    dict
+        A Vega-Lite specification as wide as its container.
+    """
+    rows = [_row(each) for each in by_distance.iter_rows(named=True)]
+    seen = [row for row in rows if row["putts"]]
+    reach = _reach(seen)
+    base = alt.Chart(alt.InlineData(values=seen))
+    y = alt.Y(
+        "band:N",
+        sort=None,
+        title=None,
+        scale=alt.Scale(domain=[row["band"] for row in rows]),
+        axis=alt.Axis(labelExpr="split(datum.label, '|')", grid=True, labelPadding=8),
+    )
+    layers = [*_ground(reach), *_marks(base, y, reach)]
+    chart = alt.layer(*layers).properties(
+        width="container",
+        height={"step": ROW_PX},
+        padding={"left": 2, "right": 6, "top": 22, "bottom": 2},
+        description=describe_by_distance(by_distance),
+    )
+    return _dressed(chart)
+
+
+def _row(each: Row) -> Row:
+    known = verdict(each["low"], each["high"])
+    return {
+        "band": f"{ranges(each['distance'])}|{count(each['putts'], 'putt')}",
+        "putts": each["putts"],
+        "value": each["per_round"],
+        "low": each["low"],
+        "high": each["high"],
+        "shown": signed(each["per_round"]),
+        "verdict": known,
+    }
+
+
+def _reach(rows: Sequence[Row]) -> list[float]:
+    ends = [row[name] for row in rows for name in ("value", "low", "high")]
+    known = [end for end in ends if end is not None]
+    low, high = min([-_LEAST_REACH, *known]), max([_LEAST_REACH, *known])
+    room = (high - low) * _ROOM
+    return [low - room, high + room]
+
+
+def _x(reach: Sequence[float], field: str = "value") -> alt.X:
+    return alt.X(
+        f"{field}:Q",
+        scale=alt.Scale(domain=list(reach), nice=False),
+        axis=alt.Axis(title="strokes gained a round", format="+.1f", tickCount=5, grid=False),
+    )
+
+
+def _ground(reach: Sequence[float]) -> list[alt.Chart]:
+    """The losing side, the line at nought, and a word for each side."""
+    one = alt.Chart(
+        alt.InlineData(values=[{"from": reach[0], "to": 0, "below": "◂ loses", "above": "gains ▸"}])
+    )
+    return [
+        one.mark_rect(color=LOSS, opacity=0.07).encode(x=_x(reach, "from"), x2="to:Q"),
+        one.mark_rule(color=INK, size=1.5).encode(x=_x(reach, "to")),
+        _side(one, "below", LOSS, "right").encode(x=_x(reach, "to")),
+        _side(one, "above", GAIN, "left").encode(x=_x(reach, "to")),
+    ]
+
+
+def _side(one: alt.Chart, field: str, colour: str, align: Literal["left", "right"]) -> alt.Chart:
+    word: alt.Chart = one.mark_text(
+        align=align,
+        dx=7 if align == "left" else -7,
+        color=colour,
+        fontSize=13,
+        fontWeight=600,
+        baseline="bottom",
+    )
+    written: alt.Chart = word.encode(y=alt.value(-6), text=f"{field}:N")
+    return written
+
+
+def _marks(base: alt.Chart, y: alt.Y, reach: Sequence[float]) -> list[alt.Chart]:
+    words = ["loss", "gain", "unclear"]
+    colours = alt.Scale(domain=words, range=[LOSS, GAIN, UNCLEAR])
+    colour = alt.Color("verdict:N", scale=colours, legend=None)
+    filled = alt.Fill(
+        "verdict:N",
+        scale=alt.Scale(domain=words, range=[LOSS, GAIN, "#ffffff"]),
+        legend=None,
+    )
+    known = base.transform_filter("isValid(datum.low)")
+    return [
+        known.mark_rule(size=3, strokeCap="round").encode(
+            x=_x(reach, "low"), x2="high:Q", y=y, color=colour
+        ),
+        base.mark_point(size=110, strokeWidth=2.5, opacity=1).encode(
+            x=_x(reach), y=y, stroke=colour, fill=filled
+        ),
+        base.mark_text(dy=-14, fontSize=13, fontWeight=600).encode(
+            x=_x(reach), y=y, text="shown:N", color=colour
+        ),
+    ]
+
+
+def _dressed(chart: alt.TopLevelMixin) -> Spec:
+    spec: Spec = chart.to_dict()
+    spec.pop("$schema", None)
+    return {**spec, "config": CONFIG}
+
+
+def describe_by_distance(by_distance: pl.DataFrame) -> str:
+    """Say in words what the chart of strokes by distance shows."""
+    rows = [row for row in by_distance.iter_rows(named=True) if row["putts"]]
+    if not rows:
+        return "No putt from the green has a known length, so there is nothing to show yet."
+    if all(row["low"] is None for row in rows):
+        listed = ", ".join(f"{ranges(row['distance'])} {signed(row['per_round'])}" for row in rows)
+        return f"Strokes gained by distance: {listed}. One round shows what happened, not skill."
+    parts = [
+        _listed(rows, "loss", "Strokes go from"),
+        _listed(rows, "gain", "Strokes are won from"),
+    ]
+    said = " ".join(part for part in parts if part)
+    if not said:
+        return "Every interval crosses nought: too few rounds to tell any distance from luck."
+    unclear = any(verdict(row["low"], row["high"]) == "unclear" for row in rows)
+    return f"{said} The other distances cannot be told from luck yet." if unclear else said
+
+
+def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
+    found = [row for row in rows if verdict(row["low"], row["high"]) == word]
+    found.sort(key=lambda row: -abs(row["per_round"]))
+    told = [
+        f"{ranges(row['distance'])} ({signed(row['per_round'])} a round; "
+        f"{interval(row['low'], row['high'], 2)})"
+        for row in found
+    ]
+    if not told:
+        return ""
+    *most, last = told
+    return f"{lead} {', '.join(most)}{' and ' if most else ''}{last}."

@@ -1,0 +1,165 @@
+"""Numbers, lengths, chances and names as a page shows them."""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from datetime import date
+
+from sgputt.putts.units import format_length
+from sgputt.season.summary import Estimate
+
+MINUS = "\u2212"
+NONE = "\u2013"
+# A 90 % interval reaches about this many standard errors to either side.
+_ERRORS_IN_AN_INTERVAL = 1.645
+_MOST_DIGITS = 2
+_TURNS_TEXT = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+def clean(text: str) -> str:
+    r"""Text without control characters and without marks that turn the reading direction.
+
+    Examples
+    --------
+    >>> clean("Ann\u202e\tLee")
+    'Ann Lee'
+    """
+    spaced = "".join(" " if char in "\t\r\n\u2028\u2029" else char for char in text)
+    return "".join(
+        char
+        for char in spaced
+        if char not in _TURNS_TEXT and unicodedata.category(char) not in ("Cc", "Cs")
+    )
+
+
+def number(value: float, digits: int = 1) -> str:
+    """Number with a true minus sign and thousands set off.
+
+    Examples
+    --------
+    >>> number(1266, 0), number(32.19)
+    ('1,266', '32.2')
+    """
+    shown = f"{value:,.{digits}f}"
+    if not shown.strip("-0.,"):
+        shown = shown.lstrip("-")
+    return shown.replace("-", MINUS)
+
+
+def signed(value: float | None, digits: int = 2) -> str:
+    """Number with its sign; nought has none, and a dash stands for nothing known.
+
+    Examples
+    --------
+    >>> signed(0.312), signed(-0.001), signed(None)
+    ('+0.31', '0.00', '–')
+    """
+    if value is None:
+        return NONE
+    shown = number(value, digits)
+    return f"+{shown}" if value > 0 and shown.strip("0.,") else shown
+
+
+def digits_for(low: float | None, high: float | None) -> int:
+    """Decimals worth showing: down to the first digit of the standard error, one or two.
+
+    Examples
+    --------
+    >>> digits_for(-1.37, -0.66), digits_for(-0.29, -0.09), digits_for(None, None)
+    (1, 2, 1)
+    """
+    if low is None or high is None or high <= low:
+        return 1
+    error = (high - low) / 2 / _ERRORS_IN_AN_INTERVAL
+    return min(max(1, -math.floor(math.log10(error))), _MOST_DIGITS)
+
+
+def estimate(value: Estimate) -> str:
+    """Signed value with as many digits as its interval bears."""
+    return signed(value.value, digits_for(value.low, value.high))
+
+
+def interval(low: float | None, high: float | None, digits: int | None = None) -> str:
+    """Interval in words; empty when there is none.
+
+    Examples
+    --------
+    >>> interval(-1.37, -0.66)
+    '−1.4 to −0.7'
+    """
+    if low is None or high is None:
+        return ""
+    shown = digits_for(low, high) if digits is None else digits
+    return f"{signed(low, shown)} to {signed(high, shown)}"
+
+
+def percent(level: float) -> str:
+    """Share as a whole percentage.
+
+    Examples
+    --------
+    >>> percent(0.9)
+    '90 %'
+    """
+    return f"{level * 100:.0f}\u202f%".replace("\u202f", "\u00a0")
+
+
+def chance(share: float) -> str:
+    """Chance as so many in a hundred.
+
+    Examples
+    --------
+    >>> chance(0.968), chance(0.9996), chance(0.001)
+    ('97 in 100', 'more than 99 in 100', 'fewer than 1 in 100')
+    """
+    if share > 0.995:
+        return "more than 99 in 100"
+    if share < 0.005:
+        return "fewer than 1 in 100"
+    return f"{share * 100:.0f} in 100"
+
+
+def length(feet: float | None) -> str:
+    """Length in feet, or a dash."""
+    return NONE if feet is None else format_length(feet).replace(" ", "\u00a0")
+
+
+def lengths(feet: list[float | None]) -> str:
+    """Several lengths with the unit said once.
+
+    Examples
+    --------
+    >>> lengths([24.0, 3.5, None])
+    '24, 3.5, – ft'
+    """
+    shown = [NONE if one is None else format_length(one).removesuffix(" ft") for one in feet]
+    return f"{', '.join(shown)}\u00a0ft" if shown else NONE
+
+
+def ranges(text: str) -> str:
+    """Text with a dash instead of a hyphen between figures.
+
+    Examples
+    --------
+    >>> ranges("5-7 ft")
+    '5–7 ft'
+    """
+    return re.sub(r"(?<=\d)-(?=\d)", NONE, text)
+
+
+def day(when: date) -> str:
+    """Date as 2 Apr 2026."""
+    return f"{when.day}\u00a0{when:%b}\u00a0{when.year}"
+
+
+def count(many: int, one: str, more: str = "") -> str:
+    """Number with its noun.
+
+    Examples
+    --------
+    >>> count(1, "round"), count(1266, "putt")
+    ('1 round', '1,266 putts')
+    """
+    return f"{many:,} {one if many == 1 else more or one + 's'}"

@@ -1,0 +1,160 @@
+"""The shell of every page: one file, no network, nothing run but what its policy names."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import vl_convert
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup, escape
+
+from sgputt_reports import format as fmt
+from sgputt_reports.charts import FALLBACK_PX, Spec
+
+TEMPLATES = Path(__file__).parent / "templates"
+_IN_SCRIPT = {
+    "<": "\\u003c",
+    ">": "\\u003e",
+    "&": "\\u0026",
+    "\u2028": "\\u2028",
+    "\u2029": "\\u2029",
+}
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A chart: its specification, the question it answers, and the answer in words.
+
+    ``id`` is an HTML id and stays the same from one build to the next.
+    """
+
+    id: str
+    question: str
+    words: str
+    spec: Spec
+
+    @property
+    def json(self) -> Markup:
+        """Specification in a form that cannot end the script element it stands in."""
+        return script_json(self.spec)
+
+    @property
+    def fallback(self) -> str:
+        """Drawing as an image address; in an image no script of a drawing can run."""
+        still = {**self.spec, "width": FALLBACK_PX}
+        svg: str = vl_convert.vegalite_to_svg(still)
+        return "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page: its title, its sections from top to bottom, and whether it has charts to draw."""
+
+    title: str
+    sections: Sequence[Markup]
+    charts: bool = True
+
+    def html(self) -> str:
+        """Write the page as one HTML document."""
+        style = (TEMPLATES / "style.css").read_text(encoding="utf-8")
+        script = runtime() if self.charts else ""
+        return str(
+            render(
+                "page",
+                title=self.title,
+                sections=self.sections,
+                style=Markup(style),
+                script=Markup(script),
+                policy=policy(style, script),
+            )
+        )
+
+
+def policy(style: str, script: str) -> str:
+    """Content-Security-Policy that allows this style and this script and nothing else."""
+    allowed = f"'{digest(script)}'" if script else "'none'"
+    return (
+        f"default-src 'none'; script-src {allowed}; style-src '{digest(style)}'; "
+        "img-src data:; base-uri 'none'; form-action 'none'"
+    )
+
+
+@cache
+def digest(block: str) -> str:
+    """Hash of an inline block, as a policy writes it."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(block.encode()).digest()).decode()
+
+
+@cache
+def runtime() -> str:
+    """Vega with the few lines that draw the charts of a page, as one inline script.
+
+    Raises
+    ------
+    ValueError
+        The script holds characters that would end its element or change its hash.
+    """
+    script: str = (
+        vl_convert.javascript_bundle("window.vegaEmbed = vegaEmbed;")
+        + "\n"
+        + (TEMPLATES / "draw.js").read_text("utf-8")
+    )
+    if any(mark in script.lower() for mark in ("</script", "<!--", "\r", "\0")):
+        raise ValueError("The chart script cannot stand inside a page.")
+    return script
+
+
+def script_json(value: Any) -> Markup:
+    """JSON for a data block in a page; no text in it can close the block."""
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    for char, written in _IN_SCRIPT.items():
+        text = text.replace(char, written)
+    return Markup(text)
+
+
+def render(template: str, **context: Any) -> Markup:
+    """Fill a template of this package; every text is cleaned and escaped."""
+    return Markup(_environment().get_template(f"{template}.html.j2").render(**context))
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_finished,
+    )
+    environment.filters.update(
+        name=name,
+        number=fmt.number,
+        signed=fmt.signed,
+        estimate=fmt.estimate,
+        percent=fmt.percent,
+        chance=fmt.chance,
+        length=fmt.length,
+        lengths=fmt.lengths,
+        ranges=fmt.ranges,
+        day=fmt.day,
+        count=fmt.count,
+    )
+    environment.globals.update(interval=fmt.interval, digits_for=fmt.digits_for)
+    return environment
+
+
+def name(text: str | None) -> Markup:
+    """Name somebody typed, kept from turning the text around it."""
+    return Markup("<bdi>{}</bdi>").format(escape(fmt.clean(text or "")))
+
+
+def _finished(value: Any) -> Any:
+    return fmt.clean(value) if isinstance(value, str) and not isinstance(value, Markup) else value

@@ -1,0 +1,152 @@
+"""The page of a season: the next drill first, then what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import polars as pl
+from markupsafe import Markup
+
+from sgputt.inference.cells import ANY, COMPONENTS, SURE
+from sgputt.practice.priorities import Priority
+from sgputt.putts.bands import LABELS
+from sgputt.season.summary import Estimate, SeasonSummary
+from sgputt_reports.charts import describe_by_distance, gained_by_distance, verdict
+from sgputt_reports.format import clean, day, ranges
+from sgputt_reports.page import Figure, Page, render
+
+_SLOPES = ("uphill", "level", "downhill", ANY)
+_CAPTIONS = {
+    "holing": ("Holing", "putts made or missed"),
+    "leave": ("Leave", "how near the misses stopped"),
+}
+# Shown as 0.00; a word beside it would say more than the figure.
+_NOUGHT = 0.005
+_KEPT_UP = 3
+
+
+def season_page(
+    summary: SeasonSummary,
+    priorities: Sequence[Priority],
+    caution: str = "",
+    baseline_source: str = "",
+) -> str:
+    """Write the page of a season.
+
+    Parameters
+    ----------
+    summary : SeasonSummary
+    priorities : sequence of Priority
+        In order of size; the first is the decision at the head of the page. May be empty.
+    caution : str
+        A word of care for practice, said once, from the drill catalogue.
+    baseline_source : str
+        Where the baseline's figures come from.
+
+    Returns
+    -------
+    str
+        One HTML document that needs no other file and no network.
+    """
+    body = render(
+        "season",
+        summary=summary,
+        priorities=priorities,
+        caution=caution,
+        source=baseline_source,
+        level=summary.strokes_gained.level,
+        span=_span(summary.rounds_table),
+        total=_part("Strokes gained", summary.strokes_gained),
+        parts_of_total=_parts(summary),
+        split=_is_not_split(summary),
+        chart=distance_figure(summary.by_distance),
+        slopes=_SLOPES,
+        cell_tables=[_cell_table(summary.cells, component) for component in COMPONENTS],
+        unknown_slope="unknown" in summary.cells["slope"].cast(pl.String),
+        keep_up=_keep_up(summary.cells),
+        rounds=summary.rounds_table.reverse().to_dicts(),
+        longest=summary.rounds_table["strokes_gained"].abs().max(),
+    )
+    return Page(clean(f"{summary.player}: {summary.season}"), [Markup(body)]).html()
+
+
+def distance_figure(by_distance: pl.DataFrame) -> Figure:
+    """Strokes gained by distance, as a chart with its question and its answer."""
+    return Figure(
+        id="by-distance",
+        question="From which distances do strokes go?",
+        words=describe_by_distance(by_distance),
+        spec=gained_by_distance(by_distance),
+    )
+
+
+def _span(rounds: pl.DataFrame) -> str:
+    first, last = (day(each) for each in rounds["date"].sort().gather([0, -1]))
+    return first if first == last else f"{first} to {last}"
+
+
+def _part(name: str, estimate: Estimate) -> dict[str, Any]:
+    return {
+        "name": name,
+        "estimate": estimate,
+        "verdict": verdict(estimate.low, estimate.high),
+    }
+
+
+def _is_not_split(summary: SeasonSummary) -> bool:
+    return abs(summary.not_split.value) >= _NOUGHT
+
+
+def _parts(summary: SeasonSummary) -> list[dict[str, Any]]:
+    parts = [_part("Holing", summary.holing), _part("Leave", summary.leave)]
+    if _is_not_split(summary):
+        parts.append(_part("Not split", summary.not_split))
+    return parts
+
+
+def _cell_table(cells: pl.DataFrame, component: str) -> dict[str, Any]:
+    caption, meaning = _CAPTIONS[component]
+    found = {
+        (row["distance"], row["slope"]): _cell(row)
+        for row in cells.filter(pl.col("component") == component).iter_rows(named=True)
+    }
+    rows = [
+        {"distance": band, "cells": [found.get((band, slope)) for slope in _SLOPES]}
+        for band in LABELS
+    ]
+    return {"caption": caption, "meaning": meaning, "rows": rows}
+
+
+def _cell(row: dict[str, Any]) -> dict[str, Any]:
+    value = row["shrunk_per_round"]
+    told = _told(row["chance_of_loss"]) if abs(value) >= _NOUGHT else ""
+    tiny = max(abs(row["shrunk_low"]), abs(row["shrunk_high"])) < _NOUGHT
+    return {
+        "value": value,
+        "putts": row["putts"],
+        "verdict": told,
+        "look": told or ("tiny" if tiny else "plain"),
+    }
+
+
+def _told(chance_of_loss: float) -> str:
+    if chance_of_loss >= SURE:
+        return "loss"
+    return "gain" if chance_of_loss <= 1 - SURE else ""
+
+
+def _keep_up(cells: pl.DataFrame) -> list[dict[str, Any]]:
+    """The largest gains of whole bands that can be told from luck."""
+    best = cells.filter(
+        pl.col("slope") == ANY,
+        pl.col("chance_of_loss") <= 1 - SURE,
+        pl.col("shrunk_per_round") >= _NOUGHT,
+    ).sort("shrunk_per_round", descending=True)
+    return [
+        {
+            "what": f"{row['component']} from {ranges(row['distance'])}",
+            "value": row["shrunk_per_round"],
+        }
+        for row in best.head(_KEPT_UP).iter_rows(named=True)
+    ]
