@@ -12,7 +12,7 @@ from sgputt.scorecard.fields import RowView, hole_number
 from sgputt.scorecard.headers import Header
 from sgputt.scorecard.meta import UNKNOWN, FillDown, Meta
 from sgputt.scorecard.options import CardOptions
-from sgputt.scorecard.problem import Ledger
+from sgputt.scorecard.problem import Ledger, Problem
 from sgputt.scorecard.reading import Reading, RoundReading
 from sgputt.scorecard.row import Row
 from sgputt.scorecard.rules import RoundEntry, check_round
@@ -53,6 +53,7 @@ class Card:
         self._skipped = skipped
         self._cells = PuttCells(options)
         self._rounds: dict[Hashable, RoundEntry] = {}
+        self._left_out: dict[str, set[int]] = {}
 
     def read(self, rows: Sequence[Row], today: dt.date) -> None:
         """Read all rows below the header, then check what only shows between them."""
@@ -62,7 +63,7 @@ class Card:
         filled = FillDown(self._options, dates)
         for view in views:
             if self._is_total(view):
-                self._skipped.append(view.row.number)
+                self._leave_out(view, "totals or a header, not a hole")
             else:
                 self._read_row(view, filled)
         for entry in self._rounds.values():
@@ -79,6 +80,9 @@ class Card:
             hint = "Write at least the number of putts and the first length of one hole."
             self._ledger.add(None, None, "", "a hole with putts", hint, what="nothing was played")
         problems.sort(key=lambda problem: problem.row or 0)
+        by_row: dict[int | None, list[Problem]] = {}
+        for problem in problems:
+            by_row.setdefault(problem.row, []).append(problem)
         keyed = [entry for entry in self._rounds.values() if entry.meta.key is not None]
         keyless = [entry for entry in self._rounds.values() if entry.meta.key is None]
         good = [hole for entry in keyed for hole in entry.holes if not hole.bad]
@@ -87,19 +91,23 @@ class Card:
             holes=holes_table(good),
             problems=problems,
             notes=self._ledger.notes,
-            rounds=[self._round_reading(entry) for entry in keyed if entry.holes or entry.loose],
+            rounds=[
+                self._round_reading(entry, by_row) for entry in keyed if entry.holes or entry.loose
+            ],
             rejected_rows=_sorted_rows(view for entry in keyless for view in entry.written),
             skipped_rows=sorted(self._skipped),
             header_cells=self._header.row.cells,
             columns={key: column.index for key, column in self._header.columns.items()},
         )
 
-    def _round_reading(self, entry: RoundEntry) -> RoundReading:
+    def _round_reading(
+        self, entry: RoundEntry, by_row: dict[int | None, list[Problem]]
+    ) -> RoundReading:
         assert entry.meta.key is not None
         player, date, number = entry.meta.key
         good = [hole for hole in entry.holes if not hole.bad]
         bad = [hole for hole in entry.holes if hole.bad]
-        touched = {view.row.number for view in entry.views}
+        touched = sorted(view.row.number for view in entry.views)
         rejected = [view for hole in bad for view in hole.views]
         return RoundReading(
             player=player,
@@ -109,7 +117,7 @@ class Card:
             event=entry.meta.event,
             putts=putts_table(good, self._ledger.file),
             holes=holes_table(good),
-            problems=[problem for problem in self._ledger.problems if problem.row in touched],
+            problems=[problem for row in touched for problem in by_row.get(row, ())],
             bad_holes=sorted({hole.number for hole in bad}),
             rejected_rows=_sorted_rows([*rejected, *entry.loose]),
             rows=sorted(view.row.number for hole in good for view in hole.views),
@@ -117,16 +125,20 @@ class Card:
 
     def _is_total(self, view: RowView) -> bool:
         hole = " ".join(view.text("hole").casefold().split())
-        if hole.rstrip(":") not in TOTALS and view.row.cells != self._header.row.cells:
-            return False
-        self._ledger.note(f"row {view.row.number}: '{view.text('hole')}' is not a hole, left out")
-        return True
+        return hole.rstrip(":") in TOTALS or view.row.cells == self._header.row.cells
+
+    def _leave_out(self, view: RowView, why: str) -> None:
+        self._skipped.append(view.row.number)
+        self._left_out.setdefault(why, set()).add(view.row.number)
 
     def _read_row(self, view: RowView, filled: FillDown) -> None:
         self._check_width(view)
         meta = filled.next(view)
-        if self._says_nothing(view):
-            self._skipped.append(view.row.number)
+        if not view.bad and not self._has_any(view, set(self._header.columns) - set(_CARRIED)):
+            if self._has_any(view, _CARRIED):
+                self._skipped.append(view.row.number)
+            else:
+                self._leave_out(view, "nothing about putting")
             return
         number = self._hole_number(view)
         played = self._is_played(view)
@@ -141,12 +153,8 @@ class Card:
             extra = " ".join(view.row.cells[width:])
             view.complain(None, extra, f"a row of at most {width} cells", _DECIMAL_COMMA, what)
 
-    def _says_nothing(self, view: RowView) -> bool:
-        if view.bad or any(view.text(key) for key in self._header.columns if key not in _CARRIED):
-            return False
-        if not any(view.text(key) for key in _CARRIED):
-            self._ledger.note(f"row {view.row.number}: nothing about putting, left out")
-        return True
+    def _has_any(self, view: RowView, keys: Iterable[str]) -> bool:
+        return any(view.text(key) for key in keys)
 
     def _hole_number(self, view: RowView) -> int | None:
         if not view.text("hole"):
@@ -187,6 +195,8 @@ class Card:
                 self._ledger.note(f"column {index + 1} has no name: left out")
 
     def _note_assumptions(self) -> None:
+        for why, rows in self._left_out.items():
+            self._ledger.note(f"{_said(rows, 'row')}: {why}, left out")
         entries = [entry for entry in self._rounds.values() if entry.holes]
         if any(hole.meta.player == UNKNOWN for entry in entries for hole in entry.holes):
             self._ledger.note("no player on the card: 'unknown' is taken (say who with --player)")
@@ -199,11 +209,13 @@ class Card:
     def _note_holes(self, entry: RoundEntry, whose: str) -> None:
         played = {hole.number for hole in entry.holes}
         if blank := {number for number, _ in entry.blank} - played:
-            self._ledger.note(f"{whose}{_said_holes(blank)}: nothing written, taken as not played")
+            self._ledger.note(
+                f"{whose}{_said(blank, 'hole')}: nothing written, taken as not played"
+            )
         counted = {h.number for h in entry.holes if per_hole.counted_from_lengths(h.views[0])}
         if counted:
             self._ledger.note(
-                f"{whose}{_said_holes(counted)}: putts not written, counted from the lengths"
+                f"{whose}{_said(counted, 'hole')}: putts not written, counted from the lengths"
             )
 
 
@@ -211,7 +223,8 @@ def _sorted_rows(views: Iterable[RowView]) -> list[Row]:
     return sorted(view.row for view in views)
 
 
-def _said_holes(numbers: set[int]) -> str:
+def _said(numbers: set[int], noun: str) -> str:
+    """Name ``holes 4, 10-18``."""
     runs: list[list[int]] = []
     for number in sorted(numbers):
         if runs and runs[-1][-1] == number - 1:
@@ -219,4 +232,4 @@ def _said_holes(numbers: set[int]) -> str:
         else:
             runs.append([number])
     said = ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in runs)
-    return f"{'hole' if len(numbers) == 1 else 'holes'} {said}"
+    return f"{noun}{'' if len(numbers) == 1 else 's'} {said}"

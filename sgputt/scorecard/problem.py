@@ -82,6 +82,7 @@ class Ledger:
     file: str
     problems: list[Problem] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    _said: set[str] = field(default_factory=set)
 
     def add(
         self,
@@ -98,7 +99,8 @@ class Ledger:
 
     def note(self, text: str) -> None:
         """Write down, once, something that was assumed."""
-        if text not in self.notes:
+        if text not in self._said:
+            self._said.add(text)
             self.notes.append(text)
 
 

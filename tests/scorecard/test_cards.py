@@ -174,7 +174,7 @@ def test_total_rows_and_repeated_headers_are_left_out_with_a_note() -> None:
     reading = clean(text)
     assert reading.holes["hole"].to_list() == [1, 2]
     assert reading.skipped_rows == [1, 3, 4, 6, 7]
-    assert "row 3: 'Out' is not a hole, left out" in reading.notes
+    assert "rows 3-4, 6-7: totals or a header, not a hole, left out" in reading.notes
 
 
 def test_unknown_columns_are_noted() -> None:
