@@ -64,6 +64,8 @@ _NAME_OF = {
     for spelling in spellings.split(",")
 }
 _ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
+# A unit as the whole header; the shorter ones (m, in, p) may mean something else.
+_LENGTH_UNITS = ("ft", "feet", "metres", "meters", "cm", "yards", "paces")
 _ORDINAL = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?")
 _WORD_THEN_DIGIT = re.compile(r"(?<=[a-z])(?=[0-9])")
 _DIGIT_THEN_WORD = re.compile(r"(?<=[0-9])(?!st|nd|rd|th)(?=[a-z])")
@@ -107,6 +109,8 @@ def recognise(text: str) -> Name | None:
     bare = _split_number(tokens[:-1] if unit else tokens)
     if unit and bare and bare.name in _LENGTHS:
         return bare._replace(unit=unit)
+    if len(tokens) == 1 and tokens[0] in _LENGTH_UNITS:
+        return Name("distance", None, unit_of(tokens[0]))
     return _split_number(tokens)
 
 
@@ -166,13 +170,19 @@ def _split_number(tokens: Sequence[str]) -> Name | None:
         name = _NAME_OF.get(" ".join(words)) or _NAME_OF.get(" ".join(_without_putt(words)))
         return Name(name, None, None) if name else None
     name = (
-        "distance" if words in (["putt"], ["p"]) else _NAME_OF.get(" ".join(_without_putt(words)))
+        "distance"
+        if words in (["putt"], ["p"]) or _is_ordinal(tokens)
+        else _NAME_OF.get(" ".join(_without_putt(words)))
     )
     return Name(name, numbers[0], None) if name in SLOTTED and len(numbers) == 1 else None
 
 
 def _without_putt(words: list[str]) -> list[str]:
     return words[1:] if words[:1] == ["putt"] and len(words) > 1 else words
+
+
+def _is_ordinal(tokens: Sequence[str]) -> bool:
+    return len(tokens) == 1 and not tokens[0].isdigit()
 
 
 def _number(token: str) -> int | None:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Literal
 
 from sgputt.scorecard.entries import HoleEntry, PuttEntry
 from sgputt.scorecard.fields import RowView
-from sgputt.scorecard.meta import Meta
+from sgputt.scorecard.meta import UNKNOWN, Meta
 
 LEAVE_TOLERANCE_FT = 0.5
 LAST_REGULAR = 18
@@ -99,17 +100,26 @@ def _check_leave(putt: PuttEntry, following: PuttEntry | None) -> None:
         putt.complain("leave", putt.view.text("leave"), "the length of the next putt", hint, what)
 
 
-def _check_one(entry: RoundEntry, key: str) -> bool:
-    first = entry.holes[0] if entry.holes else None
+def _check_one(entry: RoundEntry, key: Literal["course", "event"]) -> bool:
+    """Whether a round has one course (or event); rows above its first mention take it over."""
+    first_at: dict[str, HoleEntry] = {}
     for hole in entry.holes:
-        assert first is not None
-        was, now = (first.meta.course, hole.meta.course)
-        if key == "event":
-            was, now = (first.meta.event or "", hole.meta.event or "")
-        if was != now:
-            _complain_of_two(entry, hole, key, was, now)
-            return False
+        value = hole.meta.course if key == "course" else hole.meta.event
+        if value not in (None, UNKNOWN):
+            first_at.setdefault(value, hole)
+    if len(first_at) > 1:
+        was, now, *_ = first_at
+        _complain_of_two(entry, first_at[now], key, was, now)
+        return False
+    for value in first_at:
+        entry.meta = _with(entry.meta, key, value)
+        for hole in entry.holes:
+            hole.meta = _with(hole.meta, key, value)
     return True
+
+
+def _with(meta: Meta, key: Literal["course", "event"], value: str) -> Meta:
+    return meta._replace(course=value) if key == "course" else meta._replace(event=value)
 
 
 def _complain_of_two(entry: RoundEntry, hole: HoleEntry, key: str, was: str, now: str) -> None:

@@ -212,6 +212,15 @@ def test_fill_down_starts_afresh_where_it_must() -> None:
     assert putts["player"].to_list() == ["Mara Lindqvist"] * 3 + ["Ida Holm"] * 2
 
 
+def test_a_course_named_late_holds_for_the_whole_round() -> None:
+    text = "course,event,hole,putts,putt1\n,,1,1,9\nSaltmarsh Links,Club Medal,2,1,9\n"
+    reading = clean(text)
+    assert reading.putts["course"].to_list() == ["Saltmarsh Links"] * 2
+    assert reading.putts["event"].to_list() == ["Club Medal"] * 2
+    assert reading.rounds[0].course == "Saltmarsh Links"
+    assert not any("course" in note for note in reading.notes)
+
+
 def test_two_rounds_of_a_day() -> None:
     text = "course,round,hole,putts,putt1\nSaltmarsh Links,1,1,1,9\nMoor Hill,2,1,1,9\n"
     rounds = clean(text).rounds
