@@ -1,0 +1,158 @@
+"""The tour baseline against the outside: published tables, open counts, a second published curve.
+
+Figures are read from data/reference, where each has its source and status.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import polars as pl
+import pytest
+
+from sgputt.baseline import build
+from sgputt.baseline.catalogue import get_baseline
+from sgputt.baseline.curve import Baseline
+from sgputt.reference import COMMENT, read_notes, read_table, read_values, reference_path
+from sgputt.stroke.model import Array
+
+TOUR = get_baseline("tour")
+
+
+def column(name: str, of: str) -> Array:
+    return read_table(name)[of].to_numpy().astype(np.float64)
+
+
+PUBLISHED = read_table("tour_expected_putts")
+
+
+@pytest.mark.parametrize("row", PUBLISHED.to_dicts(), ids=lambda row: f"{row['distance_ft']:g} ft")
+def test_expected_putts_are_near_the_published_averages(row: dict[str, float]) -> None:
+    # Broadie 2012, 2014; the averages are from memory, rounded to 0.01, of earlier seasons. 0.02
+    # covers rounding and era. At 50 and 60 ft the stroke model's leaves are known to be too short:
+    # reference.md section 4 found 0.03 and 0.04, hence 0.05.
+    tolerance = 0.05 if row["distance_ft"] >= 50 else 0.02
+    expected = TOUR.expected_putts(np.array([row["distance_ft"]]))[0]
+    assert expected == pytest.approx(row["expected_putts"], abs=tolerance)
+
+
+def test_long_putts_are_expected_too_easy_never_too_hard() -> None:
+    # The other side of the tolerance above: beyond 40 ft the model errs one way only.
+    far = PUBLISHED.filter(pl.col("distance_ft") >= 40)
+    expected = TOUR.expected_putts(far["distance_ft"].to_numpy())
+    assert (expected < far["expected_putts"].to_numpy()).all()
+
+
+@pytest.mark.parametrize("row", PUBLISHED.to_dicts(), ids=lambda row: f"{row['distance_ft']:g} ft")
+def test_one_putt_shares_are_near_the_published_percents(row: dict[str, float]) -> None:
+    # Whole per cents (rounding 0.005), second hand, seen at 5 and 8 ft, of seasons before 2012.
+    # The counts of 2016-2018 lie up to 0.015 lower from 4 to 10 ft: that is the data, not the
+    # smooth (the next tests hold it to the counts). Elsewhere rounding alone explains it.
+    tolerance = 0.015 if 4 <= row["distance_ft"] <= 10 else 0.0055
+    share = TOUR.one_putt(np.array([row["distance_ft"]]))[0]
+    assert share == pytest.approx(row["one_putt_share"], abs=tolerance)
+
+
+def test_three_putts_are_near_the_published_shares_or_too_few() -> None:
+    # From memory, whole per cents. 20 to 40 ft within 0.01; further out too few by up to 0.05,
+    # and inside 15 ft too few by up to one per cent: both said at the head of tour_baseline.csv.
+    distance = PUBLISHED["distance_ft"].to_numpy()
+    gap = TOUR.three_putt(distance) - PUBLISHED["three_putt_share"].to_numpy()
+    assert np.abs(gap[(distance >= 20) & (distance <= 40)]).max() < 0.01
+    assert gap[distance >= 50].min() > -0.05
+    assert (gap[distance >= 50] < 0).all()
+    assert np.abs(gap[distance < 20]).max() < 0.01
+
+
+def residuals(name: str, baseline: Baseline) -> Array:
+    distance, tries, holed = (column(name, of) for of in ("distance_ft", "tries", "holed"))
+    share = baseline.one_putt(distance)
+    return np.asarray((holed - tries * share) / np.sqrt(tries * share * (1 - share)))
+
+
+def test_make_shares_follow_the_open_counts_of_2016_to_2018() -> None:
+    # Broadie 2018 in Gelman 2019, seen; 1,253,196 putts in 31 bins. If the smooth is right and
+    # putts are independent each residual is about N(0, 1): the largest of 31 exceeds 3.5 once in
+    # 70 times, and the sum of squares is about 31 less the smooth's freedom (at most 17), so 14 to
+    # 31, spread 8. A sum below 7 would be an interpolation, one above 55 a bias.
+    standardised = residuals("tour_2016_2018_makes", TOUR)
+    assert np.abs(standardised).max() < 3.5
+    assert 7 < np.sum(standardised**2) < 55
+    assert abs(standardised.mean()) < 0.5
+
+
+def test_the_smooth_does_not_err_in_stretches() -> None:
+    # A smooth that is too stiff leaves long runs of one sign. Of 31 fair signs a run of 9 or more
+    # comes less than one time in 20; a smooth makes runs shorter still.
+    signs = np.sign(residuals("tour_2016_2018_makes", TOUR))
+    runs = np.diff(np.flatnonzero(np.concatenate([[True], signs[1:] != signs[:-1], [True]])))
+    assert runs.max() < 9
+
+
+def test_the_counts_of_1988_are_of_another_era() -> None:
+    # Berry 1996, seen; flat greens of 1988. They must NOT fit the baseline of 2016-2018: if they
+    # did, the two sets would have been mixed. Fewer went in beyond 3 ft then.
+    distance, tries, holed = (
+        column("tour_1988_makes", of) for of in ("distance_ft", "tries", "holed")
+    )
+    near = (distance >= 4) & (distance <= 12)
+    assert holed[near].sum() < (tries * TOUR.one_putt(distance))[near].sum()
+    assert np.sum(residuals("tour_1988_makes", TOUR) ** 2) > 55
+
+
+def test_half_and_a_fifth_are_holed_where_the_words_say() -> None:
+    # In words: 50 % from 8 ft (Fearing et al. 2011, second hand; Broadie 2014, seen), 20 % from
+    # 16 ft (Fearing et al., second hand). Rounded to the foot, hence half a foot's worth of share.
+    values = read_values("fearing_2011")
+    half, fifth = values["half_holed_ft"], values["fifth_holed_ft"]
+    assert read_values("amateur_facts")["half_holed_tour_ft"] == half
+    low, high = TOUR.one_putt(np.array([half + 0.5, half - 0.5]))
+    assert low < 0.5 < high
+    low, high = TOUR.one_putt(np.array([fifth + 0.5, fifth - 0.5]))
+    assert low < 0.2 < high
+
+
+def test_common_practice_shares_differ_in_the_known_direction() -> None:
+    """What is said on putting greens, without a source, beside the measured tour curve.
+
+    3 ft: "97-100 %" is said; the tour holed 95.8 %. Said of practice putts on a chosen flat line;
+    a three-footer on the course is often what a miss left, with slope and break. 4 ft: "below
+    90 %": 87.0 %, agrees. 5 ft: "75 %": 75.7 %, agrees. 6 ft: "about 55 %": the tour holed 65.4 %
+    and a 90-shooter 39 % (second hand), so the saying fits a good amateur, not the tour.
+    """
+    said = {row["name"]: row for row in read_table("common_practice").iter_rows(named=True)}
+    tour = dict(zip((3, 4, 5, 6), TOUR.one_putt(np.array([3.0, 4, 5, 6])), strict=True))
+    amateur = dict(read_table("amateur_one_putt").iter_rows())
+    assert -0.03 < tour[3] - said["holed_share_3_ft"]["low"] < 0
+    assert tour[4] < said["holed_share_4_ft"]["high"]
+    assert abs(tour[5] - said["holed_share_5_ft"]["value"]) < 0.02
+    assert 0.05 < tour[6] - said["holed_share_6_ft"]["value"] < 0.15
+    assert amateur[6.0] < said["holed_share_6_ft"]["value"] < tour[6]
+
+
+def test_rebuilding_gives_the_same_table() -> None:
+    # Nine digits are written; another machine's linear algebra may differ in the last.
+    stored, rebuilt = read_table("tour_baseline"), build.tour_table()
+    assert stored.columns == rebuilt.columns
+    assert stored.shape == rebuilt.shape
+    difference = np.abs(stored.to_numpy() - rebuilt.to_numpy())
+    assert difference.max() < 3e-9
+
+
+def test_the_builder_writes_the_file_as_it_lies_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(build, "CHECKOUT", tmp_path)
+    build.main()
+    written = (tmp_path / "tour_baseline.csv").read_text(encoding="utf-8").splitlines()
+    stored = reference_path("tour_baseline").read_text(encoding="utf-8").splitlines()
+    notes = [line for line in stored if line.startswith(COMMENT)]
+    assert [line for line in written if line.startswith(COMMENT)] == notes
+    assert len(written) == len(stored)
+
+
+def test_the_baseline_says_where_it_comes_from() -> None:
+    notes = read_notes("tour_baseline")
+    assert (TOUR.source, TOUR.era, TOUR.approximate) == (notes["source"], "2016-2018", False)
+    assert "not published" in notes["status"]
