@@ -8,21 +8,20 @@ from typing import Any, Literal
 import altair as alt
 import polars as pl
 
-from sgputt_reports.format import count, interval, ranges, signed
+from sgputt_reports.format import count, interval, percent, tidy, signed
 
 Spec = dict[str, Any]
 Row = dict[str, Any]
 
 GAIN, LOSS, UNCLEAR = "#0b65a3", "#b54708", "#5d6474"
-INK, RULE = "#1c2130", "#c9cdd6"
+INK, RULE, SHEET = "#1c2130", "#c9cdd6", "#ffffff"
 # Fallback and screen share these; a row holds a label of two lines.
-ROW_PX, FALLBACK_PX = 44, 440
+ROW_PX, LABEL_PX, FALLBACK_PX = 44, 82, 360
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif"
 CONFIG = {
     "background": "transparent",
     "font": FONT,
     "aria": False,
-    "autosize": {"type": "fit-x", "contains": "padding"},
     "view": {"stroke": None},
     "axis": {
         "labelColor": INK,
@@ -38,7 +37,10 @@ CONFIG = {
         "labelLineHeight": 16,
     },
 }
+_INKS = {"gain": GAIN, "loss": LOSS, "unclear": UNCLEAR}
 _ROOM = 0.12
+_KNOWN = "isValid(datum.low)"
+_TICK = "datum.value == 0 ? '0' : format(datum.value, '+')"
 _LEAST_REACH = 0.1
 
 
@@ -72,12 +74,14 @@ def gained_by_distance(by_distance: pl.DataFrame) -> Spec:
         sort=None,
         title=None,
         scale=alt.Scale(domain=[row["band"] for row in rows]),
-        axis=alt.Axis(labelExpr="split(datum.label, '|')", grid=True, labelPadding=8),
+        axis=alt.Axis(
+            labelExpr="split(datum.label, '|')", grid=True, labelPadding=8, labelOffset=-8
+        ),
     )
     layers = [*_ground(reach), *_marks(base, y, reach)]
     chart = alt.layer(*layers).properties(
         width="container",
-        height={"step": ROW_PX},
+        height=ROW_PX * len(rows),
         padding={"left": 2, "right": 6, "top": 22, "bottom": 2},
         description=describe_by_distance(by_distance),
     )
@@ -85,15 +89,19 @@ def gained_by_distance(by_distance: pl.DataFrame) -> Spec:
 
 
 def _row(each: Row) -> Row:
-    known = verdict(each["low"], each["high"])
+    value, low, high = each["per_round"], each["low"], each["high"]
+    happened = "loss" if value < 0 else "gain"
+    ink = _INKS[happened if low is None else verdict(low, high)]
     return {
-        "band": f"{ranges(each['distance'])}|{count(each['putts'], 'putt')}",
+        "band": f"{tidy(each['distance'])}|{count(each['putts'], 'putt')}",
         "putts": each["putts"],
-        "value": each["per_round"],
-        "low": each["low"],
-        "high": each["high"],
-        "shown": signed(each["per_round"]),
-        "verdict": known,
+        "nought": 0,
+        "value": value,
+        "low": low,
+        "high": high,
+        "shown": signed(value),
+        "ink": ink,
+        "fill": SHEET if ink == UNCLEAR else ink,
     }
 
 
@@ -109,7 +117,7 @@ def _x(reach: Sequence[float], field: str = "value") -> alt.X:
     return alt.X(
         f"{field}:Q",
         scale=alt.Scale(domain=list(reach), nice=False),
-        axis=alt.Axis(title="strokes gained a round", format="+.1f", tickCount=5, grid=False),
+        axis=alt.Axis(title="strokes gained a round", labelExpr=_TICK, tickCount=5, grid=False),
     )
 
 
@@ -140,32 +148,31 @@ def _side(one: alt.Chart, field: str, colour: str, align: Literal["left", "right
 
 
 def _marks(base: alt.Chart, y: alt.Y, reach: Sequence[float]) -> list[alt.Chart]:
-    words = ["loss", "gain", "unclear"]
-    colours = alt.Scale(domain=words, range=[LOSS, GAIN, UNCLEAR])
-    colour = alt.Color("verdict:N", scale=colours, legend=None)
-    filled = alt.Fill(
-        "verdict:N",
-        scale=alt.Scale(domain=words, range=[LOSS, GAIN, "#ffffff"]),
-        legend=None,
+    colour, fill = alt.Stroke("ink:N", scale=None), alt.Fill("fill:N", scale=None)
+    known, single = (base.transform_filter(test) for test in (_KNOWN, f"!{_KNOWN}"))
+    value = base.mark_text(dy=-15, fontSize=13, fontWeight=600).encode(
+        x=_x(reach), y=y, text="shown:N", fill=alt.Fill("ink:N", scale=None)
     )
-    known = base.transform_filter("isValid(datum.low)")
+    halo = base.mark_text(dy=-15, fontSize=13, fontWeight=600, strokeWidth=4).encode(
+        x=_x(reach), y=y, text="shown:N", stroke=alt.value(SHEET), fill=alt.value(SHEET)
+    )
     return [
         known.mark_rule(size=3, strokeCap="round").encode(
-            x=_x(reach, "low"), x2="high:Q", y=y, color=colour
+            x=_x(reach, "low"), x2="high:Q", y=y, stroke=colour
         ),
+        single.mark_rule(size=6).encode(x=_x(reach, "nought"), x2="value:Q", y=y, stroke=colour),
+        halo,
         base.mark_point(size=110, strokeWidth=2.5, opacity=1).encode(
-            x=_x(reach), y=y, stroke=colour, fill=filled
+            x=_x(reach), y=y, stroke=colour, fill=fill
         ),
-        base.mark_text(dy=-14, fontSize=13, fontWeight=600).encode(
-            x=_x(reach), y=y, text="shown:N", color=colour
-        ),
+        value,
     ]
 
 
 def _dressed(chart: alt.TopLevelMixin) -> Spec:
     spec: Spec = chart.to_dict()
     spec.pop("$schema", None)
-    return {**spec, "config": CONFIG}
+    return {**spec, "config": CONFIG, "autosize": {"type": "fit-x", "contains": "padding"}}
 
 
 def describe_by_distance(by_distance: pl.DataFrame) -> str:
@@ -174,7 +181,7 @@ def describe_by_distance(by_distance: pl.DataFrame) -> str:
     if not rows:
         return "No putt from the green has a known length, so there is nothing to show yet."
     if all(row["low"] is None for row in rows):
-        listed = ", ".join(f"{ranges(row['distance'])} {signed(row['per_round'])}" for row in rows)
+        listed = ", ".join(f"{tidy(row['distance'])} {signed(row['per_round'])}" for row in rows)
         return f"Strokes gained by distance: {listed}. One round shows what happened, not skill."
     parts = [
         _listed(rows, "loss", "Strokes go from"),
@@ -191,7 +198,7 @@ def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
     found = [row for row in rows if verdict(row["low"], row["high"]) == word]
     found.sort(key=lambda row: -abs(row["per_round"]))
     told = [
-        f"{ranges(row['distance'])} ({signed(row['per_round'])} a round; "
+        f"{tidy(row['distance'])} ({signed(row['per_round'])} a round; "
         f"{interval(row['low'], row['high'], 2)})"
         for row in found
     ]
@@ -199,3 +206,13 @@ def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
         return ""
     *most, last = told
     return f"{lead} {', '.join(most)}{' and ' if most else ''}{last}."
+
+
+def key_to_chart(by_distance: pl.DataFrame, level: float) -> str:
+    """Say what the marks of the chart of strokes by distance mean."""
+    if by_distance["low"].null_count() == len(by_distance):
+        return "Bar: strokes gained for 18 holes, luck included."
+    return (
+        f"Dot: strokes gained a round. Line: {percent(level)} interval. "
+        "Filled and coloured: told from luck. Hollow and grey: not yet."
+    )

@@ -107,7 +107,7 @@ def percent(level: float) -> str:
 
 
 def chance(share: float) -> str:
-    """Chance as so many in a hundred.
+    """Chance as so many in a hundred, to be followed by what it is a chance of.
 
     Examples
     --------
@@ -138,15 +138,21 @@ def lengths(feet: list[float | None]) -> str:
     return f"{', '.join(shown)}\u00a0ft" if shown else NONE
 
 
-def ranges(text: str) -> str:
-    """Text with a dash instead of a hyphen between figures.
+def tidy(text: str) -> str:
+    """Text with a dash between figures, and no line's end between a figure and its unit.
 
     Examples
     --------
-    >>> ranges("5-7 ft")
-    '5–7 ft'
+    >>> tidy("5-7 ft")
+    '5–7\\xa0ft'
     """
-    return re.sub(r"(?<=\d)-(?=\d)", NONE, text)
+    dashed = re.sub(r"(?<=\d)-(?=\d)", NONE, text)
+    return re.sub(r"(?<=[\d+]) (?=(ft|in|m|cm)\b)", "\u00a0", dashed)
+
+
+def first_up(text: str) -> str:
+    """Text with its first letter large and the others as they are."""
+    return text[:1].upper() + text[1:]
 
 
 def day(when: date) -> str:

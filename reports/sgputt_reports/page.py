@@ -30,7 +30,7 @@ _IN_SCRIPT = {
 
 @dataclass(frozen=True)
 class Figure:
-    """A chart: its specification, the question it answers, and the answer in words.
+    """A chart: its specification, the question it answers, the answer and the marks in words.
 
     ``id`` is an HTML id and stays the same from one build to the next.
     """
@@ -38,6 +38,7 @@ class Figure:
     id: str
     question: str
     words: str
+    key: str
     spec: Spec
 
     @property
@@ -143,7 +144,8 @@ def _environment() -> Environment:
         chance=fmt.chance,
         length=fmt.length,
         lengths=fmt.lengths,
-        ranges=fmt.ranges,
+        tidy=fmt.tidy,
+        first_up=fmt.first_up,
         day=fmt.day,
         count=fmt.count,
     )

@@ -9,11 +9,12 @@ import polars as pl
 from markupsafe import Markup
 
 from sgputt.inference.cells import ANY, COMPONENTS, SURE
+from sgputt.inference.shares import LEVEL
 from sgputt.practice.priorities import Priority
 from sgputt.putts.bands import LABELS
 from sgputt.season.summary import Estimate, SeasonSummary
-from sgputt_reports.charts import describe_by_distance, gained_by_distance, verdict
-from sgputt_reports.format import clean, day, ranges
+from sgputt_reports.charts import describe_by_distance, gained_by_distance, key_to_chart, verdict
+from sgputt_reports.format import clean, day, tidy
 from sgputt_reports.page import Figure, Page, render
 
 _SLOPES = ("uphill", "level", "downhill", ANY)
@@ -53,6 +54,7 @@ def season_page(
         "season",
         summary=summary,
         priorities=priorities,
+        listed=_listed(priorities),
         caution=caution,
         source=baseline_source,
         level=summary.strokes_gained.level,
@@ -60,7 +62,7 @@ def season_page(
         total=_part("Strokes gained", summary.strokes_gained),
         parts_of_total=_parts(summary),
         split=_is_not_split(summary),
-        chart=distance_figure(summary.by_distance),
+        chart=distance_figure(summary.by_distance, summary.strokes_gained.level),
         slopes=_SLOPES,
         cell_tables=[_cell_table(summary.cells, component) for component in COMPONENTS],
         unknown_slope="unknown" in summary.cells["slope"].cast(pl.String),
@@ -71,12 +73,13 @@ def season_page(
     return Page(clean(f"{summary.player}: {summary.season}"), [Markup(body)]).html()
 
 
-def distance_figure(by_distance: pl.DataFrame) -> Figure:
+def distance_figure(by_distance: pl.DataFrame, level: float = LEVEL) -> Figure:
     """Strokes gained by distance, as a chart with its question and its answer."""
     return Figure(
         id="by-distance",
         question="From which distances do strokes go?",
         words=describe_by_distance(by_distance),
+        key=key_to_chart(by_distance, level),
         spec=gained_by_distance(by_distance),
     )
 
@@ -105,6 +108,16 @@ def _parts(summary: SeasonSummary) -> list[dict[str, Any]]:
     return parts
 
 
+def _listed(priorities: Sequence[Priority]) -> list[dict[str, Any]]:
+    """Each priority, and the rank where its set-up is already written: 0 for nowhere."""
+    written: dict[str, int] = {}
+    listed = []
+    for priority in priorities:
+        rank = written.setdefault(priority.drill.id, priority.rank)
+        listed.append({"priority": priority, "set_up": 0 if rank == priority.rank > 1 else rank})
+    return listed
+
+
 def _cell_table(cells: pl.DataFrame, component: str) -> dict[str, Any]:
     caption, meaning = _CAPTIONS[component]
     found = {
@@ -112,7 +125,10 @@ def _cell_table(cells: pl.DataFrame, component: str) -> dict[str, Any]:
         for row in cells.filter(pl.col("component") == component).iter_rows(named=True)
     }
     rows = [
-        {"distance": band, "cells": [found.get((band, slope)) for slope in _SLOPES]}
+        {
+            "distance": band.removesuffix(" ft"),
+            "cells": [found.get((band, slope)) for slope in _SLOPES],
+        }
         for band in LABELS
     ]
     return {"caption": caption, "meaning": meaning, "rows": rows}
@@ -121,12 +137,11 @@ def _cell_table(cells: pl.DataFrame, component: str) -> dict[str, Any]:
 def _cell(row: dict[str, Any]) -> dict[str, Any]:
     value = row["shrunk_per_round"]
     told = _told(row["chance_of_loss"]) if abs(value) >= _NOUGHT else ""
-    tiny = max(abs(row["shrunk_low"]), abs(row["shrunk_high"])) < _NOUGHT
     return {
         "value": value,
         "putts": row["putts"],
         "verdict": told,
-        "look": told or ("tiny" if tiny else "plain"),
+        "look": told or ("tiny" if abs(value) < _NOUGHT else "plain"),
     }
 
 
@@ -145,7 +160,7 @@ def _keep_up(cells: pl.DataFrame) -> list[dict[str, Any]]:
     ).sort("shrunk_per_round", descending=True)
     return [
         {
-            "what": f"{row['component']} from {ranges(row['distance'])}",
+            "what": f"{row['component']} from {tidy(row['distance'])}",
             "value": row["shrunk_per_round"],
         }
         for row in best.head(_KEPT_UP).iter_rows(named=True)

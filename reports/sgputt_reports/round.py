@@ -1,0 +1,123 @@
+"""The page of a round: what each hole and each putt gained or lost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import polars as pl
+from markupsafe import Markup
+
+from sgputt.practice.priorities import Priority
+from sgputt.season.round import RoundReport
+from sgputt_reports.format import clean, day
+from sgputt_reports.page import Page, render
+from sgputt_reports.season import distance_figure
+
+# Shown as 0.0; nothing to say.
+_NOUGHT = 0.05
+_DEAREST = 3
+_UNKNOWN = ("unknown", "none", None)
+
+
+def round_page(
+    report: RoundReport,
+    priorities: Sequence[Priority] = (),
+    by_distance: pl.DataFrame | None = None,
+    caution: str = "",
+) -> str:
+    """Write the page of a round.
+
+    Parameters
+    ----------
+    report : RoundReport
+    priorities : sequence of Priority
+        Of the season; the first is shown as what to practise next.
+    by_distance : polars.DataFrame, optional
+        ``distance, putts, per_round, low, high`` of this round, for the chart.
+    caution : str
+        A word of care for practice, said once beside the drill.
+
+    Returns
+    -------
+    str
+        One HTML document that needs no other file and no network.
+    """
+    holes = _holes(report)
+    chart = None if by_distance is None else distance_figure(by_distance)
+    body = render(
+        "round",
+        report=report,
+        title=_title(report),
+        priorities=priorities,
+        caution=caution,
+        remarks=_remarks(report),
+        not_split=abs(report.not_split) >= _NOUGHT,
+        chart=chart,
+        dearest=_dearest(report.putts_table),
+        holes=holes,
+        all_holed=all(hole["ending"] == "holed" and not hole["left_out"] for hole in holes),
+        has_par=report.holes_table["par"].null_count() < len(holes),
+        longest=report.holes_table["strokes_gained"].abs().max(),
+        putts=[_putt(row) for row in report.putts_table.iter_rows(named=True)],
+    )
+    return Page(
+        clean(f"{report.player}: {_title(report)}"), [Markup(body)], charts=chart is not None
+    ).html()
+
+
+def _title(report: RoundReport) -> str:
+    second = f" (round {report.round})" if report.round > 1 else ""
+    return f"{day(report.date)}{second}, {report.course}"
+
+
+def _remarks(report: RoundReport) -> dict[str, float]:
+    """What is kept apart from the figures, where there is any."""
+    kept = {
+        "conceded": report.conceded if abs(report.conceded) >= _NOUGHT else 0,
+        "left_out": report.left_out,
+        "off_green": report.off_green,
+    }
+    return {name: value for name, value in kept.items() if value}
+
+
+def _holes(report: RoundReport) -> list[dict[str, Any]]:
+    green = report.putts_table.filter(pl.col("surface") == "green").sort("hole", "putt")
+    lengths: dict[int, list[float | None]] = {}
+    for hole, feet in green.select("hole", "distance_ft").iter_rows():
+        lengths.setdefault(hole, []).append(feet)
+    return [
+        {**row, "lengths": lengths.get(row["hole"], [])}
+        for row in report.holes_table.iter_rows(named=True)
+    ]
+
+
+def _dearest(putts: pl.DataFrame) -> list[dict[str, Any]]:
+    """The putts that lost most, dearest first."""
+    lost = putts.filter(pl.col("counts"), pl.col("sg") <= -_NOUGHT).sort("sg", maintain_order=True)
+    return [_putt(row) for row in lost.head(_DEAREST).iter_rows(named=True)]
+
+
+def _putt(row: dict[str, Any]) -> dict[str, Any]:
+    off_green = row["surface"] == "off green"
+    return {
+        "hole": row["hole"],
+        "putt": row["putt"],
+        "distance_ft": row["distance_ft"],
+        "lie": ", ".join(_known(row["slope"], row["break"])),
+        "result": "off green" if off_green else row["result"],
+        "missed": ", ".join(_missed(row)),
+        "leave_ft": row["leave_ft"] if row["result"] == "missed" else None,
+        "sg": row["sg"],
+        "holing": row["holing"],
+        "leave": row["leave"],
+    }
+
+
+def _known(*words: str | None) -> list[str]:
+    return [word for word in words if word is not None and word not in _UNKNOWN]
+
+
+def _missed(row: dict[str, Any]) -> list[str]:
+    words = _known(row["miss_pace"], row["miss_side"], row["cause"])
+    return words if row["result"] == "missed" else []
