@@ -8,15 +8,15 @@ from typing import Any, Literal
 import altair as alt
 import polars as pl
 
-from sgputt_reports.format import count, interval, percent, tidy, signed
+from sgputt_reports.format import count, interval, percent, signed, tidy
 
 Spec = dict[str, Any]
 Row = dict[str, Any]
 
 GAIN, LOSS, UNCLEAR = "#0b65a3", "#b54708", "#5d6474"
 INK, RULE, SHEET = "#1c2130", "#c9cdd6", "#ffffff"
-# Fallback and screen share these; a row holds a label of two lines.
-ROW_PX, LABEL_PX, FALLBACK_PX = 44, 82, 360
+# A row holds a label of two lines.
+ROW_PX = 44
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif"
 CONFIG = {
     "background": "transparent",
@@ -38,6 +38,9 @@ CONFIG = {
     },
 }
 _INKS = {"gain": GAIN, "loss": LOSS, "unclear": UNCLEAR}
+_STILL_PX, _STILL_LEFT_PX = 360, 18
+# With more distances than this a sentence with every interval is too long to read.
+_MOST_INTERVALS = 3
 _ROOM = 0.12
 _KNOWN = "isValid(datum.low)"
 _TICK = "datum.value == 0 ? '0' : format(datum.value, '+')"
@@ -175,6 +178,11 @@ def _dressed(chart: alt.TopLevelMixin) -> Spec:
     return {**spec, "config": CONFIG, "autosize": {"type": "fit-x", "contains": "padding"}}
 
 
+def still(spec: Spec) -> Spec:
+    """Specification for a drawing of fixed width, with room for a wider font than measured."""
+    return {**spec, "width": _STILL_PX, "padding": {**spec["padding"], "left": _STILL_LEFT_PX}}
+
+
 def describe_by_distance(by_distance: pl.DataFrame) -> str:
     """Say in words what the chart of strokes by distance shows."""
     rows = [row for row in by_distance.iter_rows(named=True) if row["putts"]]
@@ -197,15 +205,16 @@ def describe_by_distance(by_distance: pl.DataFrame) -> str:
 def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
     found = [row for row in rows if verdict(row["low"], row["high"]) == word]
     found.sort(key=lambda row: -abs(row["per_round"]))
-    told = [
-        f"{tidy(row['distance'])} ({signed(row['per_round'])} a round; "
-        f"{interval(row['low'], row['high'], 2)})"
-        for row in found
-    ]
+    told = [_told(row, with_interval=len(found) <= _MOST_INTERVALS) for row in found]
     if not told:
         return ""
     *most, last = told
     return f"{lead} {', '.join(most)}{' and ' if most else ''}{last}."
+
+
+def _told(row: Row, with_interval: bool) -> str:
+    reach = f" a round; {interval(row['low'], row['high'], 2)}" if with_interval else ""
+    return f"{tidy(row['distance'])} ({signed(row['per_round'])}{reach})"
 
 
 def key_to_chart(by_distance: pl.DataFrame, level: float) -> str:

@@ -16,7 +16,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from sgputt_reports import format as fmt
-from sgputt_reports.charts import FALLBACK_PX, Spec
+from sgputt_reports.charts import Spec, still
 
 TEMPLATES = Path(__file__).parent / "templates"
 _IN_SCRIPT = {
@@ -49,8 +49,7 @@ class Figure:
     @property
     def fallback(self) -> str:
         """Drawing as an image address; in an image no script of a drawing can run."""
-        still = {**self.spec, "width": FALLBACK_PX}
-        svg: str = vl_convert.vegalite_to_svg(still)
+        svg: str = vl_convert.vegalite_to_svg(still(self.spec))
         return "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
 
 
@@ -123,6 +122,11 @@ def script_json(value: Any) -> Markup:
 def render(template: str, **context: Any) -> Markup:
     """Fill a template of this package; every text is cleaned and escaped."""
     return Markup(_environment().get_template(f"{template}.html.j2").render(**context))
+
+
+def template_module(template: str) -> Any:
+    """Macros of a template of this package, as attributes."""
+    return _environment().get_template(f"{template}.html.j2").module
 
 
 @cache

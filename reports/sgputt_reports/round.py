@@ -14,8 +14,8 @@ from sgputt_reports.format import clean, day
 from sgputt_reports.page import Page, render
 from sgputt_reports.season import distance_figure
 
-# Shown as 0.0; nothing to say.
-_NOUGHT = 0.05
+# Shown as 0.00, nothing to say; and the least that counts as a loss or gain in words.
+_NOUGHT, _WORTH_A_WORD = 0.005, 0.05
 _DEAREST = 3
 _UNKNOWN = ("unknown", "none", None)
 
@@ -51,6 +51,7 @@ def round_page(
         title=_title(report),
         priorities=priorities,
         caution=caution,
+        verdict=_verdict(report.strokes_gained),
         remarks=_remarks(report),
         not_split=abs(report.not_split) >= _NOUGHT,
         chart=chart,
@@ -69,6 +70,12 @@ def round_page(
 def _title(report: RoundReport) -> str:
     second = f" (round {report.round})" if report.round > 1 else ""
     return f"{day(report.date)}{second}, {report.course}"
+
+
+def _verdict(strokes: float) -> str:
+    if abs(strokes) < _WORTH_A_WORD:
+        return ""
+    return "gain" if strokes > 0 else "loss"
 
 
 def _remarks(report: RoundReport) -> dict[str, float]:
@@ -94,7 +101,9 @@ def _holes(report: RoundReport) -> list[dict[str, Any]]:
 
 def _dearest(putts: pl.DataFrame) -> list[dict[str, Any]]:
     """The putts that lost most, dearest first."""
-    lost = putts.filter(pl.col("counts"), pl.col("sg") <= -_NOUGHT).sort("sg", maintain_order=True)
+    lost = putts.filter(pl.col("counts"), pl.col("sg") <= -_WORTH_A_WORD).sort(
+        "sg", maintain_order=True
+    )
     return [_putt(row) for row in lost.head(_DEAREST).iter_rows(named=True)]
 
 

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from sgputt.inference.cells import ANY, COMPONENTS, SURE
 from sgputt.inference.shares import LEVEL
-from sgputt.practice.priorities import Priority
+from sgputt.practice.priorities import LEAST_LOSS, REACHABLE_SHARE, Priority
 from sgputt.putts.bands import LABELS
 from sgputt.season.summary import Estimate, SeasonSummary
 from sgputt_reports.charts import describe_by_distance, gained_by_distance, key_to_chart, verdict
@@ -58,6 +58,9 @@ def season_page(
         caution=caution,
         source=baseline_source,
         level=summary.strokes_gained.level,
+        sure=SURE,
+        reachable=REACHABLE_SHARE,
+        least=LEAST_LOSS,
         span=_span(summary.rounds_table),
         total=_part("Strokes gained", summary.strokes_gained),
         parts_of_total=_parts(summary),
@@ -134,8 +137,10 @@ def _cell_table(cells: pl.DataFrame, component: str) -> dict[str, Any]:
     return {"caption": caption, "meaning": meaning, "rows": rows}
 
 
-def _cell(row: dict[str, Any]) -> dict[str, Any]:
+def _cell(row: dict[str, Any]) -> dict[str, Any] | None:
     value = row["shrunk_per_round"]
+    if value is None:
+        return None
     told = _told(row["chance_of_loss"]) if abs(value) >= _NOUGHT else ""
     return {
         "value": value,
@@ -145,7 +150,9 @@ def _cell(row: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _told(chance_of_loss: float) -> str:
+def _told(chance_of_loss: float | None) -> str:
+    if chance_of_loss is None:
+        return ""
     if chance_of_loss >= SURE:
         return "loss"
     return "gain" if chance_of_loss <= 1 - SURE else ""
