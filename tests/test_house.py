@@ -1,0 +1,175 @@
+"""The layout of the house: which way imports run, how large its rooms are, what starts fast."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from sgputt_cli.main import COMMANDS
+
+ROOT = Path(__file__).parents[1]
+HOMES = {"sgputt": ROOT, "sgputt_reports": ROOT / "reports", "sgputt_cli": ROOT / "cli"}
+LINES, BODY_LINES = 400, 40
+# Ranks inside sgputt, from the ground up: a part may import its own rank's own part and what lies
+# below, never a neighbour of its rank or anything above.
+RANKS = [
+    {"errors", "reference"},
+    {"putts"},
+    {"scorecard", "archive", "stroke"},
+    {"baseline"},
+    {"gained"},
+    {"inference"},
+    {"season"},
+    {"practice"},
+    {"intake", "demo"},
+]
+RANK = {part: rank for rank, parts in enumerate(RANKS) for part in parts}
+# sgputt.reference may raise errors of sgputt.errors, which lies beside it on the ground.
+BESIDE = {("reference", "errors")}
+NOT_IN_SGPUTT = {"click", "altair", "vl_convert", "jinja2", "rich", "sgputt_reports", "sgputt_cli"}
+HEAVY = ("polars", "numpy", "scipy", "pandas", "altair", "pyarrow", "jinja2", "rich", "openpyxl")
+
+
+def modules(package: str) -> list[Path]:
+    return sorted((HOMES[package] / package).rglob("*.py"))
+
+
+ALL_MODULES = [path for package in HOMES for path in modules(package)]
+
+
+def name_of(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+@cache
+def tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"), str(path))
+
+
+def imports(path: Path) -> Iterator[str]:
+    """Every module that a file names in an import, however deep inside it."""
+    for node in ast.walk(tree(path)):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{name_of(path)}: write imports in full"
+            assert node.module is not None
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def tops(path: Path) -> set[str]:
+    return {name.split(".")[0] for name in imports(path)}
+
+
+def test_the_arrows_of_the_three_packages() -> None:
+    wrong = [name_of(p) for p in modules("sgputt") if tops(p) & NOT_IN_SGPUTT]
+    wrong += [name_of(p) for p in modules("sgputt_reports") if tops(p) & {"sgputt_cli", "click"}]
+    assert wrong == []
+
+
+def part_of(module: str) -> str | None:
+    """Part of sgputt that a dotted name lies in; None for the package itself or another's."""
+    names = module.split(".")
+    return names[1] if names[0] == "sgputt" and len(names) > 1 else None
+
+
+def test_every_part_of_sgputt_has_a_rank() -> None:
+    parts = {path.relative_to(ROOT / "sgputt").parts[0] for path in modules("sgputt")}
+    assert {part.removesuffix(".py") for part in parts} - {"__init__"} == set(RANK)
+
+
+def test_imports_inside_sgputt_run_downward() -> None:
+    wrong = set()
+    for path in modules("sgputt"):
+        here = path.relative_to(ROOT / "sgputt").parts[0].removesuffix(".py")
+        for there in {part_of(name) for name in imports(path)} - {None, here}:
+            assert there is not None
+            if there in RANK and RANK[there] >= RANK[here] and (here, there) not in BESIDE:
+                wrong.add(f"{name_of(path)} imports sgputt.{there}")
+    assert sorted(wrong) == []
+
+
+def test_a_scorecard_reader_stays_below_the_engine() -> None:
+    engine = {"baseline", "gained", "inference", "season", "practice"}
+    readers = {"scorecard", "archive", "intake"}
+    for path in modules("sgputt"):
+        here = path.relative_to(ROOT / "sgputt").parts[0]
+        if here in engine:
+            assert not {part_of(name) for name in imports(path)} & readers, name_of(path)
+
+
+def test_commands_compute_nothing_with_arrays_themselves() -> None:
+    # A command hands figures on; statistics belong to the library.
+    wrong = [name_of(path) for path in modules("sgputt_cli") if tops(path) & {"scipy", "pandas"}]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("path", ALL_MODULES, ids=name_of)
+def test_modules_and_functions_are_small(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) < LINES
+    for node in ast.walk(tree(path)):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            body = node.body[1:] if ast.get_docstring(node) else node.body
+            if body:
+                last = body[-1].end_lineno
+                assert last is not None
+                assert last - body[0].lineno + 1 < BODY_LINES, f"{name_of(path)}: {node.name}"
+
+
+def test_tests_are_small_too() -> None:
+    long = [
+        name_of(path)
+        for path in (ROOT / "tests").rglob("*.py")
+        if len(path.read_text(encoding="utf-8").splitlines()) >= LINES
+    ]
+    assert long == []
+
+
+def test_every_command_has_a_module_and_every_module_a_command() -> None:
+    folder = HOMES["sgputt_cli"] / "sgputt_cli" / "commands"
+    files = {
+        path.stem.removesuffix("_") for path in folder.glob("*_.py") if path.stem != "__init__"
+    }
+    assert files == set(COMMANDS)
+
+
+@pytest.mark.parametrize("start", ["import sgputt_cli.main", "HELP"])
+def test_nothing_heavy_is_loaded_to_start(start: str) -> None:
+    """In a process of its own: neither the import nor ``sgputt season -h`` may load an engine."""
+    if start == "HELP":
+        start = (
+            "import sgputt_cli.main as main\nmain.cli.main(['season', '-h'], standalone_mode=False)"
+        )
+    check = f"{start}\nimport sys\nprint('loaded', sorted({HEAVY!r} & sys.modules.keys()))"
+    check = check.replace(f"{HEAVY!r}", f"set({HEAVY!r})")
+    done = subprocess.run(
+        [sys.executable, "-c", check], capture_output=True, text=True, check=False, timeout=60
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.splitlines()[-1] == "loaded []"
+
+
+def commands_of_readme() -> set[str]:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    return set(re.findall(r"^\| `(\w+)", text.partition("## Commands")[2], re.MULTILINE))
+
+
+def test_readme_lists_every_command_and_no_other() -> None:
+    assert commands_of_readme() == set(COMMANDS)
+
+
+def test_readme_options_exist() -> None:
+    """Every option that the README names is an option of some command."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", text))
+    source = "".join(p.read_text(encoding="utf-8") for p in modules("sgputt_cli"))
+    known = set(re.findall(r'"(--[a-z][a-z-]+)"', source))
+    assert named - known - {"--help"} == set()
