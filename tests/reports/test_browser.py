@@ -1,0 +1,134 @@
+"""Pages in a real browser: charts draw, nothing is fetched, nothing overflows."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from selenium import webdriver
+from selenium.webdriver.support.ui import WebDriverWait
+
+from tests.reports.cases import Case
+
+PAGES = ("forty", "one", "hostile", "round")
+FLAGS = (
+    "--headless=new --no-sandbox --disable-gpu --disable-quic --no-first-run "
+    "--disable-background-networking --disable-component-update --disable-sync"
+)
+PATIENCE_S = 10
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chrome]:
+    chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
+    if chromium is None or driver is None:
+        message = "BROWSER TESTS NOT RUN: no chromium and chromedriver on the path"
+        if os.environ.get("CI") == "true":
+            pytest.fail(message)
+        pytest.skip(message)
+    options = webdriver.ChromeOptions()
+    options.binary_location = chromium
+    for flag in (*FLAGS.split(), f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    started = webdriver.Chrome(options=options, service=webdriver.ChromeService(driver))
+    yield started
+    started.quit()
+
+
+@pytest.fixture(scope="module")
+def pages(
+    tmp_path_factory: pytest.TempPathFactory, forty: Case, one: Case, hostile: Case
+) -> dict[str, str]:
+    folder: Path = tmp_path_factory.mktemp("pages")
+    written = {
+        "forty": forty.season_page(),
+        "one": one.season_page(),
+        "hostile": hostile.season_page(),
+        "round": one.round_page(),
+    }
+    for name, html in written.items():
+        (folder / f"{name}.html").write_text(html, encoding="utf-8")
+    return {name: (folder / f"{name}.html").as_uri() for name in written}
+
+
+def show(browser: webdriver.Chrome, address: str, width: int = 390, scheme: str = "light") -> None:
+    scheme_feature = {"name": "prefers-color-scheme", "value": scheme}
+    size = {"width": width, "height": 844, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme_feature]})
+    browser.get(address)
+    drawn = "return document.querySelectorAll('figure.drawn .live svg').length"
+    WebDriverWait(browser, PATIENCE_S).until(lambda b: b.execute_script(drawn) == 1)
+
+
+def logged(browser: webdriver.Chrome) -> list[str]:
+    return [entry["message"] for entry in browser.get_log("browser")]  # type: ignore[no-untyped-call]
+
+
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("width", [390, 1280])
+def test_page_draws_and_fits(
+    browser: webdriver.Chrome, pages: dict[str, str], name: str, width: int
+) -> None:
+    show(browser, pages[name], width)
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= width
+    assert browser.execute_script("return performance.getEntriesByType('resource').length") == 0
+    assert logged(browser) == []
+
+
+def test_drawing_takes_the_place_of_the_still_image(
+    browser: webdriver.Chrome, pages: dict[str, str]
+) -> None:
+    show(browser, pages["forty"])
+    assert browser.execute_script(
+        "const s = document.querySelector('.still');"
+        "return s.offsetHeight === 0 && s.naturalWidth > 0"
+    )
+
+
+def test_page_can_be_read_without_script(browser: webdriver.Chrome, pages: dict[str, str]) -> None:
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    try:
+        browser.get(pages["forty"])
+    finally:
+        browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+    assert browser.execute_script(
+        "const s = document.querySelector('.still'); return s.complete && s.offsetHeight > 200"
+    )
+
+
+def test_script_that_the_policy_does_not_name_is_refused(
+    browser: webdriver.Chrome, pages: dict[str, str]
+) -> None:
+    show(browser, pages["forty"])
+    browser.execute_script(
+        "const s = document.createElement('script'); s.textContent = 'window.ran = true';"
+        "document.body.append(s);"
+    )
+    assert browser.execute_script("return window.ran") is None
+    assert "Content Security Policy" in logged(browser)[0]
+
+
+def test_chart_has_the_colours_of_the_scheme(
+    browser: webdriver.Chrome, pages: dict[str, str]
+) -> None:
+    found = []
+    for scheme in ("light", "dark"):
+        show(browser, pages["forty"], scheme=scheme)
+        label = "document.querySelector('.live .role-axis-label text')"
+        found.append(browser.execute_script(f"return getComputedStyle({label}).fill"))
+    assert found[0] != found[1]
+
+
+def test_wide_tables_scroll_in_their_own_box(
+    browser: webdriver.Chrome, pages: dict[str, str]
+) -> None:
+    show(browser, pages["forty"])
+    assert browser.execute_script(
+        "const box = document.querySelector('.rounds').parentElement;"
+        "return box.scrollWidth > box.clientWidth && box.tabIndex === 0"
+    )

@@ -1,0 +1,53 @@
+from __future__ import annotations
+
+import json
+
+import polars as pl
+import vl_convert
+
+from sgputt_reports import charts
+
+BANDS = pl.DataFrame(
+    {
+        "distance": ["0-3 ft", "3-5 ft", "5-7 ft", "40+ ft"],
+        "putts": [458, 109, 97, 0],
+        "per_round": [0.01, 0.09, -0.37, 0.0],
+        "low": [-0.06, 0.02, -0.57, None],
+        "high": [0.06, 0.16, -0.15, None],
+    }
+)
+ONE_ROUND = BANDS.with_columns(pl.lit(None, pl.Float64).alias(name) for name in ("low", "high"))
+NO_PUTTS = ONE_ROUND.with_columns(pl.lit(0).alias("putts"), pl.lit(0.0).alias("per_round"))
+
+
+def test_words_name_losses_and_gains_with_their_intervals() -> None:
+    assert charts.describe_by_distance(BANDS) == (
+        "Strokes go from 5–7\u00a0ft (−0.37 a round; −0.57 to −0.15). "
+        "Strokes are won from 3–5\u00a0ft (+0.09 a round; +0.02 to +0.16). "
+        "The other distances cannot be told from luck yet."
+    )
+
+
+def test_words_without_intervals_claim_no_skill() -> None:
+    assert "not skill" in charts.describe_by_distance(ONE_ROUND)
+    assert "nothing to show" in charts.describe_by_distance(NO_PUTTS)
+
+
+def test_words_say_when_nothing_can_be_told() -> None:
+    wide = BANDS.with_columns(pl.lit(-1.0).alias("low"), pl.lit(1.0).alias("high"))
+    assert "too few rounds to tell" in charts.describe_by_distance(wide)
+
+
+def test_every_spec_draws_and_names_no_address() -> None:
+    for frame in (BANDS, ONE_ROUND, NO_PUTTS):
+        spec = charts.gained_by_distance(frame)
+        assert spec["width"] == "container"
+        assert "://" not in json.dumps(spec)
+        assert "97 putts" in vl_convert.vegalite_to_svg(charts.still(spec)) or frame is NO_PUTTS
+
+
+def test_losses_and_gains_differ_in_more_than_colour() -> None:
+    svg = vl_convert.vegalite_to_svg(charts.still(charts.gained_by_distance(BANDS)))
+    assert "−0.37" in svg
+    assert "+0.09" in svg
+    assert "loses" in svg

@@ -1,0 +1,235 @@
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import os
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from sgputt.practice.drills import load_caution
+from sgputt.season.round import RoundReport, round_report
+from sgputt_reports import page
+from sgputt_reports.round import round_page
+from sgputt_reports.season import season_page
+from tests.reports.cases import HOSTILE, Case
+
+SNAPSHOTS = Path(__file__).parent / "snapshots"
+MOST_BYTES = 1_600_000
+VOID = {"meta", "link", "img", "rect", "path", "br"}
+
+
+class Reader(HTMLParser):
+    """What a browser would take from a page: tags, attributes, text outside scripts."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.blocks: dict[str, list[str]] = {"script": [], "style": [], "data": []}
+        self.text = ""
+        self.feed(html)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append("data" if tag == "script" and attrs else tag)
+        if self.open[-1] in self.blocks and tag in ("script", "style"):
+            self.blocks[self.open[-1]].append("")
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert {"data": "script"}.get(self.open[-1], self.open[-1]) == tag
+        self.open.pop()
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] in self.blocks:
+            self.blocks[self.open[-1]][-1] += data
+        else:
+            self.text += data
+
+
+def sha256(block: str) -> str:
+    return "sha256-" + base64.b64encode(hashlib.sha256(block.encode()).digest()).decode()
+
+
+@pytest.fixture(scope="module", params=["forty", "one", "hostile", "round"])
+def html(request: pytest.FixtureRequest) -> str:
+    is_round = request.param == "round"
+    case: Case = request.getfixturevalue("one" if is_round else request.param)
+    return case.round_page() if is_round else case.season_page()
+
+
+def test_policy_names_exactly_the_blocks_of_the_page(html: str) -> None:
+    reader = Reader(html)
+    [policy] = [a["content"] for _, a in reader.tags if a.get("http-equiv")]
+    assert policy is not None
+    rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
+    assert rules == {
+        "default-src": "'none'",
+        "script-src": f"'{sha256(reader.blocks['script'][0])}'",
+        "style-src": f"'{sha256(reader.blocks['style'][0])}'",
+        "img-src": "data:",
+        "base-uri": "'none'",
+        "form-action": "'none'",
+    }
+    assert len(reader.blocks["script"]) == len(reader.blocks["style"]) == 1
+
+
+def test_nothing_is_fetched_and_nothing_is_styled_or_run_inline(html: str) -> None:
+    reader = Reader(html)
+    for tag, attributes in reader.tags:
+        assert not {name for name in attributes if name.startswith("on")}, tag
+        assert "style" not in attributes
+        for name in ("src", "href"):
+            assert (attributes.get(name) or "#").startswith(("#", "data:"))
+    rest = html.replace(reader.blocks["script"][0], "")
+    assert "http://" not in rest
+    assert "https://" not in rest
+
+
+def test_page_is_small_enough(html: str) -> None:
+    assert len(html.encode()) < MOST_BYTES
+
+
+def test_chart_data_is_json_without_markup(html: str) -> None:
+    for block in Reader(html).blocks["data"]:
+        assert not re.search("[<>&\u2028\u2029]", block)
+        assert json.loads(block)["layer"]
+
+
+def test_headings_are_in_order_and_tables_can_be_heard(html: str) -> None:
+    reader = Reader(html)
+    names = [tag for tag, _ in reader.tags]
+    levels = [int(name[1]) for name in names if re.fullmatch("h[1-6]", name)]
+    assert levels.count(1) == 1
+    assert levels[0] == 1
+    assert all(b - a <= 1 for a, b in pairwise(levels))
+    assert names.count("table") == names.count("caption")
+    assert all(a.get("scope") for tag, a in reader.tags if tag == "th")
+    assert ("html", {"lang": "en"}) in reader.tags
+    ids = [a["id"] for _, a in reader.tags if "id" in a]
+    assert len(ids) == len(set(ids))
+    named = [a["aria-labelledby"] for _, a in reader.tags if "aria-labelledby" in a]
+    assert set(named) <= set(ids)
+
+
+def test_hostile_text_is_text(hostile: Case) -> None:
+    for html in (hostile.season_page(), round_page_of(hostile)):
+        reader = Reader(html)
+        shown = HOSTILE.replace("\u202e", "").replace("\x07", "")
+        assert shown in reader.text
+        assert "\u202e" not in html
+        assert "alert(1)" not in "".join(reader.blocks["script"] + reader.blocks["data"])
+
+
+def round_page_of(case: Case) -> str:
+    return round_page(round_report(case.scored), case.priorities, None, HOSTILE)
+
+
+def test_script_json_cannot_leave_its_element() -> None:
+    written = page.script_json({"a": "</script><!--&\u2028"})
+    assert not re.search("[<>&\u2028]", written)
+    assert json.loads(written) == {"a": "</script><!--&\u2028"}
+
+
+def test_season_starts_with_the_decision(forty: Case) -> None:
+    first = forty.priorities[0]
+    text = " ".join(Reader(forty.season_page()).text.replace("\u00a0", " ").split())
+    order = [
+        "Next drill",
+        first.drill.name,
+        "Pass mark",
+        first.drill.setup,
+        "Strokes gained a round",
+    ]
+    places = [text.index(part) for part in order]
+    assert places == sorted(places)
+    assert "For use after the round (Rule 4.3a and local rules)." in text
+    assert text.count(load_caution()) == 1
+
+
+def test_unsure_decision_says_what_it_would_take(forty: Case) -> None:
+    unsure = replace(forty.priorities[0], chance_of_loss=0.7, rounds_to_tell=72)
+    text = " ".join(Reader(season_page(forty.summary, [unsure])).text.split())
+    assert "a best guess so far" in text
+    assert "Too few rounds to tell. Chance that this loss is real: 70 in 100." in text
+    assert "72 rounds in all would tell it from luck" in text
+
+
+def test_no_priority_says_so_and_what_to_keep_up(forty: Case) -> None:
+    text = " ".join(Reader(season_page(forty.summary, [])).text.split())
+    assert "Nothing to mend that can be seen" in text
+    assert "Keep up" in text
+
+
+def test_one_round_claims_no_interval(one: Case) -> None:
+    text = " ".join(Reader(one.season_page()).text.split())
+    assert "One round has no interval" in text
+    assert "None" not in text
+    assert "nan" not in text
+
+
+def test_set_up_of_a_drill_is_written_once(forty: Case) -> None:
+    twice = [forty.priorities[0], replace(forty.priorities[0], rank=2)]
+    text = Reader(season_page(forty.summary, twice)).text.replace("\u00a0", " ")
+    assert text.count(forty.priorities[0].drill.setup) == 1
+
+
+def test_round_says_what_is_kept_apart_only_when_there_is_any(
+    patchy: RoundReport, one: Case
+) -> None:
+    text = " ".join(Reader(round_page(patchy)).text.split())
+    assert "from off the green" in text
+    assert "left out of strokes gained" in text
+    assert "Not split" in text
+    assert "conceded" in text
+    plain = " ".join(Reader(one.round_page()).text.split())
+    for word in ("off green", "left out", "Not split", "concessions"):
+        assert word not in plain
+
+
+def test_round_without_a_chart_carries_no_script(patchy: RoundReport) -> None:
+    reader = Reader(round_page(patchy))
+    assert reader.blocks["script"] == []
+    assert "script-src 'none'" in str(reader.tags)
+
+
+def test_decision_snapshot(forty: Case) -> None:
+    """Rewrite with SGPUTT_SNAPSHOTS=write after a change that is meant."""
+    priority = replace(
+        forty.priorities[0],
+        why="5-7 ft putts: too few holed, about 0.29 strokes a round",
+        pass_mark="18 of 32: The ball drops.",
+        worth_per_round=0.14,
+        chance_of_loss=0.92,
+        rounds_to_tell=108,
+        drill=replace(
+            forty.priorities[0].drill,
+            name="Circle at 7 ft",
+            setup="Push in tees.",
+            do="Putt.",
+            success="The ball drops.",
+            dose="Daily.",
+            safety="",
+            minutes=12,
+            balls=32,
+        ),
+    )
+    parts = page.template_module("parts")
+    same_as_kept("decision", str(parts.decision(priority, "Mind your back.")))
+
+
+def same_as_kept(name: str, html: str) -> None:
+    kept = SNAPSHOTS / f"{name}.html"
+    if os.environ.get("SGPUTT_SNAPSHOTS") == "write":
+        kept.write_text(html, encoding="utf-8")
+    assert html == kept.read_text(encoding="utf-8")
