@@ -199,7 +199,7 @@ def describe_by_distance(by_distance: pl.DataFrame) -> str:
     if not said:
         return "Every interval crosses nought: too few rounds to tell any distance from luck."
     unclear = any(verdict(row["low"], row["high"]) == "unclear" for row in rows)
-    return f"{said} The other distances cannot be told from luck yet." if unclear else said
+    return f"{said} The intervals of the other distances cross nought." if unclear else said
 
 
 def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
@@ -223,5 +223,5 @@ def key_to_chart(by_distance: pl.DataFrame, level: float) -> str:
         return "Bar: strokes gained for 18 holes, luck included."
     return (
         f"Dot: strokes gained a round. Line: {percent(level)} interval. "
-        "Filled and coloured: told from luck. Hollow and grey: not yet."
+        "Filled and coloured: the interval is clear of nought. Hollow and grey: it is not."
     )

@@ -24,7 +24,7 @@ def test_words_name_losses_and_gains_with_their_intervals() -> None:
     assert charts.describe_by_distance(BANDS) == (
         "Strokes go from 5–7\u00a0ft (−0.37 a round; −0.57 to −0.15). "
         "Strokes are won from 3–5\u00a0ft (+0.09 a round; +0.02 to +0.16). "
-        "The other distances cannot be told from luck yet."
+        "The intervals of the other distances cross nought."
     )
 
 
