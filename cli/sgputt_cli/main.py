@@ -24,7 +24,9 @@ COMMANDS = (
     "season",
     "practice",
     "drills",
+    "stroke",
     "expect",
+    "baselines",
     "export",
     "backup",
 )

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import click
 import polars as pl
 
-from sgputt.archive.store import Archive
 from sgputt.errors import TooFewError
 from sgputt.season.scored import Scored, score
 from sgputt_cli.shared import Shared
@@ -26,7 +24,7 @@ def select(shared: Shared, year: int | None = None) -> Selection:
     """Score the rounds of one player, of one year or all."""
     baseline = shared.get_baseline()
     with shared.open_archive() as archive:
-        player = one_player(archive, shared.player)
+        player = shared.one_player(archive)
         holes, putts = archive.holes(player), archive.putts(player)
     if year is not None:
         years = sorted(set(holes["date"].dt.year().to_list()))
@@ -47,30 +45,10 @@ def select_round(shared: Shared, round_id: int | None) -> Scored:
         if round_id is None:
             rounds = archive.rounds(shared.player)
             if rounds.is_empty():
-                one_player(archive, shared.player)
+                shared.one_player(archive)
             round_id = int(rounds["round_id"][-1])
         holes, putts = archive.holes(round_id=round_id), archive.putts(round_id=round_id)
     return score(putts, baseline, holes)
-
-
-def one_player(archive: Archive, wanted: str | None) -> str:
-    """The player asked for, or the only one there is."""
-    players = archive.players()
-    if not players:
-        raise TooFewError(
-            f"There are no rounds in {archive.path} yet.",
-            "Store one with: sgputt import FILE   (or see an invented season: sgputt demo)",
-        )
-    if wanted is not None:
-        for player in players:
-            if player.casefold() == wanted.strip().casefold():
-                return player
-        raise TooFewError(f"There is no round of '{wanted}'.", f"Players: {', '.join(players)}.")
-    if len(players) > 1:
-        raise click.UsageError(
-            f"There are several players. Choose one with --player: {', '.join(players)}."
-        )
-    return players[0]
 
 
 def _span(holes: pl.DataFrame) -> str:

@@ -52,15 +52,47 @@ class Shared:
         return Archive(self.archive or default_archive(), make)
 
     def get_baseline(self) -> Baseline:
-        """The baseline asked for; a wrong name is wrong use."""
-        from sgputt.baseline.catalogue import baseline_names, get_baseline
+        """The baseline asked for; a wrong name is wrong use, ``own`` and ``squad`` need putts."""
+        from sgputt.baseline.catalogue import (
+            FITTED,
+            baseline_names,
+            fitted_baseline,
+            get_baseline,
+        )
 
         name = self.baseline or "tour"
         if name not in baseline_names():
             raise click.UsageError(
                 f"There is no baseline '{name}'. Choose one of: {', '.join(baseline_names())}."
             )
-        return get_baseline(name)
+        if name not in FITTED:
+            return get_baseline(name)
+        with self.open_archive() as archive:
+            player = self.one_player(archive) if name == "own" else None
+            return fitted_baseline(name, archive.putts(player))
+
+    def one_player(self, archive: Archive) -> str:
+        """The player asked for, or the only one there is."""
+        from sgputt.errors import TooFewError
+
+        players = archive.players()
+        if not players:
+            raise TooFewError(
+                f"There are no rounds in {archive.path} yet.",
+                "Store one with: sgputt import FILE   (or see an invented season: sgputt demo)",
+            )
+        if self.player is not None:
+            for player in players:
+                if player.casefold() == self.player.strip().casefold():
+                    return player
+            raise TooFewError(
+                f"There is no round of '{self.player}'.", f"Players: {', '.join(players)}."
+            )
+        if len(players) > 1:
+            raise click.UsageError(
+                f"There are several players. Choose one with --player: {', '.join(players)}."
+            )
+        return players[0]
 
 
 def default_archive() -> Path:

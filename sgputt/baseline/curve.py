@@ -27,8 +27,10 @@ class Baseline:
         What ``--baseline`` takes.
     title, source, era : str
         Whose figures, from where, of when.
+    limits : str
+        Where it is less sure.
     approximate : bool
-        Built from few published figures; said wherever it is shown.
+        Built from few published figures, or fitted; said wherever it is shown.
     table : polars.DataFrame
         ``distance_ft, one_putt, expected_putts, three_putt, leave_spread``, rising in distance.
     """
@@ -37,6 +39,7 @@ class Baseline:
     title: str
     source: str
     era: str
+    limits: str
     approximate: bool
     table: pl.DataFrame
 

@@ -195,7 +195,7 @@ def _judge(table: pl.DataFrame, rounds: int, level: float, component: str) -> pl
     # Few putts say little of their own spread: Student's t, with a degree of freedom a putt.
     freedom = table["putts"].to_numpy()
     reach = student.ppf((1 + level) / 2, freedom) * spread
-    chance = student.cdf(-shrunk / spread, freedom)
+    chance = np.asarray(student.cdf(-shrunk / spread, freedom))
     tail = float(ndtri(SURE))
     with np.errstate(divide="ignore"):
         needed = tail**2 * table["noise"].to_numpy() * rounds / shrunk**2

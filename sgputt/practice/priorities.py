@@ -11,7 +11,7 @@ import polars as pl
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
 from sgputt.practice.drills import Drill
 from sgputt.practice.pass_mark import pass_mark
-from sgputt.stroke.model import Stroke
+from sgputt.stroke.model import TOUR, Stroke
 
 Row = dict[str, Any]
 
@@ -93,7 +93,7 @@ def rank_priorities(
     for row in ranked:
         drill = best_drill(drills, row["distance"], row["slope"], row["component"])
         if drill is not None and len(priorities) < most:
-            priorities.append(_priority(len(priorities) + 1, row, drill, target or Stroke()))
+            priorities.append(_priority(len(priorities) + 1, row, drill, target or TOUR))
     return priorities
 
 

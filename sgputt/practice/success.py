@@ -6,7 +6,8 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from sgputt.practice.drills import Scoring
-from sgputt.stroke.model import BALL_RADIUS_FT, USUAL_GRADE, Array, Stroke, make_share
+from sgputt.stroke.green import USUAL_GRADE
+from sgputt.stroke.model import BALL_RADIUS_FT, Array, Stroke, make_share
 
 # Share of the line spread that is the stroke's own start direction: 0.39 deg (Karlsen, Smith &
 # Nilsson 2008, second hand) of the 1.02 deg of line and read together (Gelman 2019).
@@ -34,7 +35,7 @@ def station_chances(scoring: Scoring, stroke: Stroke) -> Array:
 def _chance(scoring: Scoring, stroke: Stroke, distance_ft: float) -> float:
     if scoring.target == "past-window":
         window = float(scoring.window_ft or 0.0)
-        spread = (distance_ft + window / 2) * stroke.pace
+        spread = _spread(stroke, distance_ft + window / 2)
         return float(2 * ndtr(window / 2 / spread) - 1)
     holed = float(make_share(stroke, np.array([distance_ft]))[0])
     if scoring.target == "hole":
@@ -45,10 +46,15 @@ def _chance(scoring: Scoring, stroke: Stroke, distance_ft: float) -> float:
 def _circle_chance(scoring: Scoring, stroke: Stroke, distance_ft: float) -> float:
     """Share of balls that would stop in the circle; the player aims at its middle."""
     middle = distance_ft + scoring.beyond_ft
-    roll = middle * (1 + stroke.pace * ndtri(_QUANTILES))[:, None]
+    roll = (middle + _spread(stroke, middle) * ndtri(_QUANTILES))[:, None]
     angle = stroke.line_rad * ndtri(_QUANTILES)[None, :]
     off = np.hypot(roll * np.cos(angle) - middle, roll * np.sin(angle))
     return float(np.mean(off <= float(scoring.radius_ft or 0.0)))
+
+
+def _spread(stroke: Stroke, aimed_ft: float) -> float:
+    """Spread of the roll when the ball is meant to stop at ``aimed_ft``."""
+    return float(stroke.roll_spread_ft(np.array(aimed_ft - stroke.form.overshoot_ft)))
 
 
 def _gate_chance(scoring: Scoring, stroke: Stroke) -> float:

@@ -23,4 +23,6 @@ RANGES_FT: dict[str, tuple[float, float]] = dict(
 
 def band_of(distance_ft: pl.Expr) -> pl.Expr:
     """Band of each distance in feet; null stays null."""
-    return distance_ft.cut(EDGES_FT, labels=LABELS).cast(pl.String).cast(BAND)
+    band = pl.lit(pl.Series(EDGES_FT)).search_sorted(distance_ft, side="left")
+    label = band.replace_strict(dict(enumerate(LABELS)), return_dtype=BAND)
+    return pl.when(distance_ft.is_not_null()).then(label)

@@ -14,7 +14,8 @@ import polars as pl
 from numpy.typing import NDArray
 
 from sgputt.putts.table import BREAKS, PACES, SIDES, SLOPES, conform_putts
-from sgputt.stroke.model import LINE_ROOM_FT, USUAL_GRADE, USUAL_STIMP_FT, Array, Stroke
+from sgputt.stroke.green import USUAL_GRADE, USUAL_STIMP_FT, sloped_pace
+from sgputt.stroke.model import LINE_ROOM_FT, Array, Stroke
 
 _HOLES = 18
 _MAX_PUTTS = 6
@@ -144,14 +145,16 @@ def _stroke(
     rng: np.random.Generator, golfer: Golfer, balls: _Balls, last: bool
 ) -> tuple[pl.DataFrame, _Balls]:
     count = len(balls.hole)
-    signs = np.array([1.0, 0.0, -1.0]) * golfer.grade
-    pace = np.array([golfer.stroke.on_slope(s, golfer.stimp_ft).pace for s in signs])[balls.slope]
-    aimed = balls.distance_ft + golfer.stroke.overshoot_ft
-    roll = np.maximum(aimed * (1 + pace * rng.normal(size=count)), 0.0)
+    grades = np.array([1.0, 0.0, -1.0]) * golfer.grade
+    slower = [sloped_pace(1.0, grade, golfer.stimp_ft) for grade in grades]
+    spread = golfer.stroke.roll_spread_ft(balls.distance_ft) * np.array(slower)[balls.slope]
+    roll = np.maximum(golfer.stroke.aim_ft(balls.distance_ft) + spread * rng.normal(size=count), 0)
     angle = golfer.stroke.line_rad * rng.normal(size=count)
     room = np.arcsin(np.minimum(LINE_ROOM_FT / balls.distance_ft, 1.0))
     past_ft = roll * np.cos(angle) - balls.distance_ft
-    on_pace = (roll >= balls.distance_ft) & (roll <= balls.distance_ft + golfer.stroke.window_ft)
+    on_pace = (roll >= balls.distance_ft) & (
+        roll <= balls.distance_ft + golfer.stroke.form.window_ft
+    )
     holed = (np.abs(angle) < room) & on_pace
     lost, growth = _faults(golfer, balls)
     holed &= rng.random(count) >= lost

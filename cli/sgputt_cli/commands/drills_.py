@@ -64,7 +64,7 @@ def _trains(drill: Drill) -> str:
 def _show(drill: Drill) -> None:
     from sgputt.practice.drills import load_caution
     from sgputt.practice.pass_mark import pass_mark
-    from sgputt.stroke.model import Stroke
+    from sgputt.stroke.model import TOUR
     from sgputt_cli.output import say
 
     say(f"{drill.name} ({drill.minutes} minutes)")
@@ -73,7 +73,7 @@ def _show(drill: Drill) -> None:
         ("Set-up", drill.setup),
         ("Do", drill.do),
         ("Success", drill.success),
-        ("Pass mark", f"{pass_mark(drill, Stroke()).text} (a tour stroke, by a model)"),
+        ("Pass mark", f"{pass_mark(drill, TOUR).text} (a tour stroke, by a model)"),
         ("How often", drill.dose),
         ("Mind", drill.safety),
         ("Caution", load_caution()),
