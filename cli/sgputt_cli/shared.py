@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
@@ -20,7 +21,6 @@ _OPTIONS: dict[str, Callable[[Function], Function]] = {
     "archive": click.option(
         "--archive",
         type=click.Path(dir_okay=False, path_type=Path),
-        envvar="SGPUTT_ARCHIVE",
         help="Archive file; else SGPUTT_ARCHIVE, else your data folder.",
     ),
     "player": click.option("--player", help="Player's name."),
@@ -96,9 +96,12 @@ class Shared:
 
 
 def default_archive() -> Path:
-    """Where the archive lies unless told otherwise."""
+    """Where the archive lies unless an option says otherwise."""
     import platformdirs
 
+    named = os.environ.get("SGPUTT_ARCHIVE")
+    if named:
+        return Path(named)
     return Path(platformdirs.user_data_dir("sgputt", appauthor=False)) / "archive.sqlite"
 
 

@@ -31,7 +31,6 @@ def season_page(
     summary: SeasonSummary,
     priorities: Sequence[Priority],
     caution: str = "",
-    baseline_source: str = "",
 ) -> str:
     """Write the page of a season.
 
@@ -42,8 +41,6 @@ def season_page(
         In order of size; the first is the decision at the head of the page. May be empty.
     caution : str
         A word of care for practice, said once, from the drill catalogue.
-    baseline_source : str
-        Where the baseline's figures come from.
 
     Returns
     -------
@@ -56,7 +53,6 @@ def season_page(
         priorities=priorities,
         listed=_listed(priorities),
         caution=caution,
-        source=baseline_source,
         level=summary.strokes_gained.level,
         sure=SURE,
         reachable=REACHABLE_SHARE,

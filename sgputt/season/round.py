@@ -7,6 +7,7 @@ from datetime import date
 
 import polars as pl
 
+from sgputt.baseline.curve import Baseline
 from sgputt.season.scored import Scored
 
 
@@ -19,6 +20,8 @@ class RoundReport:
 
     Attributes
     ----------
+    against : Baseline
+        The players compared with.
     holes_table : polars.DataFrame
         ``hole, par, putts, first_putt_ft, strokes_gained, ending, left_out``.
     putts_table : polars.DataFrame
@@ -31,7 +34,7 @@ class RoundReport:
     round: int
     course: str
     event: str | None
-    baseline: str
+    against: Baseline
     holes: int
     putts: int
     strokes_gained: float
@@ -58,7 +61,7 @@ def round_report(scored: Scored) -> RoundReport:
         round=facts["round"],
         course=facts["course"],
         event=facts["event"],
-        baseline=scored.baseline.name,
+        against=scored.baseline,
         holes=facts["holes"],
         putts=facts["putts"],
         strokes_gained=facts["strokes_gained"],

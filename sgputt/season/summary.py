@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
+from sgputt.baseline.curve import Baseline
 from sgputt.inference.cells import cell_table
 from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round
 from sgputt.inference.shares import LEVEL
@@ -31,6 +32,8 @@ class SeasonSummary:
 
     Attributes
     ----------
+    against : Baseline
+        The players compared with.
     by_distance : polars.DataFrame
         ``distance, putts, per_round, low, high``: strokes gained by band, all bands.
     cells : polars.DataFrame
@@ -41,8 +44,7 @@ class SeasonSummary:
 
     player: str
     season: str
-    baseline: str
-    baseline_title: str
+    against: Baseline
     rounds: int
     holes: int
     putts: int
@@ -77,8 +79,7 @@ def season_summary(scored: Scored, player: str, season: str, level: float = LEVE
     return SeasonSummary(
         player=player,
         season=season,
-        baseline=scored.baseline.name,
-        baseline_title=scored.baseline.title,
+        against=scored.baseline,
         rounds=len(rounds),
         holes=holes,
         putts=int(rounds["putts"].sum()),

@@ -42,12 +42,7 @@ def examples(text: str) -> list[str]:
     return re.findall(r"^ +(sgputt .+)$", text, re.MULTILINE)
 
 
-BROKEN_HELP = pytest.mark.xfail(reason="demo_.py writes \\\\b, so its example is no paragraph")
-
-
-@pytest.mark.parametrize(
-    "name", [pytest.param(n, marks=BROKEN_HELP if n == "demo" else ()) for n in COMMANDS]
-)
+@pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_has_help_with_an_example_that_runs(name: str, filled: Command) -> None:
     ran = filled(name, "--help")
     assert (ran.status, ran.err) == (0, "")
@@ -209,7 +204,6 @@ def test_shared_options_before_and_behind_the_command(
     assert filled("--baseline", "scratch", "expect", "8ft").status == 2
 
 
-@pytest.mark.xfail(reason="the environment wins over --archive before the command's name")
 def test_an_option_before_the_command_wins_over_the_environment(
     filled: Command, home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -32,7 +32,7 @@ class Case:
     priorities: list[Priority]
 
     def season_page(self) -> str:
-        return season_page(self.summary, self.priorities, load_caution(), get_baseline().source)
+        return season_page(self.summary, self.priorities, load_caution())
 
     def round_page(self) -> str:
         report = round_report(self.scored)

@@ -24,7 +24,7 @@ def command(shared: Shared, out: Path) -> None:
     The player, the course and every putt are invented. Without --archive the
     rounds are forgotten afterwards; your own archive is never touched.
 
-    \\b
+    \b
     Example:
       sgputt demo --out season.html
     """

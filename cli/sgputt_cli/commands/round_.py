@@ -54,7 +54,7 @@ def _as_json(report: RoundReport) -> dict[str, object]:
         "leave": report.leave,
         "not_split": report.not_split,
         "conceded": report.conceded,
-        "baseline": report.baseline,
+        "baseline": report.against.name,
         "per_hole": report.holes_table.select(
             "hole", "putts", "first_putt_ft", "strokes_gained"
         ).to_dicts(),
@@ -80,7 +80,7 @@ def _show(report: RoundReport) -> None:
         ],
     )
     say(
-        f"{report.putts} putts on {report.holes} holes. Strokes gained against {report.baseline}: "
+        f"{report.putts} putts on {report.holes} holes. Strokes gained against {report.against.name}: "
         f"{signed(report.strokes_gained)} (holing {signed(report.holing)}, leaves "
         f"{signed(report.leave)}{_rest(report)})."
     )

@@ -61,7 +61,7 @@ def _as_json(summary: SeasonSummary) -> dict[str, object]:
     return {
         "player": summary.player,
         "season": summary.season,
-        "baseline": summary.baseline,
+        "baseline": summary.against.name,
         "rounds": summary.rounds,
         "holes": summary.holes,
         "putts": summary.putts,
@@ -84,7 +84,7 @@ def _show(summary: SeasonSummary) -> None:
     played = f"{plural(summary.rounds, 'round')}, {plural(summary.holes, 'hole')}"
     say(f"{summary.player}, {summary.season}: {played}")
     say(
-        f"Strokes gained a round against {summary.baseline}: {signed(gained.value)}"
+        f"Strokes gained a round against {summary.against.name}: {signed(gained.value)}"
         f" (90 % interval {interval(gained.low, gained.high)})"
     )
     say(f"Holing {signed(summary.holing.value)}, leaves {signed(summary.leave.value)}")
