@@ -62,16 +62,15 @@ def gaps(distance_ft: Array) -> Array:
 
 def test_the_tour_baseline_is_near_the_second_curve() -> None:
     # Coefficients second hand, of earlier seasons; reference.md found 0.025 against the published
-    # table. Inside 38 ft the two curves agree within 0.03.
-    assert np.abs(gaps(np.arange(3.0, 39.0))).max() < 0.03
+    # table, and 0.03 is asked for here from 3 to 50 ft.
+    assert np.abs(gaps(np.arange(3.0, 51.0))).max() < 0.03
 
 
-def test_beyond_38_ft_the_tour_baseline_is_the_easier_curve() -> None:
-    # NOT within 0.03: the gap grows from 0.029 at 38 ft to 0.068 at 60 ft, one way only. The
-    # baseline's long leaves come from the stroke model and are too short; the published averages
-    # show the same at half the size (test_tour_baseline.py). Tightened when the leaves are mended.
-    gap = gaps(np.arange(39.0, 61.0))
-    assert gap.min() > -0.07
+def test_beyond_50_ft_the_tour_baseline_is_the_easier_curve() -> None:
+    # NOT within 0.03: the gap grows to 0.046 at 60 ft, one way only. The published averages show
+    # the same at half the size (test_tour_baseline.py): long leaves of the model are too short.
+    gap = gaps(np.arange(51.0, 61.0))
+    assert gap.min() > -0.05
     assert gap.max() < 0
 
 

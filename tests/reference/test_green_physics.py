@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from sgputt.reference import read_table, read_values
-from sgputt.stroke import model
-from sgputt.stroke.model import sloped_pace
+from sgputt.stroke import green
+from sgputt.stroke.green import capture_reach_ft, level_deceleration, roll_ratio, sloped_pace
 
 VALUES = read_values("green_physics")
 GRADE = 0.02
@@ -28,11 +28,11 @@ def implied_deceleration(grade: float, stimp_ft: float) -> float:
 
 def test_constants_are_those_of_the_sources() -> None:
     # Karlsen & Nilsson 2008 (abstract seen); stimpmeter and Penner 2002, second hand.
-    assert VALUES["variance_share_technique"] == model.TECHNIQUE_SHARE
+    assert VALUES["variance_share_technique"] == green.TECHNIQUE_SHARE
     reading_and_green = VALUES["variance_share_reading"] + VALUES["variance_share_green"]
-    assert pytest.approx(reading_and_green) == model.READING_AND_GREEN_SHARE
-    assert VALUES["release_speed_m_s"] == model.RELEASE_SPEED_M_S
-    assert pytest.approx(VALUES["roll_factor"], abs=1e-6) == model.ROLLING_FACTOR
+    assert pytest.approx(reading_and_green) == green.READING_AND_GREEN_SHARE
+    assert VALUES["release_speed_m_s"] == green.RELEASE_SPEED_M_S
+    assert pytest.approx(VALUES["roll_factor"], abs=1e-6) == green.ROLLING_FACTOR
 
 
 @pytest.mark.parametrize("stimp_ft", [8, 9, 10, 11, 12])
@@ -41,6 +41,7 @@ def test_level_deceleration_by_green_speed(stimp_ft: int) -> None:
     level = implied_deceleration(GRADE, stimp_ft) - VALUES["roll_factor"] * 9.81 * GRADE
     worked_out = VALUES[f"deceleration_stimp_{stimp_ft}_m_s2"]
     assert level == pytest.approx(worked_out, abs=0.00055)
+    assert level_deceleration(stimp_ft) == pytest.approx(worked_out, abs=0.00055)
 
 
 @pytest.mark.parametrize("stimp_ft", [8.0, 10.957, 12.0])
@@ -53,6 +54,26 @@ def test_up_and_down_readings_give_back_the_level_one(stimp_ft: float) -> None:
     )
     assert down > stimp_ft > up
     assert 2 * up * down / (up + down) == pytest.approx(stimp_ft, rel=1e-4)
+
+
+@pytest.mark.parametrize("grade", [-0.03, -0.01, 0.0, 0.02, 0.05])
+def test_rolls_up_and_down_are_one_over_their_decelerations(grade: float) -> None:
+    # Penner 2002, second hand: a = a_level + (5/7) g grade; the same speed rolls 1 / a far.
+    level = VALUES["deceleration_stimp_10_m_s2"]
+    along = level + VALUES["roll_factor"] * 9.81 * grade
+    assert roll_ratio(grade, 10.0) == pytest.approx(level / along, rel=2e-3)
+    # Brede 1990 once more: the harmonic mean of the two rolls is the level one.
+    up, down = roll_ratio(abs(grade), 10.0), roll_ratio(-abs(grade) / 2, 10.0)
+    assert 1 / up - 1 == pytest.approx(-2 * (1 / down - 1), abs=1e-12)
+
+
+def test_how_far_past_the_hole_takes_a_ball() -> None:
+    # Holmes 1991, second hand: 1.63 m/s in the middle; roll D = S (v / 1.83)^2, so 0.79 S feet.
+    share = (VALUES["capture_speed_max_m_s"] / VALUES["release_speed_m_s"]) ** 2
+    assert capture_reach_ft(0.0, 10.0) == pytest.approx(10 * share)
+    by_physics = VALUES["capture_speed_max_m_s"] ** 2 / (2 * VALUES["deceleration_stimp_10_m_s2"])
+    assert capture_reach_ft(0.0, 10.0) == pytest.approx(by_physics / 0.3048, rel=2e-3)
+    assert capture_reach_ft(-0.02) > capture_reach_ft(0.0) > capture_reach_ft(0.02)
 
 
 def test_worked_figures_of_the_sloped_green_formula() -> None:

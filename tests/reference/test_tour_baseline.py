@@ -30,16 +30,16 @@ PUBLISHED = read_table("tour_expected_putts")
 @pytest.mark.parametrize("row", PUBLISHED.to_dicts(), ids=lambda row: f"{row['distance_ft']:g} ft")
 def test_expected_putts_are_near_the_published_averages(row: dict[str, float]) -> None:
     # Broadie 2012, 2014; the averages are from memory, rounded to 0.01, of earlier seasons. 0.02
-    # covers rounding and era. At 50 and 60 ft the stroke model's leaves are known to be too short:
-    # reference.md section 4 found 0.03 and 0.04, hence 0.05.
+    # covers rounding and era. At 50 and 60 ft the stroke model's leaves are known to be short:
+    # reference.md section 4 found 0.03 and 0.04 with the published form, hence 0.05.
     tolerance = 0.05 if row["distance_ft"] >= 50 else 0.02
     expected = TOUR.expected_putts(np.array([row["distance_ft"]]))[0]
     assert expected == pytest.approx(row["expected_putts"], abs=tolerance)
 
 
 def test_long_putts_are_expected_too_easy_never_too_hard() -> None:
-    # The other side of the tolerance above: beyond 40 ft the model errs one way only.
-    far = PUBLISHED.filter(pl.col("distance_ft") >= 40)
+    # The other side of the tolerance above: from 50 ft the model errs one way only.
+    far = PUBLISHED.filter(pl.col("distance_ft") >= 50)
     expected = TOUR.expected_putts(far["distance_ft"].to_numpy())
     assert (expected < far["expected_putts"].to_numpy()).all()
 
@@ -54,15 +54,14 @@ def test_one_putt_shares_are_near_the_published_percents(row: dict[str, float]) 
     assert share == pytest.approx(row["one_putt_share"], abs=tolerance)
 
 
-def test_three_putts_are_near_the_published_shares_or_too_few() -> None:
-    # From memory, whole per cents. 20 to 40 ft within 0.01; further out too few by up to 0.05,
-    # and inside 15 ft too few by up to one per cent: both said at the head of tour_baseline.csv.
+def test_three_putts_are_near_the_published_shares() -> None:
+    # From memory, whole per cents (rounding 0.005, and the table itself is not monotone at 8 ft):
+    # within 0.02 to 40 ft; beyond, too few by up to 0.03, for leaves are too short there.
     distance = PUBLISHED["distance_ft"].to_numpy()
     gap = TOUR.three_putt(distance) - PUBLISHED["three_putt_share"].to_numpy()
-    assert np.abs(gap[(distance >= 20) & (distance <= 40)]).max() < 0.01
-    assert gap[distance >= 50].min() > -0.05
-    assert (gap[distance >= 50] < 0).all()
-    assert np.abs(gap[distance < 20]).max() < 0.01
+    assert np.abs(gap[distance <= 40]).max() < 0.02
+    assert gap[distance >= 50].min() > -0.03
+    assert gap[distance >= 50].max() < 0
 
 
 def residuals(name: str, baseline: Baseline) -> Array:
@@ -131,25 +130,59 @@ def test_common_practice_shares_differ_in_the_known_direction() -> None:
     assert amateur[6.0] < said["holed_share_6_ft"]["value"] < tour[6]
 
 
-def test_rebuilding_gives_the_same_table() -> None:
-    # Nine digits are written; another machine's linear algebra may differ in the last.
-    stored, rebuilt = read_table("tour_baseline"), build.tour_table()
+@pytest.mark.parametrize("name", build.TABLES)
+def test_rebuilding_gives_the_same_table(name: str) -> None:
+    # Nine digits are written; another machine's linear algebra may differ in the last, and a
+    # fitted spread (1988, club) stops within a millionth.
+    stored, rebuilt = read_table(name), build.TABLES[name][1]()
     assert stored.columns == rebuilt.columns
     assert stored.shape == rebuilt.shape
-    difference = np.abs(stored.to_numpy() - rebuilt.to_numpy())
-    assert difference.max() < 3e-9
+    tolerance = 3e-9 if name == "tour_baseline.csv" else 3e-6
+    assert np.abs(stored.to_numpy() - rebuilt.to_numpy()).max() < tolerance
 
 
-def test_the_builder_writes_the_file_as_it_lies_there(
+def test_the_builder_writes_the_files_as_they_lie_there(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(build, "CHECKOUT", tmp_path)
     build.main()
-    written = (tmp_path / "tour_baseline.csv").read_text(encoding="utf-8").splitlines()
-    stored = reference_path("tour_baseline").read_text(encoding="utf-8").splitlines()
-    notes = [line for line in stored if line.startswith(COMMENT)]
-    assert [line for line in written if line.startswith(COMMENT)] == notes
-    assert len(written) == len(stored)
+    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(build.TABLES)
+    for written in tmp_path.iterdir():
+        new, stored = (
+            path.read_text(encoding="utf-8").splitlines()
+            for path in (written, reference_path(written.name))
+        )
+        assert len(new) == len(stored)
+        assert [x for x in new if x[0] == COMMENT] == [x for x in stored if x[0] == COMMENT]
+
+
+def test_the_club_baseline_holes_about_what_a_90_shooter_does() -> None:
+    # Second hand, whole per cents. One line spread is fitted to these nine shares and cannot
+    # follow them all: 6 per cent of putts too few from 3 ft, 4 too many from 6 ft. It is called
+    # approximate for that.
+    shares = read_table("amateur_one_putt")
+    club = get_baseline("club")
+    holed = club.one_putt(shares["distance_ft"].to_numpy())
+    assert np.abs(holed - shares["one_putt_share"].to_numpy()).max() < 0.07
+    # "Half holed from 5 ft" (seen, citing Broadie 2014), to half a foot.
+    half = read_values("amateur_facts")["half_holed_90_shooter_ft"]
+    low, high = club.one_putt(np.array([half + 0.5, half - 0.5]))
+    assert low < 0.5 < high
+    assert club.approximate
+
+
+def test_the_baseline_of_1988_follows_its_own_counts() -> None:
+    # Berry 1996, seen: 19 distances less two fitted spreads would give a sum of squares of 17 if
+    # the model were exact. It gives 61, most of it at 2 ft (4.5 standard errors: the counts are to
+    # the nearest foot, and 93.3 % went in where the model says 95.7). Up to 0.1 out at single feet.
+    distance, tries, holed = (
+        column("tour_1988_makes", of) for of in ("distance_ft", "tries", "holed")
+    )
+    old = get_baseline("tour 1988")
+    assert np.sum(residuals("tour_1988_makes", old) ** 2) < 75
+    gap = np.abs(holed / tries - old.one_putt(distance))
+    assert gap.max() < 0.1
+    assert np.average(gap, weights=tries) < 0.035
 
 
 def test_the_baseline_says_where_it_comes_from() -> None:
