@@ -1,0 +1,81 @@
+"""Pages written by commands: whole files under their names, and stdout as promised."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Command
+
+
+@pytest.fixture
+def six(sgputt: Command, home: Path, demo_archive: Path) -> Command:
+    """Six invented rounds in the archive."""
+    shutil.copy(demo_archive, home / "archive.sqlite")
+    return sgputt
+
+
+def is_page(path: Path) -> bool:
+    text = path.read_text(encoding="utf-8")
+    return text.lower().startswith("<!doctype html>") and text.rstrip().endswith("</html>")
+
+
+@pytest.mark.parametrize("words", [["season"], ["round"], ["round", "2"]], ids=" ".join)
+def test_a_page_is_written_whole(six: Command, home: Path, words: list[str]) -> None:
+    ran = six(*words, "--out", "page.html")
+    assert (ran.status, ran.err) == (0, "")
+    assert "Wrote page.html" in ran.out
+    assert is_page(home / "page.html")
+    assert "Mara Lindqvist" in (home / "page.html").read_text(encoding="utf-8")
+    assert [p.name for p in home.iterdir() if p.name.startswith(".page")] == []
+
+
+def test_the_same_rounds_give_the_same_page(six: Command, home: Path) -> None:
+    for name in ("one.html", "two.html"):
+        assert six("season", "--out", name).status == 0
+    assert (home / "one.html").read_bytes() == (home / "two.html").read_bytes()
+
+
+@pytest.mark.parametrize("name", ["season", "round"])
+def test_with_json_a_page_is_written_in_silence(six: Command, home: Path, name: str) -> None:
+    ran = six(name, "--json", "--out", "page.html")
+    assert ran.json["player"] == "Mara Lindqvist"
+    assert is_page(home / "page.html")
+
+
+def test_a_page_that_cannot_be_written_leaves_the_old_one(six: Command, home: Path) -> None:
+    (home / "old.html").write_text("old", encoding="utf-8")
+    ran = six("season", "--out", "none/page.html")
+    assert ran.status == 1
+    assert "none" in ran.err
+    ran = six("season", "1999", "--out", "old.html")
+    assert ran.status == 1
+    assert (home / "old.html").read_text(encoding="utf-8") == "old"
+
+
+def test_the_demo_needs_nothing_and_touches_nothing(sgputt: Command, home: Path) -> None:
+    ran = sgputt("demo", "--out", "season.html", "--archive", "demo.sqlite")
+    assert (ran.status, ran.err) == (0, "")
+    assert is_page(home / "season.html")
+    assert re.search(r"Next drill: \w", ran.out)
+    assert re.search(r"Pass mark.*: .*\d", ran.out)
+    assert "invented" in ran.out
+    assert sgputt("rounds", "--archive", "demo.sqlite", "--json").json[0]["round_id"] == 1
+    first = (home / "season.html").read_bytes()
+    # Twice gives the same page, and the imports change nothing.
+    assert sgputt("demo", "--archive", "demo.sqlite").out == ran.out
+    assert (home / "season.html").read_bytes() == first
+    assert not (home / "archive.sqlite").exists()
+
+
+def test_the_demo_finds_where_its_fault_was_planted(sgputt: Command, home: Path) -> None:
+    # sgputt.demo: a third of the makes of 3 to 7 ft downhill become misses.
+    sgputt("demo", "--archive", "demo.sqlite")
+    found = sgputt("practice", "--archive", "demo.sqlite", "--json").json["priorities"]
+    assert found[0]["distance"] in ("3-5 ft", "5-7 ft")
+    assert found[0]["component"] == "holing"
+    slopes = {row["slope"] for row in found if row["distance"] in ("3-5 ft", "5-7 ft")}
+    assert "downhill" in slopes
