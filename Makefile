@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
 
-.PHONY: demo test lint reference clean
+.PHONY: demo test lint reference calibrate clean
 
 demo: $(STAMP)
 	$(BIN)/sgputt demo --out season.html
@@ -20,6 +20,10 @@ lint: $(STAMP)
 # Rebuild the baseline tables in data/reference/ from the published figures beside them.
 reference: $(STAMP)
 	$(BIN)/python -m sgputt.baseline.build
+
+# Play many invented seasons of known players and count how often the method is right (minutes).
+calibrate: $(STAMP)
+	$(BIN)/python -m sgputt.study.calibrate calibration.csv
 
 $(STAMP): pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)

@@ -64,7 +64,8 @@ def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
     RangeError
         A length outside the baseline.
     """
-    table = putts.sort([*HOLE_KEY, "putt"]).with_columns(
+    ordered = putts.sort([*HOLE_KEY, "putt"]).with_columns(_length_from_leave())
+    table = ordered.with_columns(
         band_of(pl.col("distance_ft")).alias("band"),
         _curve("distance_ft", baseline.expected_putts).alias("expected"),
         _curve("distance_ft", baseline.one_putt).alias("one_putt"),
@@ -81,6 +82,12 @@ def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
         .alias("conceded"),
     )
     return _with_not_split(table)
+
+
+def _length_from_leave() -> pl.Expr:
+    """Length of each putt; where it was not written, the leave written of the putt before."""
+    left = pl.when(pl.col("result") == "missed").then(pl.col("leave_ft"))
+    return pl.coalesce("distance_ft", left.shift(1).over(HOLE_KEY)).alias("distance_ft")
 
 
 def _curve(column: str, curve: Callable[[Array], Array]) -> pl.Expr:

@@ -6,7 +6,7 @@ band, putts of unknown slope included. Every figure is strokes gained a round of
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import polars as pl
@@ -15,7 +15,7 @@ from scipy.stats import t as student
 
 from sgputt.gained.sums import SUMS
 from sgputt.inference.posterior import Posterior, posterior
-from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round
+from sgputt.inference.resample import HOLES_IN_A_ROUND, PerRound, per_round, widen
 from sgputt.inference.shares import LEVEL
 from sgputt.putts.bands import LABELS
 from sgputt.putts.table import ROUND_KEY, SLOPES
@@ -112,24 +112,29 @@ def cell_table(matrix: RoundMatrix, level: float = LEVEL) -> pl.DataFrame:
     return pl.concat(tables).sort("distance", "slope", "component")
 
 
+def chance_variance(matrix: RoundMatrix, component: str) -> Array:
+    """Variance a round of 18 holes that the baseline itself would show, shape (bands, slopes)."""
+    a_round = (HOLES_IN_A_ROUND / float(matrix.holes.sum())) ** 2
+    return matrix.total(f"{component}_variance") * a_round
+
+
 def _component_cells(matrix: RoundMatrix, component: str, level: float) -> pl.DataFrame:
     factor = _scale_up(matrix, component)
     seen = (matrix.total("putts") > 0) & np.isfinite(factor)
-    values = matrix.sums[component] * np.where(seen, factor, 0.0)
-    raw = _raw(values, matrix.holes, level)
-    noise = np.where(seen, np.fmax(_own_noise(matrix, component, factor), raw["variance"]), 0.0)
-    belief = posterior(raw["per_round"], noise, matrix.total(f"{component}_scale"), seen)
+    factor = np.where(seen, factor, 0.0)
+    values = matrix.sums[component] * factor
+    chance = chance_variance(matrix, component) * factor
+    raw = _raw(values, chance, matrix.holes, level)
+    noise = np.where(seen, np.fmax(raw.variance, _least_noise(matrix, component)), 0.0)
+    belief = posterior(raw.value, noise, matrix.total(f"{component}_scale"), seen)
     putts = np.where(seen, matrix.total("putts"), 0)
+    whole = [array.sum(axis=-1, keepdims=True) for array in (values, chance, putts, noise)]
+    whole_raw = _raw(whole[0], whole[1], matrix.holes, level)
+    slopes = np.arange(1, len(SLOPES) + 1)
     table = pl.concat(
         [
-            _frame(np.arange(1, len(SLOPES) + 1), putts, raw, belief.by_slope(), noise),
-            _frame(
-                np.array([0]),
-                putts.sum(axis=1, keepdims=True),
-                _raw(values.sum(axis=2, keepdims=True), matrix.holes, level),
-                belief.by_band(),
-                noise.sum(axis=1, keepdims=True),
-            ),
+            _frame(slopes, putts, raw, belief.by_slope(), noise),
+            _frame(np.array([0]), whole[2], whole_raw, belief.by_band(), whole[3]),
         ]
     )
     return _judge(table.filter(pl.col("putts") > 0), len(matrix.holes), level, component)
@@ -144,32 +149,27 @@ def _scale_up(matrix: RoundMatrix, component: str) -> Array:
         return np.where(misses == 0, 1.0, misses / known)
 
 
-def _raw(values: Array, holes: Array, level: float) -> dict[str, Array]:
+def _raw(values: Array, chance: Array, holes: Array, level: float) -> PerRound:
     """Per-round values of arrays shaped (rounds, bands, k), as arrays (bands, k)."""
     result = per_round(values.reshape(len(holes), -1), holes, level)
+    wide = widen(result, chance.ravel(), len(holes), level)
     shape = values.shape[1:]
-    return {
-        "per_round": result.value.reshape(shape),
-        "low": result.low.reshape(shape),
-        "high": result.high.reshape(shape),
-        "variance": result.variance.reshape(shape),
-    }
+    return PerRound(*(getattr(wide, each.name).reshape(shape) for each in fields(PerRound)))
 
 
-def _own_noise(matrix: RoundMatrix, component: str, factor: Array) -> Array:
-    """Variance a round that the baseline itself would show from the same places."""
+def _least_noise(matrix: RoundMatrix, component: str) -> Array:
+    """Least variance a round that is believed of a cell."""
     variance = matrix.total(f"{component}_variance")
     if component == "leave":
         misses = matrix.total("putts") - matrix.total("expected_made")
         variance = np.maximum(variance, misses * _LEAST_LEAVE_SPREAD**2)
-        variance = variance * np.where(np.isfinite(factor), factor, 1.0)
-    return np.asarray(variance * (HOLES_IN_A_ROUND / matrix.holes.sum()) ** 2)
+    return variance * (HOLES_IN_A_ROUND / float(matrix.holes.sum())) ** 2
 
 
 def _frame(
     slopes: np.typing.NDArray[np.int64],
     putts: Array,
-    raw: dict[str, Array],
+    raw: PerRound,
     belief: Posterior,
     noise: Array,
 ) -> pl.DataFrame:
@@ -180,9 +180,9 @@ def _frame(
             "distance": np.array(LABELS)[bands],
             "slope": np.array((ANY, *SLOPES))[np.tile(slopes, len(LABELS))],
             "putts": putts.ravel(),
-            "per_round": raw["per_round"].ravel(),
-            "low": raw["low"].ravel(),
-            "high": raw["high"].ravel(),
+            "per_round": raw.value.ravel(),
+            "low": raw.low.ravel(),
+            "high": raw.high.ravel(),
             "shrunk_per_round": belief.mean.ravel(),
             "spread": np.sqrt(belief.variance.ravel()),
             "noise": noise.ravel(),

@@ -66,3 +66,29 @@ def per_round(
     low, high = np.quantile(drawn, [tail, 1 - tail], axis=0)
     variance = drawn.var(axis=0) * rounds / (rounds - 1)
     return PerRound(value, low, high, variance)
+
+
+def widen(result: PerRound, chance: Array, rounds: int, level: float = LEVEL) -> PerRound:
+    """Widen intervals that are narrower than chance alone would make them.
+
+    A few putts that all dropped resample to themselves, with no spread at all; others from the
+    same places would not always have holed them.
+
+    Parameters
+    ----------
+    result : PerRound
+    chance : ndarray, shape (k,)
+        Variance a round that the baseline itself would show from the same places.
+    rounds : int
+    level : float
+        Coverage aimed at.
+    """
+    if rounds < FEWEST_ROUNDS:
+        return result
+    reach = float(student.ppf((1 + level) / 2, rounds - 1)) * np.sqrt(chance)
+    return PerRound(
+        result.value,
+        np.minimum(result.low, result.value - reach),
+        np.maximum(result.high, result.value + reach),
+        np.maximum(result.variance, chance),
+    )

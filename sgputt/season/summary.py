@@ -8,8 +8,8 @@ import numpy as np
 import polars as pl
 
 from sgputt.baseline.curve import Baseline
-from sgputt.inference.cells import cell_table
-from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round
+from sgputt.inference.cells import COMPONENTS, cell_table, chance_variance
+from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round, widen
 from sgputt.inference.shares import LEVEL
 from sgputt.putts.bands import LABELS
 from sgputt.season.scored import Scored
@@ -109,7 +109,9 @@ def _known(value: float) -> float | None:
 def _by_distance(scored: Scored, level: float) -> pl.DataFrame:
     matrix = scored.matrix
     gained: Array = matrix.sums["strokes_gained"].sum(axis=2)
+    chance = sum(chance_variance(matrix, component).sum(axis=1) for component in COMPONENTS)
     result = per_round(gained, matrix.holes, level)
+    result = widen(result, np.asarray(chance), len(matrix.holes), level)
     return pl.DataFrame(
         {
             "distance": pl.Series(LABELS, dtype=pl.Enum(LABELS)),
