@@ -130,3 +130,15 @@ def test_a_wilson_interval_holds_its_share(successes: int, tries: int, level: fl
 
 def test_no_tries_say_nothing() -> None:
     assert wilson_interval(0, 0) == (0.0, 1.0)
+
+
+def test_a_slope_hardly_seen_follows_its_band() -> None:
+    # Downhill lost much from many putts; uphill of the same band is hardly known. The departure
+    # of the band is shared, so uphill is believed to lose too; without a loss downhill it is not.
+    noise, even = np.array([[0.01, 5.0], [0.01, 0.01]]), np.ones((2, 2))
+    seen = np.full((2, 2), True)
+    lossy = posterior(np.array([[-1.0, 0.0], [0.0, 0.0]]), noise, even, seen)
+    plain = posterior(np.array([[0.0, 0.0], [0.0, 0.0]]), noise, even, seen)
+    assert lossy.mean[0, 1] < lossy.mean[1, 1] - 0.02
+    assert plain.mean[0, 1] == pytest.approx(0.0)
+    assert lossy.covariance[0, 0, 1] > 0
