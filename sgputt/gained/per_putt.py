@@ -67,10 +67,10 @@ def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
     ordered = putts.sort([*HOLE_KEY, "putt"]).with_columns(_length_from_leave())
     table = ordered.with_columns(
         band_of(pl.col("distance_ft")).alias("band"),
-        _curve("distance_ft", baseline.expected_putts).alias("expected"),
-        _curve("distance_ft", baseline.one_putt).alias("one_putt"),
-        _curve("distance_ft", baseline.leave_spread).alias("leave_spread"),
-        _after(baseline).alias("after"),
+        _curve(ordered["distance_ft"], baseline.expected_putts).alias("expected"),
+        _curve(ordered["distance_ft"], baseline.one_putt).alias("one_putt"),
+        _curve(ordered["distance_ft"], baseline.leave_spread).alias("leave_spread"),
+        _after(ordered, baseline).alias("after"),
     )
     table = _count(table).with_columns(
         pl.when("counts").then(pl.col("expected") - 1 - pl.col("after")).alias("sg"),
@@ -90,23 +90,19 @@ def _length_from_leave() -> pl.Expr:
     return pl.coalesce("distance_ft", left.shift(1).over(HOLE_KEY)).alias("distance_ft")
 
 
-def _curve(column: str, curve: Callable[[Array], Array]) -> pl.Expr:
-    def values(lengths: pl.Series) -> pl.Series:
-        return pl.Series(curve(lengths.to_numpy()))
-
-    applied = pl.col(column).map_batches(values, return_dtype=pl.Float64, is_elementwise=True)
-    return applied.fill_nan(None)
+def _curve(lengths: pl.Series, curve: Callable[[Array], Array]) -> pl.Series:
+    """Values of a baseline's curve; null where the length is."""
+    return pl.Series(curve(lengths.to_numpy())).fill_nan(None)
 
 
-def _after(baseline: Baseline) -> pl.Expr:
+def _after(ordered: pl.DataFrame, baseline: Baseline) -> pl.Series:
     """Putts expected after the stroke: 0 when holed, null when the leave is unknown."""
-    left = pl.when(pl.col("result") == "missed").then(pl.col("leave_ft"))
-    expected = left.map_batches(
-        lambda lengths: pl.Series(baseline.expected_putts(lengths.to_numpy())),
-        return_dtype=pl.Float64,
-        is_elementwise=True,
-    ).fill_nan(None)
-    return pl.when(pl.col("result") == "holed").then(0.0).otherwise(expected)
+    missed = pl.col("result") == "missed"
+    left = ordered.select(pl.when(missed).then("leave_ft")).to_series()
+    expected = _curve(left, baseline.expected_putts)
+    return ordered.select(
+        pl.when(pl.col("result") == "holed").then(0.0).otherwise(expected)
+    ).to_series()
 
 
 def _count(table: pl.DataFrame) -> pl.DataFrame:

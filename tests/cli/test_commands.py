@@ -174,7 +174,6 @@ def test_exported_putts_read_back_the_same(filled: Command, home: Path) -> None:
     assert (home / "putts.csv").read_bytes() == filled("export").content
 
 
-@pytest.mark.xfail(reason="--out is dropped in silence beside --json")
 def test_json_can_be_exported_to_a_file(filled: Command, home: Path) -> None:
     ran = filled("export", "--json", "--out", "putts.json")
     assert ran.status == 0

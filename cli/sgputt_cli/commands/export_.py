@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from sgputt_cli.shared import Shared, takes_shared
+
+if TYPE_CHECKING:
+    import polars as pl
 
 
 @click.command("export")
@@ -17,7 +21,7 @@ from sgputt_cli.shared import Shared, takes_shared
 )
 @takes_shared("archive", "player", "json")
 def command(shared: Shared, out: Path | None, card_id: int | None) -> None:
-    """Write all putts as CSV, Parquet (--out putts.parquet) or JSON.
+    """Write all putts as CSV, Parquet or JSON, as the name of --out ends.
 
     With --card, write the scorecard file that a round came from, byte for byte.
 
@@ -31,18 +35,22 @@ def command(shared: Shared, out: Path | None, card_id: int | None) -> None:
             _write(out, archive.scorecard(card_id)[1])
             return
         putts = archive.putts(shared.player)
-    if shared.as_json:
-        from sgputt_cli.output import write_json
+    _write(out, _bytes(putts, "json" if shared.as_json else (out or Path()).suffix[1:]))
 
-        write_json(putts.to_dicts())
-    elif out is not None and out.suffix == ".parquet":
-        import io
 
+def _bytes(putts: pl.DataFrame, form: str) -> bytes:
+    """The table in the form that a file name's ending asks for, else CSV."""
+    import io
+    import json
+
+    if form == "parquet":
         buffer = io.BytesIO()
         putts.write_parquet(buffer)
-        _write(out, buffer.getvalue())
-    else:
-        _write(out, putts.write_csv().encode("utf-8"))
+        return buffer.getvalue()
+    if form == "json":
+        rows = json.dumps(putts.to_dicts(), ensure_ascii=False, indent=2, default=str)
+        return rows.encode("utf-8") + b"\n"
+    return putts.write_csv().encode("utf-8")
 
 
 def _write(out: Path | None, content: bytes) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from sgputt_cli.shared import Shared, takes_shared
 
 if TYPE_CHECKING:
     from sgputt.season.round import RoundReport
+    from sgputt.season.scored import Scored
 
 
 @click.command("round")
@@ -36,9 +38,21 @@ def command(shared: Shared, round_id: int | None, out: Path | None) -> None:
     else:
         _show(report)
     if out is not None:
-        from sgputt_reports.round import round_page
+        write_file(out, _page(shared, scored, report), quiet=shared.as_json)
 
-        write_file(out, round_page(report), quiet=shared.as_json)
+
+def _page(shared: Shared, scored: Scored, report: RoundReport) -> str:
+    """The page of a round; what to practise next is that of all rounds of its player."""
+    from sgputt.practice.drills import load_caution, load_drills
+    from sgputt.practice.priorities import rank_priorities
+    from sgputt.season.summary import season_summary
+    from sgputt_cli.selection import select
+    from sgputt_reports.round import round_page
+
+    season = select(replace(shared, player=report.player))
+    cells = season_summary(season.scored, season.player, season.season).cells
+    by_distance = season_summary(scored, report.player, season.season).by_distance
+    return round_page(report, rank_priorities(cells, load_drills()), by_distance, load_caution())
 
 
 def _as_json(report: RoundReport) -> dict[str, object]:
@@ -55,6 +69,7 @@ def _as_json(report: RoundReport) -> dict[str, object]:
         "not_split": report.not_split,
         "conceded": report.conceded,
         "baseline": report.against.name,
+        "baseline_approximate": report.against.approximate,
         "per_hole": report.holes_table.select(
             "hole", "putts", "first_putt_ft", "strokes_gained"
         ).to_dicts(),
@@ -80,7 +95,8 @@ def _show(report: RoundReport) -> None:
         ],
     )
     say(
-        f"{report.putts} putts on {report.holes} holes. Strokes gained against {report.against.name}: "
+        f"{report.putts} putts on {report.holes} holes. Strokes gained against "
+        f"{report.against.name}{' (approximate)' if report.against.approximate else ''}: "
         f"{signed(report.strokes_gained)} (holing {signed(report.holing)}, leaves "
         f"{signed(report.leave)}{_rest(report)})."
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,12 @@ import click
 from sgputt_cli.shared import Shared, takes_shared
 
 if TYPE_CHECKING:
+    import polars as pl
+
+    from sgputt.practice.priorities import Priority
+    from sgputt.season.misses import Reason
+    from sgputt.season.scored import Scored
+    from sgputt.season.stroke import StrokeReport
     from sgputt.season.summary import SeasonSummary
 
 
@@ -30,38 +37,81 @@ def command(shared: Shared, year: int | None, out: Path | None) -> None:
 
 def write_season(shared: Shared, year: int | None, out: Path | None) -> None:
     """Print a season, or write it as JSON, and write its page where ``out`` names one."""
-    from sgputt.practice.drills import load_caution, load_drills
+    from sgputt.practice.drills import load_drills
     from sgputt.practice.priorities import rank_priorities
+    from sgputt.season.misses import why_missed
     from sgputt.season.summary import season_summary
     from sgputt_cli.output import write_file, write_json
-    from sgputt_cli.practice_text import priority_json, say_decision
+    from sgputt_cli.practice_text import say_decision
     from sgputt_cli.selection import select
 
     selection = select(shared, year)
     summary = season_summary(selection.scored, selection.player, selection.season)
     priorities = rank_priorities(summary.cells, load_drills())
+    misses = why_missed(selection.scored)
+    # The stroke takes most of a second to fit: only for what shows it.
+    models = _models(selection.scored) if shared.as_json or out is not None else None
     if shared.as_json:
-        write_json(
-            {**_as_json(summary), "priorities": [priority_json(each) for each in priorities]}
-        )
+        assert models is not None
+        write_json(_as_json(summary, priorities, misses, models))
     else:
         _show(summary)
+        _say_misses(misses)
         say_decision(priorities, summary.rounds)
     if out is not None:
-        from sgputt_reports.season import season_page
-
-        page = season_page(summary, priorities, caution=load_caution())
-        write_file(out, page, quiet=shared.as_json)
+        assert models is not None
+        write_file(out, _page(summary, priorities, misses, models), quiet=shared.as_json)
 
 
-def _as_json(summary: SeasonSummary) -> dict[str, object]:
+@dataclass(frozen=True)
+class _Models:
+    """What the models say of a season."""
+
+    stroke: StrokeReport
+    slopes: pl.DataFrame
+    slope_assumption: str
+
+
+def _models(scored: Scored) -> _Models:
+    from sgputt.baseline.slope import slope_fair
+    from sgputt.season.slopes import slope_table
+    from sgputt.season.stroke import stroke_report
+
+    fair = slope_fair(scored.baseline)
+    return _Models(stroke_report(scored), slope_table(scored, fair), fair.assumption)
+
+
+def _page(
+    summary: SeasonSummary, priorities: list[Priority], misses: list[Reason], models: _Models
+) -> str:
+    from sgputt.practice.drills import load_caution
+    from sgputt_reports.season import season_page
+
+    return season_page(
+        summary,
+        priorities,
+        caution=load_caution(),
+        stroke=models.stroke,
+        misses=misses,
+        slopes=models.slopes,
+        slope_assumption=models.slope_assumption,
+    )
+
+
+def _as_json(
+    summary: SeasonSummary, priorities: list[Priority], misses: list[Reason], models: _Models
+) -> dict[str, object]:
     import polars as pl
+
+    from sgputt_cli.practice_text import priority_json
+    from sgputt_cli.stroke_text import stroke_json
 
     gained = summary.strokes_gained
     return {
         "player": summary.player,
         "season": summary.season,
         "baseline": summary.against.name,
+        "baseline_approximate": summary.against.approximate,
         "rounds": summary.rounds,
         "holes": summary.holes,
         "putts": summary.putts,
@@ -74,6 +124,19 @@ def _as_json(summary: SeasonSummary) -> dict[str, object]:
             "level": gained.level,
         },
         "cells": summary.cells.filter(pl.col("slope") != "unknown").to_dicts(),
+        "misses": [_reason_json(each) for each in misses],
+        "slopes": models.slopes.to_dicts(),
+        "stroke": stroke_json(models.stroke),
+        "priorities": [priority_json(each) for each in priorities],
+    }
+
+
+def _reason_json(reason: Reason) -> dict[str, object]:
+    from math import isnan
+
+    return {
+        name: None if isinstance(value, float) and isnan(value) else value
+        for name, value in asdict(reason).items()
     }
 
 
@@ -84,7 +147,8 @@ def _show(summary: SeasonSummary) -> None:
     played = f"{plural(summary.rounds, 'round')}, {plural(summary.holes, 'hole')}"
     say(f"{summary.player}, {summary.season}: {played}")
     say(
-        f"Strokes gained a round against {summary.against.name}: {signed(gained.value)}"
+        f"Strokes gained a round against {summary.against.name}"
+        f"{' (approximate)' if summary.against.approximate else ''}: {signed(gained.value)}"
         f" (90 % interval {interval(gained.low, gained.high)})"
     )
     say(f"Holing {signed(summary.holing.value)}, leaves {signed(summary.leave.value)}")
@@ -106,3 +170,43 @@ def _show(summary: SeasonSummary) -> None:
             if row["putts"]
         ],
     )
+
+
+def _say_misses(misses: list[Reason]) -> None:
+    """Why putts missed, in a few lines."""
+    from sgputt_cli.output import plural, say, signed
+
+    known = [each for each in misses if each.reason != "unknown"]
+    if not known:
+        if misses:
+            say("Why putts miss: not written on the cards (short, past, left, right, high, low).")
+        return
+    shares = ", ".join(f"{each.reason} {100 * each.share:.0f} %" for each in known)
+    say(f"Why putts miss ({plural(sum(each.misses for each in known), 'putt')}): {shares}.")
+    dearest = sorted(known, key=lambda each: -each.lost_per_round)[:2]
+    costs = (f"{each.reason} {signed(-each.lost_per_round)}{_lost(each)}" for each in dearest)
+    say(f"Dearest misses, strokes a round (holed putts win them back): {', '.join(costs)}.")
+    for text in _miss_asides(misses, known):
+        say(text)
+    say("What a better start line or pace would bring: sgputt stroke")
+
+
+def _lost(reason: Reason) -> str:
+    from sgputt_cli.output import interval
+
+    low, high = reason.lost_low, reason.lost_high
+    return f" ({interval(-high, -low)})" if low is not None and high is not None else ""
+
+
+def _miss_asides(misses: list[Reason], known: list[Reason]) -> list[str]:
+    from sgputt_cli.output import plural
+
+    asides = []
+    said = sum(each.said for each in known)
+    if said:
+        agree = sum(each.agree for each in known)
+        asides.append(f"Your own word for the cause agrees in {agree} of {said}.")
+    unknown = sum(each.misses for each in misses if each.reason == "unknown")
+    if unknown:
+        asides.append(f"How they missed was not written for {plural(unknown, 'more putt')}.")
+    return asides
