@@ -15,6 +15,8 @@ NONE = "\u2013"
 # A 90 % interval reaches about this many standard errors to either side.
 _ERRORS_IN_AN_INTERVAL = 1.645
 _MOST_DIGITS = 2
+# Resampled from fewer rounds, an interval leaves out the truth too often.
+FEWEST_ROUNDS = 5
 _TURNS_TEXT = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
@@ -145,9 +147,12 @@ def tidy(text: str) -> str:
     --------
     >>> tidy("5-7 feet")
     '5–7 feet'
+    >>> tidy("2.5%").split()
+    ['2.5', '%']
     """
     dashed = re.sub(r"(?<=\d)-(?=\d)", NONE, text)
-    return re.sub(r"(?<=[\d+]) (?=(ft|in|m|cm)\b)", "\u00a0", dashed)
+    spaced = re.sub(r"(?<=\d) ?%", "\u00a0%", dashed)
+    return re.sub(r"(?<=[\d+]) (?=(ft|in|m|cm)\b)", "\u00a0", spaced)
 
 
 def first_up(text: str) -> str:
@@ -169,3 +174,16 @@ def count(many: int, one: str, more: str = "") -> str:
     ('1 round', '1,266 putts')
     """
     return f"{many:,} {one if many == 1 else more or one + 's'}"
+
+
+def few_rounds(rounds: int | None) -> str:
+    """Warn of intervals from few rounds; empty when there are enough, or none to have any.
+
+    Examples
+    --------
+    >>> few_rounds(3)
+    'From only 3 rounds these intervals are too narrow to trust.'
+    """
+    if rounds is None or not 1 < rounds < FEWEST_ROUNDS:
+        return ""
+    return f"From only {rounds} rounds these intervals are too narrow to trust."

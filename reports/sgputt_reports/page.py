@@ -16,7 +16,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from sgputt_reports import format as fmt
-from sgputt_reports.charts import Spec, still
+from sgputt_reports.drawing import Spec, still
 
 TEMPLATES = Path(__file__).parent / "templates"
 _IN_SCRIPT = {
@@ -153,7 +153,9 @@ def _environment() -> Environment:
         day=fmt.day,
         count=fmt.count,
     )
-    environment.globals.update(interval=fmt.interval, digits_for=fmt.digits_for)
+    environment.globals.update(
+        interval=fmt.interval, digits_for=fmt.digits_for, few_rounds=fmt.few_rounds
+    )
     return environment
 
 

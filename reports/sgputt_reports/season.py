@@ -12,10 +12,15 @@ from sgputt.inference.cells import ANY, COMPONENTS, SURE
 from sgputt.inference.shares import LEVEL
 from sgputt.practice.priorities import LEAST_LOSS, REACHABLE_SHARE, Priority
 from sgputt.putts.bands import LABELS
+from sgputt.season.misses import Reason
+from sgputt.season.stroke import StrokeReport
 from sgputt.season.summary import Estimate, SeasonSummary
-from sgputt_reports.charts import describe_by_distance, gained_by_distance, key_to_chart, verdict
+from sgputt_reports.charts import describe_by_distance, gained_by_distance, key_to_chart
+from sgputt_reports.drawing import verdict
 from sgputt_reports.format import clean, day, tidy
+from sgputt_reports.misses import misses_section
 from sgputt_reports.page import Figure, Page, render
+from sgputt_reports.stroke import stroke_section
 
 _SLOPES = ("uphill", "level", "downhill", ANY)
 _CAPTIONS = {
@@ -31,6 +36,10 @@ def season_page(
     summary: SeasonSummary,
     priorities: Sequence[Priority],
     caution: str = "",
+    stroke: StrokeReport | None = None,
+    misses: Sequence[Reason] = (),
+    slopes: pl.DataFrame | None = None,
+    slope_assumption: str = "",
 ) -> str:
     """Write the page of a season.
 
@@ -41,6 +50,14 @@ def season_page(
         In order of size; the first is the decision at the head of the page. May be empty.
     caution : str
         A word of care for practice, said once, from the drill catalogue.
+    stroke : StrokeReport, optional
+        Start line and pace by the stroke model; without it, no section on them.
+    misses : sequence of Reason
+        Why putts missed; without any, no section on it.
+    slopes : polars.DataFrame, optional
+        From :func:`sgputt.season.slopes.slope_table`.
+    slope_assumption : str
+        What the slope-fair figures of ``slopes`` assume.
 
     Returns
     -------
@@ -61,7 +78,11 @@ def season_page(
         total=_part("Strokes gained", summary.strokes_gained),
         parts_of_total=_parts(summary),
         split=_is_not_split(summary),
-        chart=distance_figure(summary.by_distance, summary.strokes_gained.level),
+        chart=distance_figure(summary.by_distance, summary.strokes_gained.level, summary.rounds),
+        misses=misses_section(misses, summary.rounds),
+        stroke=stroke_section(stroke),
+        by_slope=_by_slope(slopes),
+        slope_assumption=slope_assumption,
         slopes=_SLOPES,
         cell_tables=[_cell_table(summary.cells, component) for component in COMPONENTS],
         unknown_slope="unknown" in summary.cells["slope"].cast(pl.String),
@@ -72,15 +93,25 @@ def season_page(
     return Page(clean(f"{summary.player}: {summary.season}"), [Markup(body)]).html()
 
 
-def distance_figure(by_distance: pl.DataFrame, level: float = LEVEL) -> Figure:
+def distance_figure(
+    by_distance: pl.DataFrame, level: float = LEVEL, rounds: int | None = None
+) -> Figure:
     """Strokes gained by distance, as a chart with its question and its answer."""
+    words = describe_by_distance(by_distance, rounds)
     return Figure(
         id="by-distance",
         question="From which distances do strokes go?",
-        words=describe_by_distance(by_distance),
+        words=words,
         key=key_to_chart(by_distance, level),
-        spec=gained_by_distance(by_distance),
+        spec=gained_by_distance(by_distance, words),
     )
+
+
+def _by_slope(slopes: pl.DataFrame | None) -> list[dict[str, Any]]:
+    """Rows of the slope table; none unless a slope was written."""
+    rows = [] if slopes is None else slopes.to_dicts()
+    written = any(row["slope"] != "unknown" for row in rows)
+    return rows if written else []
 
 
 def _span(rounds: pl.DataFrame) -> str:

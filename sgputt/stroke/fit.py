@@ -18,7 +18,12 @@ from sgputt.stroke.model import MENDED, TOUR, Array, Form, Stroke
 LEVEL = 0.90
 FEWEST_PUTTS = 60
 FEWEST_MISSES = 15
-_STEP = 1e-3
+_STEP = 1e-2
+# One leave in two hundred is taken as anything (a stubbed putt, a slip of the pencil), so that no
+# single one can drag the fit: exponential about 2 ft and a quarter of the length. An assumption.
+STRAY_SHARE = 0.005
+STRAY_LEAST_FT = 2.0
+STRAY_LENGTH_SHARE = 0.25
 _SIGNS = {"uphill": 1.0, "downhill": -1.0}
 
 
@@ -79,8 +84,16 @@ class Outcomes:
         total = made[self.made].sum() + missed[~self.made & ~seen].sum()
         if seen.any():
             leaves = (self.distance_ft[seen], self.leave_ft[seen])
-            total += log_leave(line_rad, spread[seen], *leaves, form).sum()
+            played = log_leave(line_rad, spread[seen], *leaves, form)
+            stray = missed[seen] + _log_stray(*leaves)
+            total += np.logaddexp(played + np.log1p(-STRAY_SHARE), stray).sum()
         return float(total)
+
+
+def _log_stray(distance_ft: Array, leave_ft: Array) -> Array:
+    """Log density, per foot, of a leave that the model does not cover: exponential and wide."""
+    usual = STRAY_LEAST_FT + STRAY_LENGTH_SHARE * distance_ft
+    return np.asarray(np.log(STRAY_SHARE / usual) - leave_ft / usual, dtype=np.float64)
 
 
 def outcomes(putts: pl.DataFrame) -> Outcomes:

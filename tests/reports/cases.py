@@ -8,10 +8,14 @@ from datetime import date
 import polars as pl
 
 from sgputt.baseline.catalogue import get_baseline
+from sgputt.baseline.slope import slope_fair
 from sgputt.practice.drills import load_caution, load_drills
 from sgputt.practice.priorities import Priority, rank_priorities
+from sgputt.season.misses import Reason, why_missed
 from sgputt.season.round import round_report
 from sgputt.season.scored import Scored, score
+from sgputt.season.slopes import slope_table
+from sgputt.season.stroke import StrokeReport, stroke_report
 from sgputt.season.summary import SeasonSummary, season_summary
 from sgputt.stroke.model import Stroke
 from sgputt.stroke.simulate import Golfer, Weakness, season
@@ -30,9 +34,20 @@ class Case:
     scored: Scored
     summary: SeasonSummary
     priorities: list[Priority]
+    stroke: StrokeReport
+    misses: list[Reason]
 
     def season_page(self) -> str:
-        return season_page(self.summary, self.priorities, load_caution())
+        fair = slope_fair(self.scored.baseline)
+        return season_page(
+            self.summary,
+            self.priorities,
+            load_caution(),
+            self.stroke,
+            self.misses,
+            slope_table(self.scored, fair),
+            fair.assumption,
+        )
 
     def round_page(self) -> str:
         report = round_report(self.scored)
@@ -47,7 +62,13 @@ def putts(rounds: int, name: str = "Nell Achterberg", course: str = "Kestrel Dow
 def make(table: pl.DataFrame, name: str = "Nell Achterberg", label: str = "2026 season") -> Case:
     scored = score(table, get_baseline())
     summary = season_summary(scored, name, label)
-    return Case(scored, summary, rank_priorities(summary.cells, load_drills()))
+    return Case(
+        scored,
+        summary,
+        rank_priorities(summary.cells, load_drills()),
+        stroke_report(scored),
+        why_missed(scored),
+    )
 
 
 def made_hostile(case: Case) -> Case:

@@ -61,8 +61,11 @@ def show(browser: webdriver.Chrome, address: str, width: int = 390, scheme: str 
     browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme_feature]})
     browser.get(address)
-    drawn = "return document.querySelectorAll('figure.drawn .live svg').length"
-    WebDriverWait(browser, PATIENCE_S).until(lambda b: b.execute_script(drawn) == 1)
+    all_drawn = (
+        "return document.querySelectorAll('figure.drawn .live svg').length"
+        " === document.querySelectorAll('figure.chart').length"
+    )
+    WebDriverWait(browser, PATIENCE_S).until(lambda b: b.execute_script(all_drawn))
 
 
 def logged(browser: webdriver.Chrome) -> list[str]:
