@@ -25,6 +25,7 @@ COMMANDS = (
     "practice",
     "drills",
     "stroke",
+    "course",
     "expect",
     "baselines",
     "export",

@@ -8,6 +8,7 @@ import polars as pl
 
 from sgputt.errors import TooFewError
 from sgputt.season.scored import Scored, score
+from sgputt.stroke.model import Stroke
 from sgputt_cli.shared import Shared
 
 
@@ -49,6 +50,25 @@ def select_round(shared: Shared, round_id: int | None) -> Scored:
             round_id = int(rounds["round_id"][-1])
         holes, putts = archive.holes(round_id=round_id), archive.putts(round_id=round_id)
     return score(putts, baseline, holes)
+
+
+def own_stroke(shared: Shared) -> tuple[str, Stroke, str]:
+    """A player's name, fitted spreads, and where they come from; the tour's without any round."""
+    from sgputt.baseline.own import PRIOR_SHARE
+    from sgputt.errors import ArchiveError
+    from sgputt.stroke.fit import Prior, fit_stroke
+    from sgputt.stroke.model import TOUR
+
+    try:
+        with shared.open_archive() as archive:
+            player = shared.one_player(archive)
+            putts = archive.putts(player)
+    except (ArchiveError, TooFewError):
+        if shared.player is not None:
+            raise
+        return "a tour player", TOUR, "no rounds stored: the tour's stroke"
+    fit = fit_stroke(putts, prior=Prior(TOUR, PRIOR_SHARE))
+    return player, fit.stroke, f"your stroke, from {fit.putts} putts"
 
 
 def _span(holes: pl.DataFrame) -> str:

@@ -1,0 +1,1 @@
+"""The next course: what green speed and slope mean for this player."""
