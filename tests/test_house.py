@@ -27,6 +27,7 @@ RANKS = [
     {"gained"},
     {"inference"},
     {"season"},
+    {"course"},
     {"practice"},
     {"intake", "demo", "study"},
 ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import math
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import redirect_stderr, redirect_stdout
@@ -37,6 +38,17 @@ class Ran:
 
 
 Command = Callable[..., Ran]
+
+
+def same(one: Any, other: Any) -> bool:
+    """Whether two JSON values agree, numbers to nine digits: threads add in any order."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return list(one) == list(other) and all(same(one[key], other[key]) for key in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(same, one, other))
+    if isinstance(one, float) and isinstance(other, float):
+        return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12)
+    return bool(one == other)
 
 
 def command(*arguments: object) -> Ran:

@@ -14,7 +14,7 @@ import polars as pl
 import pytest
 
 from sgputt_cli.main import COMMANDS
-from tests.cli.conftest import Command
+from tests.cli.conftest import Command, same
 
 CARD = """\
 date,player,course,hole,putts,putt1,putt2
@@ -202,10 +202,10 @@ def test_shared_options_before_and_behind_the_command(
     wanted = ["--archive", "other.sqlite", "--player", "Ada Brook", "--json"]
     other = ["--archive", "archive.sqlite", "--player", "Mara Lindqvist"]
     before, behind = filled(*wanted, "season"), filled("season", *wanted)
-    assert before.json == behind.json
+    assert same(before.json, behind.json)
     assert before.json["player"] == "Ada Brook"
     # What stands behind the command wins.
-    assert filled(*other, "season", *wanted).json == behind.json
+    assert same(filled(*other, "season", *wanted).json, behind.json)
     assert filled("--baseline", "tour", "expect", "8ft", "--json").json[0]["baseline"] == "tour"
     assert filled("--baseline", "scratch", "expect", "8ft").status == 2
 
