@@ -83,13 +83,41 @@ def test_page_draws_and_fits(
     assert logged(browser) == []
 
 
+CHARTS = {"forty": 3, "one": 2, "hostile": 3, "round": 1}
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_every_chart_is_drawn_with_its_data(
+    browser: webdriver.Chrome, pages: dict[str, str], name: str
+) -> None:
+    show(browser, pages[name])
+    figures = "[...document.querySelectorAll('figure.drawn')]"
+    dots = f"return {figures}.map(f => f.querySelectorAll('.mark-symbol path').length)"
+    drawn = browser.execute_script(dots)
+    assert len(drawn) == CHARTS[name]
+    assert all(drawn)
+
+
+def test_paper_gets_the_still_image(browser: webdriver.Chrome, pages: dict[str, str]) -> None:
+    show(browser, pages["forty"])
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    try:
+        assert browser.execute_script(
+            "const all = [...document.querySelectorAll('figure.chart')];"
+            "return all.every(f => f.querySelector('.still').offsetHeight > 50"
+            " && f.querySelector('.live').offsetHeight === 0)"
+        )
+    finally:
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+
+
 def test_drawing_takes_the_place_of_the_still_image(
     browser: webdriver.Chrome, pages: dict[str, str]
 ) -> None:
     show(browser, pages["forty"])
     assert browser.execute_script(
-        "const s = document.querySelector('.still');"
-        "return s.offsetHeight === 0 && s.naturalWidth > 0"
+        "return [...document.querySelectorAll('.still')]"
+        ".every(s => s.offsetHeight === 0 && s.naturalWidth > 0)"
     )
 
 
@@ -100,7 +128,8 @@ def test_page_can_be_read_without_script(browser: webdriver.Chrome, pages: dict[
     finally:
         browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
     assert browser.execute_script(
-        "const s = document.querySelector('.still'); return s.complete && s.offsetHeight > 200"
+        "return [...document.querySelectorAll('.still')]"
+        ".every(s => s.complete && s.offsetHeight > 100)"
     )
 
 

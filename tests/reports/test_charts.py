@@ -38,6 +38,15 @@ def test_words_say_when_nothing_can_be_told() -> None:
     assert "too few rounds to tell" in charts.describe_by_distance(wide)
 
 
+def test_words_warn_of_intervals_from_few_rounds() -> None:
+    warning = "From only 4 rounds these intervals are too narrow to trust."
+    assert charts.describe_by_distance(BANDS, 4).endswith(warning)
+    assert "clear of nought" in charts.key_to_chart(BANDS, 0.9)
+    for rounds in (5, None):
+        assert "too narrow" not in charts.describe_by_distance(BANDS, rounds)
+    assert "too narrow" not in charts.describe_by_distance(ONE_ROUND, 1)
+
+
 def test_every_spec_draws_and_names_no_address() -> None:
     for frame in (BANDS, ONE_ROUND, NO_PUTTS):
         spec = charts.gained_by_distance(frame)
