@@ -43,7 +43,7 @@ def test_a_page_is_written_whole(six: Command, home: Path, words: list[str]) -> 
 
 def test_the_same_rounds_give_the_same_page(six: Command, home: Path) -> None:
     for name in ("one.html", "two.html"):
-        assert six("season", "--out", name).status == 0
+        assert six("round", "--out", name).status == 0
     assert words_of(home / "one.html") == words_of(home / "two.html")
 
 
@@ -56,7 +56,7 @@ def test_with_json_a_page_is_written_in_silence(six: Command, home: Path, name: 
 
 def test_a_page_that_cannot_be_written_leaves_the_old_one(six: Command, home: Path) -> None:
     (home / "old.html").write_text("old", encoding="utf-8")
-    ran = six("season", "--out", "none/page.html")
+    ran = six("round", "--out", "none/page.html")
     assert ran.status == 1
     assert "none" in ran.err
     ran = six("season", "1999", "--out", "old.html")
