@@ -12,12 +12,25 @@ from typing import Any
 import click
 
 WIDTH = 80
+_JSON_DIGITS = 12
 _MINUS = "\N{MINUS SIGN}"
 
 
 def write_json(value: Any) -> None:
-    """Write one JSON value to stdout, and nothing else."""
-    click.echo(json.dumps(value, ensure_ascii=False, indent=2, default=str, allow_nan=False))
+    """Write one JSON value to stdout, and nothing else; numbers to twelve digits."""
+    text = json.dumps(_steady(value), ensure_ascii=False, indent=2, default=str, allow_nan=False)
+    click.echo(text)
+
+
+def _steady(value: Any) -> Any:
+    """The value without the last digits of its numbers, which depend on the order of sums."""
+    if isinstance(value, float):
+        return float(f"{value:.{_JSON_DIGITS}g}")
+    if isinstance(value, dict):
+        return {key: _steady(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_steady(each) for each in value]
+    return value
 
 
 def write_file(path: Path, text: str, quiet: bool = False) -> None:

@@ -64,19 +64,12 @@ VERSION = len(MIGRATIONS)
 
 
 def bring_up_to_date(connection: sqlite3.Connection) -> None:
-    """Create the tables, or run the steps an older archive lacks, in one transaction.
-
-    Raises
-    ------
-    ArchiveError
-        The archive was written by a newer sgputt, or the file belongs to another program.
-    """
+    """Create the tables, or run the steps an older archive lacks, in one transaction."""
     if _version(connection) == VERSION:
         return
     connection.execute("BEGIN IMMEDIATE")
     try:
         found = _version(connection)
-        _refuse_strangers(connection, found)
         for step in MIGRATIONS[found:]:
             for statement in filter(str.strip, step.split(";")):
                 connection.execute(statement)
@@ -92,14 +85,24 @@ def _version(connection: sqlite3.Connection) -> int:
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
-def _refuse_strangers(connection: sqlite3.Connection, found: int) -> None:
+def refuse_strangers(connection: sqlite3.Connection) -> int:
+    """Version of an archive, 0 of an empty file; reads only.
+
+    Raises
+    ------
+    ArchiveError
+        The archive was written by a newer sgputt, or the file belongs to another program.
+    """
+    found = _version(connection)
+    owner = int(connection.execute("PRAGMA application_id").fetchone()[0])
+    tables = int(connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
+    if (tables or found) and owner != APPLICATION_ID:
+        raise ArchiveError(
+            "That SQLite file was not made by sgputt.", "Name another file with --archive."
+        )
     if found > VERSION:
         raise ArchiveError(
             f"The archive is of version {found}; this sgputt reads up to version {VERSION}.",
             "Use the newer sgputt that wrote it.",
         )
-    tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
-    if found == 0 and tables:
-        raise ArchiveError(
-            "That SQLite file was not made by sgputt.", "Name another file with --archive."
-        )
+    return found

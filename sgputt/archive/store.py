@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -15,7 +14,7 @@ from typing import Any, Self
 
 import polars as pl
 
-from sgputt.archive.schema import bring_up_to_date
+from sgputt.archive.opening import connect
 from sgputt.errors import ArchiveError
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
 
@@ -79,12 +78,7 @@ class Archive:
                 "Store a round with: sgputt import FILE   (or see: sgputt demo)",
             )
         with self._explained():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            self._db = sqlite3.connect(path, timeout=_WAIT_SECONDS, isolation_level=None)
-            self._db.execute("PRAGMA foreign_keys = ON")
-            if os.access(path, os.W_OK):
-                self._db.execute("PRAGMA journal_mode = WAL")
-            bring_up_to_date(self._db)
+            self._db = connect(path, _WAIT_SECONDS)
 
     def __enter__(self) -> Self:
         return self

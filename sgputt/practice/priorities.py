@@ -9,6 +9,7 @@ from typing import Any
 import polars as pl
 
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
+from sgputt.practice.aim import Aim
 from sgputt.practice.drills import Drill
 from sgputt.practice.pass_mark import pass_mark
 from sgputt.stroke.model import TOUR, Stroke
@@ -20,7 +21,7 @@ REACHABLE_SHARE = 0.5
 MOST_PRIORITIES = 5
 LEAST_LOSS = 0.01
 # A slope is named when it carries most of its band's loss and is likely a loss of its own.
-_SLOPE_CARRIES = 0.6
+_SLOPE_CARRIES = 0.75
 _SLOPE_CHANCE = 0.8
 
 
@@ -66,6 +67,7 @@ def rank_priorities(
     drills: Sequence[Drill],
     target: Stroke | None = None,
     most: int = MOST_PRIORITIES,
+    own: Stroke | None = None,
 ) -> list[Priority]:
     """Losses in order of size, each with the drill that trains it best.
 
@@ -80,21 +82,29 @@ def rank_priorities(
         Spreads aimed at by the pass marks; the tour's unless given.
     most : int
         Length of the list; it is shorter when fewer cells lose strokes.
+    own : Stroke, optional
+        The player's spreads as they are now, for pass marks of their own; see
+        :func:`sgputt.practice.aim.aim_of`.
     """
+    aim = Aim(target or TOUR, own)
+    priorities: list[Priority] = []
+    for row in ranked_losses(cells):
+        drill = best_drill(drills, row["distance"], row["slope"], row["component"])
+        if drill is not None and len(priorities) < most:
+            priorities.append(_priority(len(priorities) + 1, row, drill, aim))
+    return priorities
+
+
+def ranked_losses(cells: pl.DataFrame) -> list[Row]:
+    """Rows of the cell table that lose strokes, largest first, each band and component once."""
     losses = [
         _sharpest(group)
         for _, group in cells.group_by("distance", "component", maintain_order=True)
     ]
-    ranked = sorted(
+    return sorted(
         (row for row in losses if row["shrunk_per_round"] <= -LEAST_LOSS),
         key=lambda row: row["shrunk_per_round"],
     )
-    priorities: list[Priority] = []
-    for row in ranked:
-        drill = best_drill(drills, row["distance"], row["slope"], row["component"])
-        if drill is not None and len(priorities) < most:
-            priorities.append(_priority(len(priorities) + 1, row, drill, target or TOUR))
-    return priorities
 
 
 def _sharpest(group: pl.DataFrame) -> Row:
@@ -104,7 +114,7 @@ def _sharpest(group: pl.DataFrame) -> Row:
     if worst.is_empty():
         return whole
     slope = worst.row(0, named=True)
-    carries = slope["shrunk_per_round"] <= _SLOPE_CARRIES * whole["shrunk_per_round"] < 0
+    carries = slope["shrunk_per_round"] <= _SLOPE_CARRIES * min(whole["shrunk_per_round"], 0.0)
     return slope if carries and slope["chance_of_loss"] >= _SLOPE_CHANCE else whole
 
 
@@ -126,7 +136,7 @@ def _focus(drill: Drill, slope: str) -> float:
     return 1.0 / len(slopes)
 
 
-def _priority(rank: int, row: Row, drill: Drill, target: Stroke) -> Priority:
+def _priority(rank: int, row: Row, drill: Drill, aim: Aim) -> Priority:
     loss = -row["shrunk_per_round"]
     distance, slope, component = (row[name] for name in ("distance", "slope", "component"))
     covered = drill.covers(distance, slope, component)
@@ -143,7 +153,7 @@ def _priority(rank: int, row: Row, drill: Drill, target: Stroke) -> Priority:
         rounds_to_tell=row["rounds_to_tell"],
         drill=drill,
         why=why(distance, slope, component, loss),
-        pass_mark=pass_mark(drill, target).text,
+        pass_mark=pass_mark(drill, aim.target, aim.own).text,
         worth_per_round=REACHABLE_SHARE * covered * loss,
     )
 
