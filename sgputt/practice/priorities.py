@@ -140,6 +140,7 @@ def _priority(rank: int, row: Row, drill: Drill, aim: Aim) -> Priority:
     loss = -row["shrunk_per_round"]
     distance, slope, component = (row[name] for name in ("distance", "slope", "component"))
     covered = drill.covers(distance, slope, component)
+    mark = pass_mark(drill, aim.target, aim.own)
     return Priority(
         rank=rank,
         distance=distance,
@@ -153,7 +154,7 @@ def _priority(rank: int, row: Row, drill: Drill, aim: Aim) -> Priority:
         rounds_to_tell=row["rounds_to_tell"],
         drill=drill,
         why=why(distance, slope, component, loss),
-        pass_mark=pass_mark(drill, aim.target, aim.own).text,
+        pass_mark=f"{mark.text} {mark.set_up}".rstrip(),
         worth_per_round=REACHABLE_SHARE * covered * loss,
     )
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import lru_cache
+
 import numpy as np
 from scipy.special import ndtr, ndtri
 
 from sgputt.practice.drills import Scoring
 from sgputt.stroke.green import USUAL_GRADE
-from sgputt.stroke.model import BALL_RADIUS_FT, Array, Stroke, make_share
+from sgputt.stroke.model import BALL_RADIUS_FT, Array, Stroke, line_angle, make_share
 
 # Share of the line spread that is the stroke's own start direction: 0.39 deg (Karlsen, Smith &
 # Nilsson 2008, second hand) of the 1.02 deg of line and read together (Gelman 2019).
@@ -24,14 +27,16 @@ def station_chances(scoring: Scoring, stroke: Stroke) -> Array:
     """
     if scoring.type == "gate":
         return np.array([_gate_chance(scoring, stroke)])
+    bare = replace(scoring, balls=0, stations_ft=(), slopes=())
     return np.array(
         [
-            _chance(scoring, stroke.on_slope(_GRADES.get(slope, 0.0)), distance_ft)
+            _chance(bare, stroke.on_slope(_GRADES.get(slope, 0.0)), distance_ft)
             for distance_ft, slope in zip(scoring.stations_ft, scoring.slopes, strict=True)
         ]
     )
 
 
+@lru_cache(maxsize=4096)
 def _chance(scoring: Scoring, stroke: Stroke, distance_ft: float) -> float:
     if scoring.target == "past-window":
         window = float(scoring.window_ft or 0.0)
@@ -44,12 +49,16 @@ def _chance(scoring: Scoring, stroke: Stroke, distance_ft: float) -> float:
 
 
 def _circle_chance(scoring: Scoring, stroke: Stroke, distance_ft: float) -> float:
-    """Share of balls that would stop in the circle; the player aims at its middle."""
+    """Share of balls that would drop or stop in the circle; the player aims at its middle."""
     middle = distance_ft + scoring.beyond_ft
-    roll = (middle + _spread(stroke, middle) * ndtri(_QUANTILES))[:, None]
+    roll = np.maximum(middle + _spread(stroke, middle) * ndtri(_QUANTILES), 0.0)[:, None]
     angle = stroke.line_rad * ndtri(_QUANTILES)[None, :]
-    off = np.hypot(roll * np.cos(angle) - middle, roll * np.sin(angle))
-    return float(np.mean(off <= float(scoring.radius_ft or 0.0)))
+    inside = np.hypot(roll * np.cos(angle) - middle, roll * np.sin(angle)) <= float(
+        scoring.radius_ft or 0.0
+    )
+    on_pace = (roll >= distance_ft) & (roll <= distance_ft + stroke.form.window_ft)
+    drops = on_pace & (np.abs(angle) < line_angle(np.array(distance_ft)))
+    return float(np.mean(inside | drops))
 
 
 def _spread(stroke: Stroke, aimed_ft: float) -> float:
