@@ -17,6 +17,7 @@ from markupsafe import Markup, escape
 
 from sgputt_reports import format as fmt
 from sgputt_reports.drawing import Spec, still
+from sgputt_reports.runtime import runtime
 
 TEMPLATES = Path(__file__).parent / "templates"
 _IN_SCRIPT = {
@@ -90,25 +91,6 @@ def policy(style: str, script: str) -> str:
 def digest(block: str) -> str:
     """Hash of an inline block, as a policy writes it."""
     return "sha256-" + base64.b64encode(hashlib.sha256(block.encode()).digest()).decode()
-
-
-@cache
-def runtime() -> str:
-    """Vega with the few lines that draw the charts of a page, as one inline script.
-
-    Raises
-    ------
-    ValueError
-        The script holds characters that would end its element or change its hash.
-    """
-    script: str = (
-        vl_convert.javascript_bundle("window.vegaEmbed = vegaEmbed;")
-        + "\n"
-        + (TEMPLATES / "draw.js").read_text("utf-8")
-    )
-    if any(mark in script.lower() for mark in ("</script", "<!--", "\r", "\0")):
-        raise ValueError("The chart script cannot stand inside a page.")
-    return script
 
 
 def script_json(value: Any) -> Markup:

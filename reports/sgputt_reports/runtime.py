@@ -1,0 +1,69 @@
+"""The script that draws the charts of a page: Vega, bundled once a version and kept."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from functools import cache
+from pathlib import Path
+
+import platformdirs
+import vl_convert
+
+_EXPORT = "window.vegaEmbed = vegaEmbed;"
+_DRAW = Path(__file__).parent / "templates" / "draw.js"
+
+
+@cache
+def runtime() -> str:
+    """Vega with the few lines that draw the charts of a page, as one inline script.
+
+    Raises
+    ------
+    ValueError
+        The script holds characters that would end its element or change its hash.
+    """
+    script = f"{_vega()}\n{_DRAW.read_text('utf-8')}"
+    if any(mark in script.lower() for mark in ("</script", "<!--", "\r", "\0")):
+        raise ValueError("The chart script cannot stand inside a page.")
+    return script
+
+
+def _vega() -> str:
+    """The bundle from the user's cache; making it takes a second, longer than all else a page does.
+
+    Without a cache that can be read or written it is made anew.
+    """
+    kept = Path(platformdirs.user_cache_dir("sgputt", appauthor=False)) / _file_name()
+    with contextlib.suppress(OSError, UnicodeDecodeError):
+        text = kept.read_text(encoding="utf-8")
+        if text.endswith(_end()):
+            return text
+    text = vl_convert.javascript_bundle(_EXPORT) + _end()
+    with contextlib.suppress(OSError):
+        _keep(kept, text)
+    return text
+
+
+def _file_name() -> str:
+    versions = (vl_convert.__version__, vl_convert.get_vega_version())
+    return f"vega-{'-'.join(versions)}.js"
+
+
+def _end() -> str:
+    """Last line of a bundle that was kept whole."""
+    return f"\n// end of {_file_name()}\n"
+
+
+def _keep(path: Path, text: str) -> None:
+    """Write in one step, so that another process never reads half of it."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=path.parent)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+        Path(name).replace(path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
