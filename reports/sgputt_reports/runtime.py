@@ -6,6 +6,7 @@ import contextlib
 import os
 import tempfile
 from functools import cache
+from importlib.metadata import version
 from pathlib import Path
 
 import platformdirs
@@ -47,7 +48,7 @@ def _vega() -> str:
 
 
 def _file_name() -> str:
-    versions = (vl_convert.__version__, vl_convert.get_vega_version())
+    versions = (version("vl-convert-python"), vl_convert.get_vega_version())
     return f"vega-{'-'.join(versions)}.js"
 
 
