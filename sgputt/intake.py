@@ -56,8 +56,8 @@ def take_in(
         Store the good holes of a round with problems too; the other rows are written beside the
         scorecard, in ``NAME.rejected.csv``.
     """
-    content = _content(path)
-    reading = read_scorecard(path if content is None else content, path.name, options)
+    content, name = _content(path), path.name or str(path)
+    reading = read_scorecard(path if content is None else content, name, options)
     intake = Intake(problems=list(reading.problems), notes=list(reading.notes))
     rounds = _to_store(reading, keep_good_holes)
     if not rounds or content is None:
@@ -65,9 +65,9 @@ def take_in(
     if keep_good_holes and reading.problems:
         intake.rejects = _write_rejects(path, reading)
     intake.stored = archive.store(
-        [Round(one.putts, one.holes) for one in rounds], path.name, content, replace
+        [Round(one.putts, one.holes) for one in rounds], name, content, replace
     )
-    intake.problems += [_conflict(path.name, each) for each in intake.stored.conflicts]
+    intake.problems += [_conflict(name, each) for each in intake.stored.conflicts]
     return intake
 
 

@@ -28,7 +28,7 @@ def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
     from sgputt_cli.output import plural, say, write_json
 
     options = to_options(shared.player, values)
-    readings = [read_scorecard(path, path.name, options) for path in files]
+    readings = [read_scorecard(path, path.name or str(path), options) for path in files]
     rounds = [
         {
             "file": path.name,

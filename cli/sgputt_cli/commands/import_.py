@@ -85,4 +85,4 @@ def _say(archive: Archive, path: Path, intake: Intake) -> None:
     if new:
         say(f"Next: sgputt round {new[-1]}, or sgputt practice")
     elif not intake.stored.unchanged:
-        click.echo(f"{path.name}: nothing was stored.", err=True)
+        click.echo(f"{path.name or path}: nothing was stored.", err=True)
