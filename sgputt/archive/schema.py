@@ -58,8 +58,28 @@ CREATE TABLE putts (
 ) WITHOUT ROWID;
 """
 
+# Sets of drills; those entered together, from one file, share their `entry` and are undone as one.
+_V2 = """
+CREATE TABLE sessions (
+    session_id INTEGER PRIMARY KEY AUTOINCREMENT,
+    entry INTEGER NOT NULL,
+    player TEXT NOT NULL,
+    player_key TEXT NOT NULL,
+    date TEXT NOT NULL,
+    drill TEXT NOT NULL,
+    balls INTEGER NOT NULL CHECK (balls > 0),
+    successes INTEGER NOT NULL CHECK (successes BETWEEN 0 AND balls),
+    restarts INTEGER CHECK (restarts >= 0),
+    minutes REAL CHECK (minutes > 0),
+    note TEXT NOT NULL,
+    pass_mark TEXT,
+    entered_at TEXT NOT NULL
+);
+CREATE INDEX sessions_by_player ON sessions (player_key, drill, date);
+"""
+
 # Step n brings an archive from version n to n + 1.
-MIGRATIONS = (_V1,)
+MIGRATIONS = (_V1, _V2)
 VERSION = len(MIGRATIONS)
 
 

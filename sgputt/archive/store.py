@@ -107,7 +107,7 @@ class Archive:
         replace : bool
             Overwrite rounds whose content differs; they keep their ids.
         """
-        with self._writing():
+        with self.writing():
             outcome = Stored()
             for one in rounds:
                 self._store_round(one, name, content, replace, outcome)
@@ -200,7 +200,7 @@ class Archive:
         """
         for round_id in round_ids:
             self._must_exist(round_id)
-        with self._writing():
+        with self.writing():
             for round_id in round_ids:
                 self._db.execute("DELETE FROM rounds WHERE round_id = ?", (round_id,))
             self._drop_unused_files()
@@ -214,7 +214,7 @@ class Archive:
             ``round_id, player, date, round, course, event, holes, putts, source, imported_at``;
             ``putts`` counts strokes with the putter, off the green too.
         """
-        rows = self._query(
+        rows = self.query(
             "SELECT round_id, player, date, round, course, event,"
             " (SELECT count(*) FROM holes h WHERE h.round_id = r.round_id),"
             " (SELECT count(*) FROM putts p WHERE p.round_id = r.round_id),"
@@ -240,7 +240,7 @@ class Archive:
 
     def players(self) -> list[str]:
         """Players with a round here, in order of name."""
-        return [str(row[0]) for row in self._query("SELECT DISTINCT player FROM rounds ORDER BY 1")]
+        return [str(row[0]) for row in self.query("SELECT DISTINCT player FROM rounds ORDER BY 1")]
 
     def putts(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
         """The putts table of one player, one round or all, with ``round_id`` behind."""
@@ -265,7 +265,7 @@ class Archive:
         """Rows with their round's columns in front; an unknown round is an error."""
         if round_id is not None:
             self._must_exist(round_id)
-        return self._query(
+        return self.query(
             f"SELECT {', '.join((*_ROUND_COLUMNS, *columns))}, round_id"
             f" FROM {tables} JOIN rounds USING (round_id)"
             " WHERE (?1 IS NULL OR player_key = ?1) AND (?2 IS NULL OR round_id = ?2)"
@@ -276,7 +276,7 @@ class Archive:
     def scorecard(self, round_id: int) -> tuple[str, bytes]:
         """Name and bytes of the file a round was imported from; raises as :meth:`remove`."""
         self._must_exist(round_id)
-        rows = self._query(
+        rows = self.query(
             "SELECT f.name, f.content FROM files f JOIN rounds USING (file_id) WHERE round_id = ?",
             (round_id,),
         )
@@ -301,17 +301,19 @@ class Archive:
             raise ArchiveError(f"{path}: the backup could not be written ({exc}).") from exc
 
     def _must_exist(self, round_id: int) -> None:
-        if not self._query("SELECT 1 FROM rounds WHERE round_id = ?", (round_id,)):
+        if not self.query("SELECT 1 FROM rounds WHERE round_id = ?", (round_id,)):
             raise ArchiveError(
                 f"There is no round {round_id} in {self.path}.", "See them with: sgputt rounds"
             )
 
-    def _query(self, statement: str, arguments: tuple[object, ...] = ()) -> list[tuple[Any, ...]]:
+    def query(self, statement: str, arguments: tuple[object, ...] = ()) -> list[tuple[Any, ...]]:
+        """Rows of one statement, for the archive's own modules; explains what SQLite says."""
         with self._explained():
             return self._db.execute(statement, arguments).fetchall()
 
     @contextmanager
-    def _writing(self) -> Iterator[None]:
+    def writing(self) -> Iterator[None]:
+        """One transaction, whole or not at all, for the archive's own modules."""
         with self._explained():
             self._db.execute("BEGIN IMMEDIATE")
             try:

@@ -183,7 +183,7 @@ def test_removing_takes_putts_holes_and_at_last_the_card(archive: Archive) -> No
     assert archive.holes()["round_id"].unique().to_list() == [2]
     assert archive.scorecard(2)[1] == CARD
     archive.remove(2)
-    assert archive._query("SELECT count(*) FROM files") == [(0,)]
+    assert archive.query("SELECT count(*) FROM files") == [(0,)]
     # An id is never given out again.
     assert store(archive, a_round()).stored == [3]
 
@@ -211,7 +211,7 @@ def test_the_original_card_comes_back_byte_for_byte(archive: Archive) -> None:
 
 def test_one_card_of_two_rounds_is_kept_once(archive: Archive) -> None:
     store(archive, a_round(), a_round(round=2))
-    assert archive._query("SELECT count(*) FROM files") == [(1,)]
+    assert archive.query("SELECT count(*) FROM files") == [(1,)]
 
 
 def test_a_backup_opens_and_is_equal(archive: Archive, tmp_path: Path) -> None:
@@ -248,7 +248,7 @@ def test_when_the_second_round_fails_the_first_is_not_kept(
     with pytest.raises(ArchiveError, match="UNIQUE"):
         store(archive, first, twice, content=b"new")
     assert archive.players() == [PLAYER]
-    assert archive._query("SELECT count(*) FROM files") == [(1,)]
+    assert archive.query("SELECT count(*) FROM files") == [(1,)]
     # The archive goes on working.
     assert len(store(archive, first).stored) == 1
 

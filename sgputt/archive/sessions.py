@@ -1,0 +1,167 @@
+"""Practice in the archive: sets of drills as they were entered."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import Any
+
+import polars as pl
+
+from sgputt.archive.store import Archive
+from sgputt.errors import ArchiveError
+
+# What was practised; sgputt.practice.session makes it and reads it.
+SESSIONS_SCHEMA: dict[str, pl.DataType] = {
+    "player": pl.String(),
+    "date": pl.Date(),
+    "drill": pl.String(),
+    "balls": pl.Int64(),
+    "successes": pl.Int64(),
+    "restarts": pl.Int64(),
+    "minutes": pl.Float64(),
+    "note": pl.String(),
+    "pass_mark": pl.String(),
+}
+_STORED = ("session_id", "entry", *SESSIONS_SCHEMA, "entered_at")
+# The same set is the same whatever mark it was held to; the player counts without capitals.
+_CONTENT = ("date", "drill", "balls", "successes", "restarts", "minutes", "note")
+
+
+@dataclass
+class Added:
+    """What was stored, and how many sets were there already."""
+
+    stored: list[int] = field(default_factory=list)
+    unchanged: int = 0
+
+
+class SessionLog:
+    """The practice log of an open archive.
+
+    Parameters
+    ----------
+    archive : Archive
+    """
+
+    def __init__(self, archive: Archive) -> None:
+        self._archive = archive
+
+    def add(self, sessions: pl.DataFrame, once: bool = False) -> Added:
+        """Store sets of drills as one entry, all or none.
+
+        Parameters
+        ----------
+        sessions : polars.DataFrame
+            Columns of :data:`SESSIONS_SCHEMA`; null is not written down.
+        once : bool
+            Leave out sets that are there already, so that the same file changes nothing. Sets
+            alike in all but the pass mark are the same; of several alike, as many are kept as
+            were given at once.
+
+        Raises
+        ------
+        ArchiveError
+            The archive cannot be written.
+        """
+        added = Added()
+        with self._archive.writing():
+            there = self._counts() if once else Counter[tuple[object, ...]]()
+            entry = int(self._one("SELECT coalesce(max(entry), 0) + 1 FROM sessions"))
+            now = datetime.now(UTC).isoformat(timespec="seconds")
+            for row in sessions.select(*SESSIONS_SCHEMA).iter_rows(named=True):
+                content = (row["player"].casefold(), *(_plain(row[name]) for name in _CONTENT))
+                if there[content] > 0:
+                    there[content] -= 1
+                    added.unchanged += 1
+                else:
+                    added.stored.append(self._insert(row, entry, now))
+        return added
+
+    def _counts(self) -> Counter[tuple[object, ...]]:
+        columns = ", ".join(_CONTENT)
+        return Counter(self._archive.query(f"SELECT player_key, {columns} FROM sessions"))
+
+    def _insert(self, row: dict[str, Any], entry: int, now: str) -> int:
+        player = str(row["player"])
+        columns = ["entry", "player_key", *SESSIONS_SCHEMA, "entered_at"]
+        values = [_plain(row[name]) for name in SESSIONS_SCHEMA]
+        values[0] = self._spelling(player)
+        marks = ", ".join("?" * len(columns))
+        found = self._archive.query(
+            f"INSERT INTO sessions ({', '.join(columns)}) VALUES ({marks}) RETURNING session_id",
+            (entry, player.casefold(), *values, now),
+        )
+        return int(found[0][0])
+
+    def _spelling(self, player: str) -> str:
+        """The spelling under which this player is already known, whatever the capitals."""
+        known = self._archive.query(
+            "SELECT player FROM rounds WHERE player_key = ?1"
+            " UNION ALL SELECT player FROM sessions WHERE player_key = ?1 LIMIT 1",
+            (player.casefold(),),
+        )
+        return str(known[0][0]) if known else player
+
+    def _one(self, statement: str, arguments: tuple[object, ...] = ()) -> Any:
+        return self._archive.query(statement, arguments)[0][0]
+
+    def table(self, player: str | None = None, drill: str | None = None) -> pl.DataFrame:
+        """Sets in the order practised.
+
+        Returns
+        -------
+        polars.DataFrame
+            ``session_id, entry``, the columns of :data:`SESSIONS_SCHEMA`, ``entered_at``.
+        """
+        return self._rows(
+            "(?1 IS NULL OR player_key = ?1) AND (?2 IS NULL OR drill = ?2)",
+            (None if player is None else player.strip().casefold(), drill),
+        )
+
+    def undo(self, player: str | None = None) -> pl.DataFrame:
+        """Take back the last entry, of this player or of anyone; a file is one entry.
+
+        Returns
+        -------
+        polars.DataFrame
+            The sets taken out, as :meth:`table` gives them.
+
+        Raises
+        ------
+        ArchiveError
+            No practice is logged, or the archive cannot be written.
+        """
+        key = None if player is None else player.strip().casefold()
+        whose = "(?1 IS NULL OR player_key = ?1)"
+        last = f"{whose} AND entry = (SELECT max(entry) FROM sessions WHERE {whose})"
+        with self._archive.writing():
+            gone = self._rows(last, (key,))
+            if gone.is_empty():
+                raise ArchiveError(
+                    f"There is no practice to take back{f' of {player}' if player else ''}.",
+                    "See what is logged with: sgputt drills history",
+                )
+            self._archive.query(f"DELETE FROM sessions WHERE {last}", (key,))
+        return gone
+
+    def players(self) -> list[str]:
+        """Players with practice logged, in order of name."""
+        rows = self._archive.query("SELECT DISTINCT player FROM sessions ORDER BY 1")
+        return [str(row[0]) for row in rows]
+
+    def _rows(self, which: str, arguments: tuple[object, ...]) -> pl.DataFrame:
+        rows = self._archive.query(
+            f"SELECT {', '.join(_STORED)} FROM sessions WHERE {which} ORDER BY date, session_id",
+            arguments,
+        )
+        numbers = {"session_id": pl.Int64(), "entry": pl.Int64()}
+        schema = {**numbers, **SESSIONS_SCHEMA, "entered_at": pl.String(), "date": pl.String()}
+        frame = pl.DataFrame(rows, schema={name: schema[name] for name in _STORED}, orient="row")
+        return frame.with_columns(pl.col("date").str.to_date())
+
+
+def _plain(value: object) -> object:
+    """A value as SQLite holds it: dates as text."""
+    return str(value) if hasattr(value, "isoformat") else value
