@@ -25,6 +25,8 @@ COMMANDS = (
     "practice",
     "drills",
     "stroke",
+    "compare",
+    "squad",
     "course",
     "expect",
     "baselines",

@@ -55,14 +55,24 @@ def replace_file(path: Path, content: bytes) -> None:
         raise
 
 
-def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], left: int = 1) -> None:
-    """Print a title and a table within 80 columns; the first ``left`` columns align left."""
+def table(
+    title: str,
+    columns: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    left: int = 1,
+    tight: bool = False,
+) -> None:
+    """Print a title and a table within 80 columns; the first ``left`` columns align left.
+
+    ``tight`` leaves one space between columns, for tables of many.
+    """
     from rich import box
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    padding = (0, 0 if tight else 1)
+    grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
     for at, name in enumerate(columns):
         grid.add_column(name, justify="left" if at < left else "right", overflow="fold")
     for row in rows:

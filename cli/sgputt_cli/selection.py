@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import polars as pl
 
+from sgputt.baseline.curve import Baseline
 from sgputt.errors import TooFewError
 from sgputt.season.scored import Scored, score
 from sgputt.stroke.model import Stroke
+from sgputt_cli.narrowing import Which
 from sgputt_cli.shared import Shared
 
 
@@ -21,22 +23,86 @@ class Selection:
     scored: Scored
 
 
-def select(shared: Shared, year: int | None = None) -> Selection:
-    """Score the rounds of one player, of one year or all."""
-    baseline = shared.get_baseline()
+@dataclass(frozen=True)
+class Stored:
+    """A player's rounds as they are stored."""
+
+    player: str
+    holes: pl.DataFrame
+    putts: pl.DataFrame
+
+    def of_year(self, year: int) -> Stored:
+        """Rounds of one year."""
+        years = sorted(set(self.holes["date"].dt.year().to_list()))
+        hint = f"There are rounds in: {', '.join(map(str, years))}."
+        return self.where(pl.col("date").dt.year() == year, f"in {year}", hint)
+
+    def narrowed(self, which: Which) -> Stored:
+        """Rounds that the options ask for."""
+        stored = self
+        if which.since is not None:
+            stored = stored.where(pl.col("date") >= which.since, f"from {which.since} on")
+        if which.until is not None:
+            stored = stored.where(pl.col("date") <= which.until, f"up to {which.until}")
+        return stored if which.last is None else stored._last(which.last)
+
+    def where(self, condition: pl.Expr, which: str, hint: str = "") -> Stored:
+        """Rounds that fulfil a condition; none is an error that says ``which`` were wanted."""
+        holes = self.holes.filter(condition)
+        if holes.is_empty():
+            hint = hint or f"There are rounds of: {_days(self.holes)}."
+            raise TooFewError(f"{self.player} has no round {which}.", hint)
+        return Stored(self.player, holes, self.putts.filter(condition))
+
+    def _last(self, count: int) -> Stored:
+        keys = ["date", "round"]
+        rounds = self.holes.select(keys).unique().sort(keys).tail(count)
+        tables = (
+            table.join(rounds, on=keys, how="semi", maintain_order="left")
+            for table in (self.holes, self.putts)
+        )
+        return Stored(self.player, *tables)
+
+    def score(self, baseline: Baseline) -> Scored:
+        """Score them."""
+        return score(self.putts, baseline, self.holes)
+
+
+def stored_rounds(shared: Shared) -> Stored:
+    """All rounds of the player asked for."""
     with shared.open_archive() as archive:
         player = shared.one_player(archive)
-        holes, putts = archive.holes(player), archive.putts(player)
+        return Stored(player, archive.holes(player), archive.putts(player))
+
+
+def select(shared: Shared, year: int | None = None, which: Which | None = None) -> Selection:
+    """Score the rounds of one player, of one year or all, narrowed by the options."""
+    baseline = shared.get_baseline()
+    which = which or Which()
+    stored = stored_rounds(shared)
     if year is not None:
-        years = sorted(set(holes["date"].dt.year().to_list()))
-        in_year = pl.col("date").dt.year() == year
-        holes, putts = holes.filter(in_year), putts.filter(in_year)
-        if holes.is_empty():
-            raise TooFewError(
-                f"{player} has no round in {year}.",
-                f"There are rounds in: {', '.join(map(str, years))}.",
-            )
-    return Selection(player, _span(holes), score(putts, baseline, holes))
+        stored = stored.of_year(year)
+    stored = stored.narrowed(which)
+    season = _span(stored.holes) if which.everything else _days(stored.holes)
+    return Selection(stored.player, season, stored.score(baseline))
+
+
+def select_squad(shared: Shared, which: Which) -> tuple[dict[str, Scored], list[str]]:
+    """Score every player's rounds, and name those who have none of the rounds asked for."""
+    baseline = shared.get_baseline()
+    players: dict[str, Scored] = {}
+    absent: list[str] = []
+    with shared.open_archive() as archive:
+        names = archive.players()
+        for name in names:
+            stored = Stored(name, archive.holes(name), archive.putts(name))
+            try:
+                players[name] = stored.narrowed(which).score(baseline)
+            except TooFewError:
+                absent.append(name)
+    if names and not players:
+        raise TooFewError("No player has a round between those days.", "See them: sgputt rounds")
+    return players, absent
 
 
 def select_round(shared: Shared, round_id: int | None) -> Scored:
@@ -74,3 +140,8 @@ def own_stroke(shared: Shared) -> tuple[str, Stroke, str]:
 def _span(holes: pl.DataFrame) -> str:
     years = sorted(set(holes["date"].dt.year().to_list()))
     return str(years[0]) if len(years) == 1 else f"{years[0]}-{years[-1]}"
+
+
+def _days(holes: pl.DataFrame) -> str:
+    days = sorted(set(holes["date"].to_list()))
+    return str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}"

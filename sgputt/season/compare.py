@@ -117,7 +117,7 @@ class Comparison:
     def _too_small(self) -> str:
         if self.both:
             return f"a difference this small would take over {MOST_ROUNDS} more rounds of each"
-        few = f"the {self.first.rounds} rounds {self.first.name}"
+        few = f"{self.first.rounds} rounds ({self.first.name})"
         return f"the difference is too small for {few}, however many follow"
 
 
