@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
+from scipy.stats import t as student
 
 from sgputt.baseline.curve import Baseline
 from sgputt.errors import TooFewError
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
+from sgputt.inference.difference import MOST_ROUNDS
 from sgputt.inference.shares import LEVEL
 from sgputt.practice.drills import Drill
 from sgputt.practice.priorities import (
@@ -47,7 +49,8 @@ class Member:
         Whether the interval of ``strokes_gained`` reaches further than :data:`KNOWN_WITHIN`, or
         there is one round only.
     more_rounds : int or None
-        More rounds after which it would not; None when it does not now, or from one round.
+        More rounds after which it would not; None when it does not now, from one round, or when
+        a thousand would not do.
     first : Priority or None
         First priority; None where no loss shows.
     """
@@ -169,14 +172,18 @@ def _member(summary: SeasonSummary, drills: Sequence[Drill]) -> Member:
 def _rounds_wanted(gained: Estimate, rounds: int) -> tuple[bool, int | None]:
     """Whether rounds are too few, and how many more narrow the interval enough.
 
-    Its width goes with one over the square root of the rounds.
+    Its reach goes as Student's t over the square root of the rounds.
     """
     if gained.low is None or gained.high is None:
         return True, None
     reach = (gained.high - gained.low) / 2
     if reach <= KNOWN_WITHIN:
         return False, None
-    return True, max(1, int(np.ceil(rounds * (reach / KNOWN_WITHIN) ** 2)) - rounds)
+    after = rounds + np.arange(1, MOST_ROUNDS + 1)
+    tail = (1 + gained.level) / 2
+    shrinks = student.ppf(tail, after - 1) / student.ppf(tail, rounds - 1)
+    enough = np.flatnonzero(reach * shrinks * np.sqrt(rounds / after) <= KNOWN_WITHIN)
+    return True, int(enough[0]) + 1 if len(enough) else None
 
 
 def _losses(seasons: Sequence[SeasonSummary]) -> pl.DataFrame:
