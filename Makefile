@@ -4,13 +4,17 @@ VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
 
-.PHONY: demo test lint reference calibrate clean
+.PHONY: demo test browser lint reference calibrate clean
 
 demo: $(STAMP)
 	$(BIN)/sgputt demo --out season.html
 
-test: $(STAMP) lint
+test: $(STAMP) browser lint
 	$(BIN)/pytest -n auto -q
+
+# Chromium for the tests of pages: installed where that may be done, else said to be missing.
+browser: $(STAMP)
+	@$(BIN)/python -m tests.browser
 
 lint: $(STAMP)
 	$(BIN)/ruff check .

@@ -1,11 +1,15 @@
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import polars as pl
 import pytest
+from selenium import webdriver
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.season.round import RoundReport, round_report
 from sgputt.season.scored import score
+from tests.browser import start_browser
 from tests.reports.cases import HOSTILE, Case, made_hostile, make, putts
 
 
@@ -42,3 +46,10 @@ def patchy() -> RoundReport:
         .filter(~((at == 9) & last))
     )
     return round_report(score(table, get_baseline()))
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chrome]:
+    started = start_browser(tmp_path_factory.mktemp("profile"))
+    yield started
+    started.quit()

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,29 +11,7 @@ from selenium.webdriver.support.ui import WebDriverWait
 from tests.reports.cases import Case
 
 PAGES = ("forty", "one", "hostile", "round")
-FLAGS = (
-    "--headless=new --no-sandbox --disable-gpu --disable-quic --no-first-run "
-    "--disable-background-networking --disable-component-update --disable-sync"
-)
 PATIENCE_S = 10
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chrome]:
-    chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
-    if chromium is None or driver is None:
-        message = "BROWSER TESTS NOT RUN: no chromium and chromedriver on the path"
-        if os.environ.get("CI") == "true":
-            pytest.fail(message)
-        pytest.skip(message)
-    options = webdriver.ChromeOptions()
-    options.binary_location = chromium
-    for flag in (*FLAGS.split(), f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
-        options.add_argument(flag)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
-    started = webdriver.Chrome(options=options, service=webdriver.ChromeService(driver))
-    yield started
-    started.quit()
 
 
 @pytest.fixture(scope="module")
