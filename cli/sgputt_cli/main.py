@@ -5,6 +5,7 @@ Nothing heavy is imported here, so that ``sgputt -h`` answers as fast as click i
 
 from __future__ import annotations
 
+import os
 import sys
 from importlib import import_module
 from typing import Any
@@ -87,6 +88,8 @@ def run() -> None:
     """Run the command line; a user's mistake ends in a message and an exit status, no traceback."""
     from sgputt.errors import SgputtError
 
+    # The matrices are small: more threads only fight over the cores.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         status = cli.main(standalone_mode=False, prog_name="sgputt")
     except click.ClickException as exc:

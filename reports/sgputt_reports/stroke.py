@@ -36,7 +36,7 @@ def stroke_section(stroke: StrokeReport | None) -> dict[str, Any] | None:
     whole = stroke.fits.get(ALL)
     return {
         "rows": [_row(slope, fit) for slope, fit in stroke.fits.items()],
-        "tour": _tour(),
+        "tour": _tour(whole) if whole else None,
         "against_tour": _against_tour(whole) if whole else "",
         "level": whole.level if whole else LEVEL,
         "too_few": stroke.too_few,
@@ -58,8 +58,8 @@ def _row(slope: str, fit: StrokeFit) -> dict[str, Any]:
     }
 
 
-def _tour() -> dict[str, str]:
-    return {"line": f"{TOUR.line_deg:.2f}°", "pace": _share(TOUR.pace)}
+def _tour(fit: StrokeFit) -> dict[str, str]:
+    return {"line": f"{TOUR.line_deg:.2f}°", "pace": _share(fit.tour_pace)}
 
 
 def _share(pace: float) -> str:
@@ -68,7 +68,7 @@ def _share(pace: float) -> str:
 
 def _against_tour(fit: StrokeFit) -> str:
     line = _compared(fit.line_range, TOUR.line_rad)
-    pace = _compared(fit.pace_range, TOUR.pace)
+    pace = _compared(fit.pace_range, fit.tour_pace)
     return f"Against the tour’s, over all putts: start line {line}, pace {pace}."
 
 

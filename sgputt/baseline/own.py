@@ -6,7 +6,7 @@ import numpy as np
 import polars as pl
 
 from sgputt.baseline.curve import Baseline
-from sgputt.stroke.chain import chain
+from sgputt.stroke.chain import Chain, chain
 from sgputt.stroke.fit import Prior, fit_stroke
 from sgputt.stroke.model import TOUR, Array, Stroke
 
@@ -20,8 +20,8 @@ def own_baseline(
 ) -> Baseline:
     """Fit a baseline to putts.
 
-    The stroke model's spreads are fitted with a prior at the parent's; the parent's miss shares
-    and putts beyond one are then scaled by the model's ratio of the two strokes. No putts give
+    The stroke model's spreads are fitted with a prior at the parent's; the parent's odds of a miss
+    and putts after a miss are then scaled by the model's ratio of the two strokes. No putts give
     back the parent.
 
     Parameters
@@ -35,13 +35,16 @@ def own_baseline(
     parent_stroke : Stroke
         Spreads of the parent's players.
     """
-    fit = fit_stroke(putts, parent_stroke.form, prior=Prior(parent_stroke, PRIOR_SHARE))
+    # The parent is over all slopes together, so the fit must be too.
+    level = putts.with_columns(pl.lit("unknown", dtype=putts.schema["slope"]).alias("slope"))
+    fit = fit_stroke(level, parent_stroke.form, prior=Prior(parent_stroke, PRIOR_SHARE))
     here, there = chain(fit.stroke), chain(parent_stroke)
-    beyond = _ratio(here.expected_putts - 1, there.expected_putts - 1)
+    one_putt = _scaled_misses(parent, here.one_putt, there.one_putt)
+    after_miss = _after_miss(parent) * _ratio(_beyond(here), _beyond(there))
     three = _ratio(here.three_putt, there.three_putt)
     table = parent.table.with_columns(
-        pl.Series("one_putt", _scaled_misses(parent, here.one_putt, there.one_putt)),
-        pl.Series("expected_putts", 1 + _column(parent, "expected_putts", -1.0) * beyond),
+        pl.Series("one_putt", one_putt),
+        pl.Series("expected_putts", 1 + (1 - one_putt) * np.maximum(after_miss, 1.0)),
         pl.Series("three_putt", _column(parent, "three_putt") * three),
         pl.Series("leave_spread", here.leave_spread),
     )
@@ -57,8 +60,19 @@ def own_baseline(
     )
 
 
-def _column(parent: Baseline, name: str, add: float = 0.0) -> Array:
-    return np.asarray(parent.table[name].to_numpy() + add, dtype=np.float64)
+def _column(parent: Baseline, name: str) -> Array:
+    return np.asarray(parent.table[name].to_numpy(), dtype=np.float64)
+
+
+def _after_miss(parent: Baseline) -> Array:
+    return (_column(parent, "expected_putts") - 1) / (1 - _column(parent, "one_putt"))
+
+
+def _beyond(chained: Chain) -> Array:
+    """Putts after a miss by the model; 1 where it never misses."""
+    missed = 1 - chained.one_putt
+    never = missed < np.finfo(np.float64).eps
+    return np.where(never, 1.0, (chained.expected_putts - 1) / np.where(never, 1.0, missed))
 
 
 def _scaled_misses(parent: Baseline, here: Array, there: Array) -> Array:

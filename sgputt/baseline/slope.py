@@ -43,10 +43,10 @@ class SlopeFair:
     @property
     def assumption(self) -> str:
         """What the model assumes, in words."""
-        shares = ", ".join(f"{share:.0%} {slope}" for slope, share in self.mix.items())
+        shares = ", ".join(f"{100 * share:g} % {slope}" for slope, share in self.mix.items())
         return (
-            f"Model: slopes of {self.grade:.1%}, stimp {self.stimp_ft:g} ft, a mix of {shares}; "
-            "pace errors from reading and the green grow downhill."
+            f"Model: slopes of {100 * self.grade:g} %, stimp {self.stimp_ft:g} ft, "
+            f"a mix of {shares}; pace errors from reading and the green grow downhill."
         )
 
 

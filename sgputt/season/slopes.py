@@ -26,13 +26,13 @@ def slope_table(scored: Scored, fair: SlopeFair) -> pl.DataFrame:
     Returns
     -------
     polars.DataFrame
-        ``slope, putts, per_round, fair_per_round`` for the slopes that occur, over the putts whose
-        leave is known. A putt or leave of unknown slope is held against the distance-only
-        baseline.
+        ``slope, putts, per_round, fair_per_round`` for the slopes that occur, over the holes on
+        which every length is known: makes need no leave, so misses without one must not drop
+        out alone. A putt or leave of unknown slope is held against the distance-only baseline.
     """
     putts = scored.gained.with_columns(
         pl.col("slope").shift(-1).over(_HOLE).fill_null("unknown").alias("next_slope")
-    ).filter(pl.col("counts") & pl.col("sg").is_not_null())
+    ).filter(pl.col("counts") & pl.col("sg").is_not_null().all().over(_HOLE))
     before = _expected(scored, fair, putts["distance_ft"], putts["slope"])
     left = putts["leave_ft"].fill_null(0.0)
     after = np.where(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -57,6 +58,7 @@ def chain(stroke: Stroke, one_putt: Array | None = None) -> Chain:
     return _solve(holed, leave_operator(stroke))
 
 
+@lru_cache(maxsize=64)
 def slope_chain(
     stroke: Stroke, grade: float = USUAL_GRADE, stimp_ft: float = USUAL_STIMP_FT
 ) -> dict[str, Chain]:

@@ -8,7 +8,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 from scipy.optimize import minimize
-from scipy.special import ndtri
+from scipy.special import logsumexp, ndtri
 
 from sgputt.errors import TooFewError
 from sgputt.stroke.green import USUAL_GRADE, USUAL_STIMP_FT, sloped_pace
@@ -24,6 +24,13 @@ _STEP = 1e-2
 STRAY_SHARE = 0.005
 STRAY_LEAST_FT = 2.0
 STRAY_LENGTH_SHARE = 0.25
+# Leaves of shorter putts are no measure of pace: the ball was hardly struck.
+_LEAST_TOLD_FT = 1.0
+_LEAST_LEAVE_FT = 0.02
+_STEPS_FT = (1.0, 0.5, 0.25)
+_WHOLE = 0.02
+_NEARLY_ALL = 0.9
+_NODES, _WEIGHTS = np.array([-0.774596669, 0.0, 0.774596669]), np.array([5.0, 8.0, 5.0]) / 18
 _SIGNS = {"uphill": 1.0, "downhill": -1.0}
 
 
@@ -43,6 +50,9 @@ class StrokeFit:
         Of the logarithms of line and pace.
     putts, misses, leaves : int
         Putts used, misses among them, and misses whose leave was known.
+    slope_factor : float
+        Root mean square of the slopes' effect on the pace spread over these putts; 1 where no
+        slope was written.
     """
 
     stroke: Stroke
@@ -54,7 +64,17 @@ class StrokeFit:
     putts: int
     misses: int
     leaves: int
+    slope_factor: float
     level: float = LEVEL
+
+    @property
+    def tour_pace(self) -> float:
+        """The tour's pace spread on the level, to compare with.
+
+        The tour's spread comes from putts over all slopes without a word of them; where slopes
+        were written here, their effect is taken out of it too.
+        """
+        return TOUR.pace / self.slope_factor
 
 
 @dataclass(frozen=True)
@@ -68,12 +88,15 @@ class Outcomes:
     made : ndarray of bool, shape (n,)
     slower : ndarray, shape (n,)
         Factor on the pace spread along the putt's slope.
+    step_ft : float
+        Step to which leaves were written, feet: 1, 0.5, 0.25, or 0 for finer.
     """
 
     distance_ft: Array
     leave_ft: Array
     made: NDArray[np.bool_]
     slower: Array
+    step_ft: float
 
     def log_likelihood(self, line_rad: float, pace: float, form: Form) -> float:
         """Log likelihood of all outcomes at these spreads."""
@@ -84,10 +107,20 @@ class Outcomes:
         total = made[self.made].sum() + missed[~self.made & ~seen].sum()
         if seen.any():
             leaves = (self.distance_ft[seen], self.leave_ft[seen])
-            played = log_leave(line_rad, spread[seen], *leaves, form)
+            played = self._log_written(line_rad, spread[seen], form)
             stray = missed[seen] + _log_stray(*leaves)
             total += np.logaddexp(played + np.log1p(-STRAY_SHARE), stray).sum()
         return float(total)
+
+    def _log_written(self, line_rad: float, spread: Array, form: Form) -> Array:
+        """Log density of leaves as written: their mean over the step they were rounded to."""
+        seen = np.isfinite(self.leave_ft)
+        distance, leave = self.distance_ft[seen], self.leave_ft[seen]
+        if self.step_ft == 0:
+            return log_leave(line_rad, spread, distance, leave, form)
+        within = [np.maximum(leave + at * self.step_ft / 2, _LEAST_LEAVE_FT) for at in _NODES]
+        logs = [log_leave(line_rad, spread, distance, each, form) for each in within]
+        return np.asarray(logsumexp(logs, axis=0, b=_WEIGHTS[:, None]), dtype=np.float64)
 
 
 def _log_stray(distance_ft: Array, leave_ft: Array) -> Array:
@@ -113,13 +146,20 @@ def outcomes(putts: pl.DataFrame) -> Outcomes:
         & pl.col("distance_ft").is_not_null()
     )
     made = (used["result"] == "holed").to_numpy()
+    distance = used["distance_ft"].to_numpy()
     leave = used["leave_ft"].fill_null(np.nan).to_numpy()
-    return Outcomes(
-        used["distance_ft"].to_numpy(),
-        np.where(made | (leave <= 0), np.nan, leave),
-        made,
-        _slower(used),
-    )
+    told = ~made & (leave > 0) & (distance >= _LEAST_TOLD_FT)
+    leave = np.where(told, leave, np.nan)
+    return Outcomes(distance, leave, made, _slower(used), _step(leave[told]))
+
+
+def _step(leave_ft: Array) -> float:
+    """The coarsest step that nearly all leaves are whole numbers of."""
+    for step in _STEPS_FT:
+        whole = np.abs(leave_ft / step - np.round(leave_ft / step)) < _WHOLE
+        if len(leave_ft) and whole.mean() >= _NEARLY_ALL:
+            return step
+    return 0.0
 
 
 def _slower(used: pl.DataFrame) -> Array:
@@ -230,5 +270,6 @@ def _report(best: Array, covariance: Array, data: Outcomes, form: Form, level: f
         putts=len(data.made),
         misses=int(missed.sum()),
         leaves=int(np.isfinite(data.leave_ft).sum()),
+        slope_factor=float(np.sqrt(np.mean(data.slower**2))) if len(data.slower) else 1.0,
         level=level,
     )

@@ -102,8 +102,10 @@ def worth_of_better(fit: StrokeFit, met: FirstPutts) -> list[Worth]:
         changes.append(
             ("line", "tour level", lambda s: replace(s, line_rad=min(s.line_rad, TOUR.line_rad)))
         )
-    if fit.stroke.pace > TOUR.pace:
-        changes.append(("pace", "tour level", lambda s: replace(s, pace=min(s.pace, TOUR.pace))))
+    if fit.stroke.pace > fit.tour_pace:
+        changes.append(
+            ("pace", "tour level", lambda s: replace(s, pace=min(s.pace, fit.tour_pace)))
+        )
     return [_worth(fit, met, *each) for each in changes]
 
 
@@ -120,4 +122,5 @@ def _worth(
     slope = np.array([(gained(at + step) - value) / _STEP for step in np.eye(2) * _STEP])
     error = float(np.sqrt(slope @ fit.covariance @ slope))
     reach = float(ndtri((1 + fit.level) / 2)) * error
-    return Worth(part, change, value, value - reach, value + reach)
+    # None of these changes can cost strokes: each narrows a spread or leaves it alone.
+    return Worth(part, change, value, max(value - reach, 0.0), value + reach)
