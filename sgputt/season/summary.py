@@ -75,7 +75,7 @@ def season_summary(scored: Scored, player: str, season: str, level: float = LEVE
     holes = int(rounds["holes"].sum())
     per_18 = HOLES_IN_A_ROUND / holes
     parts = ("strokes_gained", "holing", "leave", "not_split")
-    estimates = dict(zip(parts, _estimates(rounds, parts, level), strict=True))
+    estimates = dict(zip(parts, _estimates(scored, parts, level), strict=True))
     return SeasonSummary(
         player=player,
         season=season,
@@ -93,13 +93,22 @@ def season_summary(scored: Scored, player: str, season: str, level: float = LEVE
     )
 
 
-def _estimates(rounds: pl.DataFrame, columns: tuple[str, ...], level: float) -> list[Estimate]:
+def _estimates(scored: Scored, columns: tuple[str, ...], level: float) -> list[Estimate]:
+    rounds = scored.rounds
     holes = rounds["holes"].to_numpy().astype(np.float64)
     result = per_round(rounds.select(columns).to_numpy(), holes, level)
+    result = widen(result, _chance(scored, columns), len(holes), level)
     return [
         Estimate(float(value), _known(low), _known(high), level)
         for value, low, high in zip(result.value, result.low, result.high, strict=True)
     ]
+
+
+def _chance(scored: Scored, columns: tuple[str, ...]) -> Array:
+    """Variance a round that chance alone would show; 0 for what could not be split."""
+    parts = {each: float(chance_variance(scored.matrix, each).sum()) for each in COMPONENTS}
+    parts["strokes_gained"] = sum(parts.values())
+    return np.array([parts.get(name, 0.0) for name in columns])
 
 
 def _known(value: float) -> float | None:

@@ -181,3 +181,15 @@ def test_rounds_stand_in_the_order_played() -> None:
 def test_a_leave_written_only_behind_the_putt_keeps_the_total_exact() -> None:
     table = putts(one(1, 1, 20.0, "missed", leave_ft=5.0), one(1, 2, None, "holed", leave_ft=0.0))
     assert score(table, BASELINE).holes["strokes_gained"].item() == pytest.approx(expected(20) - 2)
+
+
+def test_headline_intervals_are_never_narrower_than_chance() -> None:
+    """Two rounds alike resample to themselves; others would not always have holed them."""
+    days = (DAY, DAY + timedelta(days=7))
+    summary = season_summary(
+        score(putts(*(one(1, 1, 8.0, "holed", date=day) for day in days)), BASELINE), "", ""
+    )
+    for estimate in (summary.strokes_gained, summary.holing):
+        assert estimate.low is not None and estimate.high is not None
+        assert estimate.high - estimate.low > 1
+    assert (summary.not_split.low, summary.not_split.high) == (0, 0)

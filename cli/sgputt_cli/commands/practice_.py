@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from sgputt_cli.narrowing import Which, takes_which
 from sgputt_cli.shared import Shared, takes_shared
 
 
@@ -14,12 +15,14 @@ from sgputt_cli.shared import Shared, takes_shared
     "--own", type=click.Path(dir_okay=False, path_type=Path), help="File of drills of your own."
 )
 @takes_shared("archive", "player", "baseline", "json")
-def command(shared: Shared, own: Path | None) -> None:
-    """Decide which drill to do next, from all stored rounds.
+@takes_which
+def command(shared: Shared, which: Which, own: Path | None) -> None:
+    """Decide which drill to do next, from all stored rounds or the latest.
 
     \b
-    Example:
+    Examples:
       sgputt practice --player "Mara Lindqvist"
+      sgputt practice --last 20
     """
     from sgputt.inference.cells import cell_table
     from sgputt.practice.drills import load_caution, load_drills
@@ -29,7 +32,7 @@ def command(shared: Shared, own: Path | None) -> None:
     from sgputt_cli.selection import select
 
     drills = load_drills(own)
-    selection = select(shared)
+    selection = select(shared, which=which)
     priorities = rank_priorities(cell_table(selection.scored.matrix), drills)
     rounds = selection.scored.rounds.height
     if shared.as_json:

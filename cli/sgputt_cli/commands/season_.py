@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from sgputt_cli.narrowing import Which, takes_which
 from sgputt_cli.shared import Shared, takes_shared
 
 if TYPE_CHECKING:
@@ -18,24 +19,29 @@ if TYPE_CHECKING:
     from sgputt.season.scored import Scored
     from sgputt.season.stroke import StrokeReport
     from sgputt.season.summary import SeasonSummary
+    from sgputt_cli.season_more import More
 
 
 @click.command("season")
 @click.argument("year", required=False, type=click.IntRange(1950, 2200))
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write.")
 @takes_shared("archive", "player", "baseline", "json")
-def command(shared: Shared, year: int | None, out: Path | None) -> None:
-    """Summarise the rounds of a YEAR, or all.
+@takes_which
+def command(shared: Shared, which: Which, year: int | None, out: Path | None) -> None:
+    """Summarise the rounds of a YEAR, or all, or the latest.
 
     \b
     Examples:
       sgputt season
       sgputt season 2026 --out season.html
+      sgputt season --last 10
     """
-    write_season(shared, year, out)
+    write_season(shared, year, out, which)
 
 
-def write_season(shared: Shared, year: int | None, out: Path | None) -> None:
+def write_season(
+    shared: Shared, year: int | None, out: Path | None, which: Which | None = None
+) -> None:
     """Print a season, or write it as JSON, and write its page where ``out`` names one."""
     from sgputt.practice.drills import load_drills
     from sgputt.practice.priorities import rank_priorities
@@ -43,19 +49,24 @@ def write_season(shared: Shared, year: int | None, out: Path | None) -> None:
     from sgputt.season.summary import season_summary
     from sgputt_cli.output import write_file, write_json
     from sgputt_cli.practice_text import say_decision
+    from sgputt_cli.season_more import say_course_of, say_figures, season_more
     from sgputt_cli.selection import select
 
-    selection = select(shared, year)
+    selection = select(shared, year, which)
     summary = season_summary(selection.scored, selection.player, selection.season)
     priorities = rank_priorities(summary.cells, load_drills())
     misses = why_missed(selection.scored)
+    more = season_more(selection.scored)
     # The stroke takes most of a second to fit: only for what shows it.
     models = _models(selection.scored) if shared.as_json or out is not None else None
     if shared.as_json:
         assert models is not None
-        write_json(_as_json(summary, priorities, misses, models))
+        write_json(_as_json(summary, priorities, misses, models, more))
     else:
         _show(summary)
+        say_figures(more.figures)
+        _show_distances(summary)
+        say_course_of(more)
         _say_misses(misses)
         say_decision(priorities, summary.rounds)
     if out is not None:
@@ -99,11 +110,16 @@ def _page(
 
 
 def _as_json(
-    summary: SeasonSummary, priorities: list[Priority], misses: list[Reason], models: _Models
+    summary: SeasonSummary,
+    priorities: list[Priority],
+    misses: list[Reason],
+    models: _Models,
+    more: More,
 ) -> dict[str, object]:
     import polars as pl
 
     from sgputt_cli.practice_text import priority_json
+    from sgputt_cli.season_more import more_json
     from sgputt_cli.stroke_text import stroke_json
 
     gained = summary.strokes_gained
@@ -124,6 +140,7 @@ def _as_json(
             "level": gained.level,
         },
         "cells": summary.cells.filter(pl.col("slope") != "unknown").to_dicts(),
+        **more_json(more),
         "misses": [_reason_json(each) for each in misses],
         "slopes": models.slopes.to_dicts(),
         "stroke": stroke_json(models.stroke),
@@ -141,7 +158,7 @@ def _reason_json(reason: Reason) -> dict[str, object]:
 
 
 def _show(summary: SeasonSummary) -> None:
-    from sgputt_cli.output import interval, plural, say, signed, table
+    from sgputt_cli.output import interval, plural, say, signed
 
     gained = summary.strokes_gained
     played = f"{plural(summary.rounds, 'round')}, {plural(summary.holes, 'hole')}"
@@ -156,6 +173,11 @@ def _show(summary: SeasonSummary) -> None:
         f"{summary.putts_per_round:.1f} putts and {summary.three_putts_per_round:.1f}"
         " three-putts a round of 18 holes"
     )
+
+
+def _show_distances(summary: SeasonSummary) -> None:
+    from sgputt_cli.output import interval, signed, table
+
     table(
         "Strokes gained a round by distance",
         ["distance", "putts", "gained", "90 % interval"],
