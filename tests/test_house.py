@@ -29,7 +29,8 @@ RANKS = [
     {"season"},
     {"course"},
     {"practice"},
-    {"intake", "demo", "study"},
+    {"api", "intake", "demo", "study"},
+    {"__init__"},
 ]
 RANK = {part: rank for rank, parts in enumerate(RANKS) for part in parts}
 # sgputt.reference may raise errors of sgputt.errors, which lies beside it on the ground.
