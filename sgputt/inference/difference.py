@@ -122,10 +122,9 @@ def _drawn(sample: Sample, seed: list[int], resamples: int) -> Array:
 
 
 def _percentiles(drawn: Array, tails: Array) -> tuple[Array, Array]:
-    pairs = [
-        np.quantile(column, [tail, 1 - tail]) for column, tail in zip(drawn.T, tails, strict=True)
-    ]
-    low, high = np.array(pairs).T
+    low, high = np.empty_like(tails), np.empty_like(tails)
+    for at, tail in enumerate(tails):
+        low[at], high[at] = np.quantile(drawn[:, at], [tail, 1 - tail])
     return low, high
 
 

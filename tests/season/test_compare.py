@@ -132,6 +132,15 @@ def test_one_round_has_no_interval() -> None:
     assert "(2025, 2026)" in compare(one, one, ("2025", "2026")).words
 
 
+def test_rounds_of_chip_ins_alone_compare_as_equal() -> None:
+    rounds = scored(hole(1, 8), hole(1, 8, date=day(1)))
+    holes = rounds.holes.with_columns(strokes_gained=0.0, putts=0)
+    chipped = Scored(rounds.gained.clear(), holes, BASELINE)
+    found = compare(chipped, chipped)
+    assert (found.difference, found.low, found.high, found.told) == (0, 0, 0, False)
+    assert found.bands.is_empty()
+
+
 def test_no_difference_at_all_is_never_told() -> None:
     rounds = of(play(6, 3))
     found = compare(rounds, rounds)
