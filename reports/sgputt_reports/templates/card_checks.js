@@ -1,0 +1,136 @@
+// What would keep the importer from taking the card, in its own words.
+const makeChecks = (rules, lengths) => {
+  const said = (where, key, values = {}) => {
+    const fill = (text) => text.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? '');
+    const { what, hint } = rules.says[key];
+    return `${where}: ${fill(what)}. ${fill(hint)}`;
+  };
+  const shown = (text) => (text.length > 60 ? `${text.slice(0, 60)}...` : text);
+  const fault = (where, field, key, values, hole = null) =>
+    ({ text: said(where, key, values), field, hole, view: hole === null ? 'round' : 'holes' });
+  const plainName = (text) => (rules.dashes.includes(text.trim()) ? '' : text.trim());
+
+  const date = (card) => {
+    const value = card.round.date;
+    const key = !value ? 'no_date'
+      : value > localDay(1) ? 'future' : value < rules.earliest ? 'early' : null;
+    return key && fault('Date', 'date', key, { value });
+  };
+
+  const name = (card, field, label) => {
+    const signs = [...cleanText(card.round[field])];
+    const values = { start: signs.slice(0, 30).join(''), count: signs.length };
+    return signs.length > rules.longest_name && fault(label, field, 'name', values);
+  };
+
+  const number = (card) => {
+    const value = card.round.round.trim();
+    const [low, high] = rules.rounds;
+    const fine = value === '' || (/^[0-9]{1,6}$/.test(value) && value >= low && value <= high);
+    return !fine && fault('Round', 'round', 'round', { value: shown(value) });
+  };
+
+  const stimp = (card) => {
+    const value = card.round.stimp.trim();
+    if (!plainName(value)) return null;
+    const feet = lengths.feet(value, 'ft', rules.lengths.pace_ft);
+    const [low, high] = rules.stimp_ft;
+    const fine = feet !== null && feet >= low && feet <= high;
+    return !fine && fault('Green speed', 'stimp', 'stimp', { value: shown(value) });
+  };
+
+  const pace = (card) => {
+    const value = card.round.pace.trim();
+    const feet = lengths.feet(value, 'ft', rules.lengths.pace_ft);
+    const fine = feet > 0 && feet <= rules.longest_pace_ft;
+    return !fine && fault('Pace', 'pace', 'pace', { value: shown(value) });
+  };
+
+  const length = (card, hole, at, where, place) => {
+    const value = hole.putts[at]?.length.trim() ?? '';
+    if (!value || rules.dashes.includes(value)) {
+      return at === 0 && hole.count !== null && fault(where, place, 'first_length', {}, true);
+    }
+    const feet = lengths.feet(value, card.round.unit, paceFeet(card, lengths, rules));
+    const key = feet === null ? 'length'
+      : !(feet > 0 && feet < Infinity) ? 'length_zero'
+        : Number(lengths.written(feet)) > rules.lengths.longest_ft ? 'length_long' : null;
+    return key && fault(where, place, key, { value: shown(value) }, true);
+  };
+
+  const ofHole = (card, number) => {
+    const hole = holeAt(card, number);
+    if (!isWritten(hole)) return [];
+    const faults = hole.count === null
+      ? [fault(`Hole ${number}`, 'count', 'count', {}, number)] : [];
+    shownPutts(hole).forEach((_, at) => {
+      const found = length(card, hole, at, `Hole ${number}, putt ${at + 1}`, `putt-${at + 1}-length`);
+      if (found) faults.push({ ...found, hole: number });
+    });
+    return faults;
+  };
+
+  const gaps = (card, numbers, key) => {
+    const written = numbers.map((number) => isWritten(holeAt(card, number)));
+    const from = key === 'play_off' ? 0 : written.indexOf(true);
+    const to = written.lastIndexOf(true);
+    return numbers.flatMap((number, at) => {
+      if (at < from || at >= to || written[at]) return [];
+      if (key === 'gap' && isSkipped(holeAt(card, number))) return [];
+      const next = numbers.find((_, later) => later > at && written[later]);
+      return [fault(`Hole ${number}`, 'count', key, { hole: number, next }, number)];
+    });
+  };
+
+  const outside = (card, numbers) => Object.keys(card.holes).map(Number)
+    .filter((number) => !numbers.includes(number) && isWritten(card.holes[number]))
+    .map((number) => ({
+      text: `Hole ${number}: it is written, but not among the holes of this card. `
+        + `Choose ${rules.last_regular} holes, or another first hole.`,
+      field: 'length', hole: null, view: 'round',
+    }));
+
+  const ofRound = (card) => [
+    date(card), name(card, 'player', 'Player'), name(card, 'course', 'Course'),
+    name(card, 'event', 'Event'), number(card), stimp(card), pace(card),
+  ].filter(Boolean);
+
+  const ofCard = (card) => {
+    const numbers = order(card, rules);
+    const regular = numbers.filter((number) => number <= rules.last_regular);
+    const played = Object.values(card.holes).some(isWritten);
+    return [
+      ...ofRound(card),
+      ...(played ? [] : [{ ...fault('Card', 'count', 'nothing', {}, numbers[0]) }]),
+      ...outside(card, numbers),
+      ...gaps(card, regular, 'gap'),
+      ...gaps(card, playOff(card, rules), 'play_off'),
+      ...numbers.flatMap((number) => ofHole(card, number)),
+    ];
+  };
+
+  // Nothing wrong, yet worth a word before the file is written.
+  const remarks = (card) => {
+    const found = [];
+    const { player, course } = card.round;
+    if (!plainName(player)) found.push("No player is written: the importer will call them 'unknown'.");
+    if (!plainName(course)) found.push("No course is written: the importer will call it 'unknown'.");
+    for (const field of ['player', 'course', 'event']) {
+      if (/^\s*[=+\-@]/.test(card.round[field]) && plainName(card.round[field])) {
+        found.push(`'${shown(card.round[field].trim())}' is kept as typed. A spreadsheet may take it for a `
+          + 'formula: import the file before opening it there.');
+      }
+    }
+    const bare = order(card, rules).filter((number) => {
+      const hole = holeAt(card, number);
+      return shownPutts(hole).some((putt, at) => at > 0 && !putt.length.trim());
+    });
+    if (bare.length) {
+      found.push(`Hole ${bare.join(', ')}: a later putt has no length. That is allowed; `
+        + 'how far the ball was left then stays unknown.');
+    }
+    return found;
+  };
+
+  return { ofRound, ofHole, ofCard, remarks };
+};

@@ -1,0 +1,73 @@
+// The card as a file: a row a putt, in the columns of the importer.
+const cleanText = (text) => text.split(/\s+/).join(' ').replace(/[\p{Cc}\p{Cs}]/gu, '')
+  .normalize('NFC').split(/ +/).join(' ').trim();
+
+const makeFile = (rules, lengths) => {
+  const quoted = (text) => (/[",;\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+
+  const feetText = (text, unit, pace) => {
+    const feet = lengths.feet(text, unit, pace);
+    return feet > 0 && feet < Infinity ? lengths.written(feet) : cleanText(text);
+  };
+
+  const missText = (putt) =>
+    [putt.pace, putt.side === 'none' ? 'on line' : putt.side].filter(Boolean).join(' ');
+
+  const puttCells = (card, hole, at) => {
+    const putt = hole.putts[at] ?? newPutt();
+    const missed = wasMissed(hole, at);
+    return {
+      putt: at + 1,
+      distance_ft: feetText(putt.length, card.round.unit, paceFeet(card, lengths, rules)),
+      result: resultOf(hole, at),
+      slope: putt.slope,
+      break: putt.turn,
+      miss: missed ? missText(putt) : '',
+      cause: missed ? putt.cause : '',
+      surface: putt.off ? 'off green' : 'green',
+    };
+  };
+
+  const holeCells = (card, number) => {
+    const hole = holeAt(card, number);
+    if (isSkipped(hole)) return [{ hole: number }];
+    if (!isWritten(hole)) return [];
+    const cells = hole.count === 0 ? [{ putt: 0, result: hole.ending || 'chipped in' }]
+      : shownPutts(hole).map((_, at) => puttCells(card, hole, at));
+    return cells.map((cell) => ({ hole: number, par: hole.par, ...cell }));
+  };
+
+  const roundCells = (card) => {
+    const { date, player, course, event, round, stimp } = card.round;
+    const cells = { date, player, course, event, round: round.trim() };
+    cells.stimp_ft = stimp.trim() ? feetText(stimp, 'ft', rules.lengths.pace_ft) : '';
+    return cells;
+  };
+
+  // Holes before the first and after the last that is written are left out.
+  const played = (card) => {
+    const numbers = order(card, rules);
+    const written = numbers.filter((number) => isWritten(holeAt(card, number)));
+    const [first, last] = [numbers.indexOf(written[0]), numbers.indexOf(written.at(-1))];
+    return written.length ? numbers.slice(first, last + 1) : [];
+  };
+
+  const text = (card) => {
+    const once = roundCells(card);
+    const rows = played(card).flatMap((number) => holeCells(card, number));
+    const lines = rows.map((row) => rules.columns
+      .map((name) => quoted(cleanText(String(({ ...once, ...row })[name] ?? '')))).join(','));
+    return [rules.columns.join(','), ...lines, ''].join('\n');
+  };
+
+  const name = (card) => {
+    const { date, course, round } = card.round;
+    const plain = (part) => part.normalize('NFKD').replace(/\p{M}/gu, '').toLowerCase()
+      .replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '').slice(0, 60);
+    const parts = [date || 'undated', plain(course) || 'round'];
+    if (Number(round) > 1) parts.push(`round-${Number(round)}`);
+    return `${parts.join('-')}.csv`;
+  };
+
+  return { text, name };
+};
