@@ -1,0 +1,286 @@
+"""The baselines by name: what each says of itself, and how near it is to what it describes.
+
+That the stored tables are those the builder writes, that the club holes about what a 90-shooter
+does and that 1988 follows its own counts stands in tests/reference/test_tour_baseline.py.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import polars as pl
+import pytest
+from scipy.special import ndtr
+
+from sgputt.baseline.build import TABLES, fit_makes
+from sgputt.baseline.catalogue import (
+    APPROXIMATE,
+    FITTED,
+    PUBLIC,
+    baseline_names,
+    fitted_baseline,
+    get_baseline,
+)
+from sgputt.baseline.curve import Baseline
+from sgputt.baseline.slope import USUAL_MIX
+from sgputt.errors import SgputtError
+from sgputt.gained.per_putt import strokes_gained
+from sgputt.reference import read_notes, read_table, read_values
+from sgputt.stroke.chain import GRID_FT, slope_chain
+from sgputt.stroke.model import TOUR, Array, Stroke
+from sgputt.stroke.simulate import Golfer, season
+
+START = date(1990, 1, 1)
+FACTS = read_values("amateur_facts")
+AMATEUR = Stroke(float(np.radians(1.6)), 0.12)
+CURVES = ("one_putt", "expected_putts", "three_putt", "leave_spread")
+
+
+def play(stroke: Stroke, rounds: int, seed: int, name: str = "Ada Brook") -> pl.DataFrame:
+    return season(Golfer(name, stroke), rounds, seed, START, every_days=1)
+
+
+def level(putts: pl.DataFrame) -> pl.DataFrame:
+    """The same putts without their slopes; each then counts as level."""
+    return putts.with_columns(pl.lit("unknown").cast(putts.schema["slope"]).alias("slope"))
+
+
+def per_round(putts: pl.DataFrame, baseline: Baseline) -> float:
+    """Strokes gained a round; chip-ins left out, which are 15 holes in 1,000."""
+    gained = strokes_gained(putts, baseline)["sg"].to_numpy().sum()
+    return float(gained / putts.select("player", "date").n_unique())
+
+
+@pytest.fixture(scope="module")
+def long_season() -> pl.DataFrame:
+    return play(AMATEUR, 200, 3)
+
+
+@pytest.fixture(scope="module", params=baseline_names())
+def baseline(request: pytest.FixtureRequest, long_season: pl.DataFrame) -> Baseline:
+    name = str(request.param)
+    return fitted_baseline(name, long_season) if name in FITTED else get_baseline(name)
+
+
+def test_the_names() -> None:
+    assert baseline_names() == ("tour", "tour 1988", "club", "own", "squad")
+    assert sorted(PUBLIC.values()) == sorted(TABLES)
+
+
+def test_a_fitted_one_is_not_in_the_reference_data() -> None:
+    with pytest.raises(SgputtError, match="no baseline 'own'") as caught:
+        get_baseline("own")
+    assert "tour, tour 1988, club" in caught.value.hint
+
+
+def test_each_says_whose_it_is_and_where_it_is_less_sure(baseline: Baseline) -> None:
+    assert baseline.title and baseline.source and baseline.limits
+    assert "expected putts" not in baseline.title
+    assert any(digit in baseline.era for digit in "0123456789")
+    assert baseline.approximate == (baseline.name in (*APPROXIMATE, *FITTED))
+    if baseline.name in PUBLIC:
+        notes = read_notes(PUBLIC[baseline.name])
+        assert "not published" in notes["status"]
+        assert "method" in notes and "units" in notes
+
+
+def test_each_runs_from_half_a_foot_to_a_hundred(baseline: Baseline) -> None:
+    assert baseline.table["distance_ft"].to_list() == GRID_FT.tolist()
+    assert (GRID_FT[0], GRID_FT[-1]) == (0.5, 100.0)
+    assert baseline.table.columns == ["distance_ft", *CURVES]
+    assert baseline.table.null_count().sum_horizontal().item() == 0
+
+
+def test_each_is_monotone_and_possible(baseline: Baseline) -> None:
+    distance = np.arange(0.5, 100.0, 0.05)
+    one, expected, three = (
+        getattr(baseline, name)(distance) for name in ("one_putt", "expected_putts", "three_putt")
+    )
+    assert (np.diff(expected) >= 0).all()
+    assert (np.diff(one) <= 0).all()
+    assert (np.diff(three) >= 0).all()
+    assert ((one >= 0) & (three >= 0) & (one + three <= 1)).all()
+    # A miss costs a stroke at least; M of design section 8 would otherwise flatter every miss.
+    missed = 1 - one
+    sure = missed > 1e-6
+    assert ((expected - 1)[sure] >= missed[sure] - 1e-9).all()
+
+
+def least(baseline: Baseline) -> Array:
+    """Expected putts less one-putts, two-putts and three for all others: four-putts, never < 0."""
+    one, expected, three = (
+        baseline.table[name].to_numpy() for name in ("one_putt", "expected_putts", "three_putt")
+    )
+    return np.asarray(expected - (1 + (1 - one) + three))
+
+
+def test_columns_of_a_baseline_fit_together(baseline: Baseline) -> None:
+    assert least(baseline).min() > -1e-8
+
+
+def test_columns_of_a_player_better_than_the_tour_fit_together_nearly() -> None:
+    # Three-putts are scaled apart from the two other columns: a player of 0.7 degrees and 5 % is
+    # given 0.2 three-putts in 100 too many at 30 ft. Nobody putts so.
+    putts = play(Stroke(0.012, 0.05), 60, 3)
+    assert -0.004 < least(fitted_baseline("own", putts)).min() < 0
+
+
+# The club, beside what is known of a 90-shooter (second hand but where said).
+
+
+def club_stroke() -> Stroke:
+    shares = read_table("amateur_one_putt").with_columns(
+        pl.lit(1000).alias("tries"), (1000 * pl.col("one_putt_share")).alias("holed")
+    )
+    ratio = FACTS["long_putt_distance_error_amateur"] / FACTS["long_putt_distance_error_pro"]
+    return fit_makes(shares, TOUR.pace * ratio)
+
+
+def test_the_clubs_line_spread_is_about_what_others_took() -> None:
+    # Bansal & Broadie 2008, second hand: 1.5 degrees for amateurs, 1.0 for pros. Fitted: 1.58 and
+    # 1.01, on a pace spread that is theirs by ratio alone.
+    assert club_stroke().line_deg == pytest.approx(FACTS["direction_spread_amateur_deg"], abs=0.1)
+    assert TOUR.line_deg == pytest.approx(FACTS["direction_spread_pro_deg"], abs=0.05)
+
+
+def test_the_club_leaves_ten_footers_short_about_as_often() -> None:
+    # Seen: tour 7 %, 90-shooter 17 %. Not fitted for the club: 15.7 %. Tour 9.4 %, see
+    # tests/reference/test_mended_form.py.
+    stroke = club_stroke()
+    short = ndtr(-stroke.form.overshoot_ft / stroke.roll_spread_ft(np.array(10.0)))
+    assert short == pytest.approx(FACTS["left_short_10_ft_90_shooter"], abs=0.02)
+
+
+def usual_first_putts() -> Array:
+    """A mix of our own making: half inside 12 ft, one in ten beyond 33; 1 to 90 ft.
+
+    No mix is published with the figures below. This one is chosen so that the tour needs 29 putts
+    a round; then its three-putts, and the club's figures, are tests.
+    """
+    rng = np.random.default_rng(1)
+    first = np.exp(np.log(12) + 0.78 * rng.normal(size=100_000))
+    return np.asarray(np.clip(first, 1, 90), dtype=np.float64)
+
+
+@pytest.mark.parametrize(
+    ("name", "three_putts", "putts"),
+    [
+        ("tour", FACTS["three_putts_a_round_tour"], FACTS["putts_a_round_tour"]),
+        ("club", FACTS["three_putts_a_round_90_shooter"], FACTS["putts_a_round_90_shooter"]),
+    ],
+)
+def test_three_putts_a_round(name: str, three_putts: float, putts: float) -> None:
+    # Three-putts second hand ("about" for the 90-shooter); putts seen. Found: tour 0.51 and 29.3,
+    # club 2.08 and 33.3. On the invented seasons' longer mix (half beyond 15 ft) 0.73 and 2.6.
+    first, reached = usual_first_putts(), 18 * 0.985
+    found = get_baseline(name)
+    assert reached * found.three_putt(first).mean() == pytest.approx(three_putts, rel=0.15)
+    assert reached * found.expected_putts(first).mean() == pytest.approx(putts, abs=0.5)
+
+
+def test_the_baselines_stand_in_their_order() -> None:
+    # From 3 ft. Inside, the counts of 1988 are too few to say.
+    distance = np.arange(3.0, 100.0)
+    tour, old, club = (get_baseline(name).expected_putts(distance) for name in PUBLIC)
+    near = distance <= 20
+    assert (tour[near] < old[near]).all()
+    assert (old[near] < club[near]).all()
+    assert (tour < club).all()
+
+
+def test_1988_beyond_its_counts_is_the_model_alone() -> None:
+    # Its pace spread comes out at 4.4 % (flat greens, and makes hardly tell pace): beyond 20 ft
+    # nothing holds it, and from 45 ft it is easier than the tour of 2016-2018.
+    old = fit_makes(read_table("tour_1988_makes"))
+    assert old.line_deg == pytest.approx(1.519, abs=0.005)
+    assert old.pace == pytest.approx(0.0438, abs=0.0005)
+    far = np.array([60.0, 90.0])
+    tour = get_baseline("tour")
+    assert (get_baseline("tour 1988").expected_putts(far) < tour.expected_putts(far)).all()
+    assert "20 ft" in get_baseline("tour 1988").limits
+
+
+# Own and squad.
+
+
+def test_no_putts_give_back_the_parent() -> None:
+    own, tour = fitted_baseline("own", play(TOUR, 1, 1).clear()), get_baseline("tour")
+    for curve in ("one_putt", "expected_putts", "three_putt"):
+        assert np.abs(own.table[curve].to_numpy() - tour.table[curve].to_numpy()).max() < 1e-9
+    # The spread of leaves is the model's, not the parent's scaled: up to 0.003 putts apart.
+    spread = own.table["leave_spread"].to_numpy() - tour.table["leave_spread"].to_numpy()
+    assert np.abs(spread).max() < 0.004
+    assert own.source.startswith("0 stored rounds, 0 putts")
+
+
+def test_few_rounds_lie_between_parent_and_player() -> None:
+    # Mean over ten players of the same stroke, each after one round and after ten.
+    def after(rounds: int, seed: int) -> float:
+        putts = level(play(AMATEUR, rounds, seed))
+        tap_ins = pl.col("leave_ft") == pl.col("distance_ft")
+        own = fitted_baseline("own", putts.filter(~tap_ins))
+        return float(own.expected_putts(np.array([8.0]))[0])
+
+    tour = float(get_baseline("tour").expected_putts(np.array([8.0]))[0])
+    one, ten = (np.mean([after(rounds, seed) for seed in range(10)]) for rounds in (1, 10))
+    assert tour + 0.05 < one < ten - 0.02
+
+
+def test_many_rounds_are_the_players_own_over_all_slopes(long_season: pl.DataFrame) -> None:
+    own, chains = fitted_baseline("own", long_season), slope_chain(AMATEUR)
+    seen = (GRID_FT >= 3) & (GRID_FT <= 60)
+    model = sum(share * chains[slope].expected_putts for slope, share in USUAL_MIX.items())
+    # The parent's measured makes differ from the model's own (at 3 ft they are fewer by 0.012),
+    # and the ratio carries that over, larger where the player misses more.
+    gap = own.table["expected_putts"].to_numpy() - model
+    assert np.abs(gap[seen]).max() < 0.05
+    model = sum(share * chains[slope].one_putt for slope, share in USUAL_MIX.items())
+    made = own.table["one_putt"].to_numpy() - model
+    assert np.abs(made[seen]).max() < 0.05
+
+
+@pytest.mark.parametrize(
+    ("stroke", "tolerance"),
+    [
+        (TOUR, 0.15),
+        (Stroke(TOUR.line_rad, TOUR.pace / 1.092), 0.15),
+        (AMATEUR, 0.25),
+        (Stroke(0.03, 0.14), 0.4),
+    ],
+    ids=["tour", "tour over the mix", "amateur", "poor"],
+)
+def test_a_player_gains_nothing_against_themselves(stroke: Stroke, tolerance: float) -> None:
+    """Strokes a round over 100 rounds; found over 200: +0.04, +0.08, about +0.1 and +0.29.
+
+    The fit once took the slopes out of the pace spread while the parent, of all slopes, has them
+    in: the same four lost 0.3 to 0.9 to themselves where slopes were written, nothing where not.
+    What is left grows with the player's pace spread: the fit of one spread to a mix of slopes is
+    too wide for most putts. At 20 % it is +0.65.
+    """
+    putts = play(stroke, 100, 3)
+    own = fitted_baseline("own", putts)
+    assert per_round(putts, own) == pytest.approx(0, abs=tolerance)
+    # Whether the slopes were written down makes no difference.
+    blank = level(putts)
+    assert per_round(blank, fitted_baseline("own", blank)) == pytest.approx(per_round(putts, own))
+
+
+def test_a_squad_stands_between_its_players() -> None:
+    good, poor = play(TOUR, 40, 5, "Ada Brook"), play(AMATEUR, 40, 6, "Žofie Nø")
+    squad = fitted_baseline("squad", pl.concat([good, poor]))
+    owns = [fitted_baseline("own", each) for each in (good, poor)]
+    at = np.array([5.0, 10.0, 20.0, 40.0])
+    low, high = (each.expected_putts(at) for each in owns)
+    assert (low < squad.expected_putts(at)).all()
+    assert (squad.expected_putts(at) < high).all()
+    assert squad.source.startswith("80 stored rounds")
+    assert (squad.name, squad.title) == ("squad", "All players of the archive")
+    assert squad.era == "1990"
+
+
+def test_the_years_of_own_rounds_are_named() -> None:
+    putts = season(Golfer("Ada Brook", TOUR), 8, 3, date(2024, 12, 1), every_days=30)
+    own = fitted_baseline("own", putts)
+    assert own.era == "2024-2025"
+    assert own.source == f"8 stored rounds, {putts.height} putts; a model shrunk toward 'tour'"

@@ -1,0 +1,214 @@
+"""``sgputt stroke``, ``sgputt baselines``, and the other baselines by name."""
+
+from __future__ import annotations
+
+import io
+import shutil
+from pathlib import Path
+
+import polars as pl
+import pytest
+
+from sgputt.baseline.catalogue import get_baseline
+from tests.cli.conftest import Command
+
+OTHER = "date,player,course,hole,putts,putt1,putt2\n2025-05-03,Ada Brook,Heron Mere,1,2,20,2\n"
+FIT = ["line_deg", "line_low_deg", "line_high_deg", "line_error_deg"]
+FIT += ["pace_share", "pace_low_share", "pace_high_share", "pace_error_share"]
+FIT += ["level", "putts", "misses", "leaves"]
+FACTS = ["name", "title", "source", "era", "limits", "approximate", "low_ft", "high_ft"]
+NAMES = ["tour", "tour 1988", "club", "own", "squad"]
+
+
+@pytest.fixture
+def six(sgputt: Command, home: Path, demo_archive: Path) -> Command:
+    """Six invented rounds of one player in the archive."""
+    shutil.copy(demo_archive, home / "archive.sqlite")
+    return sgputt
+
+
+@pytest.fixture
+def two_players(six: Command, home: Path) -> Command:
+    """And one hole of another."""
+    (home / "other.csv").write_text(OTHER, encoding="utf-8")
+    assert six("import", "other.csv").status == 0
+    return six
+
+
+def flat(text: str) -> str:
+    """Text without its line breaks, for it is wrapped."""
+    return " ".join(text.split())
+
+
+def test_stroke_in_words(six: Command) -> None:
+    ran = six("stroke")
+    assert (ran.status, ran.err) == (0, "")
+    assert max(map(len, ran.out.splitlines())) <= 80
+    text = flat(ran.out)
+    assert "Mara Lindqvist: spread of start line and of pace, by a model" in text
+    for slope in ("all", "uphill", "downhill"):
+        assert f"{slope} " in ran.out
+    assert "Worth on your own first putts, strokes a round" in text
+    for part in ("line", "pace"):
+        assert f"{part}, 10 % better: +" in text
+    assert "A model: start line and pace errors are normal" in text
+    assert "nan" not in text.lower()
+
+
+def test_stroke_as_json(six: Command) -> None:
+    found = six("stroke", "--json").json
+    assert [key for key in ("player", "assumption", "too_few", "fits", "worth") if key in found]
+    assert found["player"] == "Mara Lindqvist"
+    assert set(found["fits"]) <= {"all", "uphill", "level", "downhill"}
+    whole = found["fits"]["all"]
+    assert [key for key in whole if key in FIT] == FIT
+    assert whole["putts"] == len(six("export", "--json").json)
+    for fit in found["fits"].values():
+        assert fit["line_low_deg"] < fit["line_deg"] < fit["line_high_deg"]
+        assert fit["pace_low_share"] < fit["pace_share"] < fit["pace_high_share"]
+        assert fit["misses"] >= 15 and fit["putts"] >= 60 and fit["level"] == 0.9
+        assert fit["leaves"] <= fit["misses"]
+    # The demo's player: 1.15 degrees and 9.5 %, and too many short downhill misses.
+    assert whole["line_low_deg"] < 1.15 < whole["line_high_deg"]
+    assert whole["pace_low_share"] < 0.095 < whole["pace_high_share"]
+    for each in found["worth"]:
+        assert each["part"] in ("line", "pace")
+        assert each["change"] in ("10 % better", "tour level")
+        assert 0 <= each["low"] < each["value"] < each["high"]
+    assert len(found["fits"]) + len(found["too_few"]) == 4
+
+
+def test_the_same_stroke_stands_in_the_season(six: Command) -> None:
+    stroke = six("stroke", "--json").json
+    season = six("season", "--json").json["stroke"]
+    assert season == {key: value for key, value in stroke.items() if key != "player"}
+
+
+def test_stroke_of_a_year(six: Command) -> None:
+    assert six("stroke", "2026", "--json").json == six("stroke", "--json").json
+    ran = six("stroke", "1999")
+    assert (ran.status, ran.out) == (1, "")
+    assert "no round in 1999" in ran.err and "2026" in ran.err
+
+
+def test_too_few_putts_are_said_with_what_it_would_take(sgputt: Command, home: Path) -> None:
+    (home / "other.csv").write_text(OTHER, encoding="utf-8")
+    assert sgputt("import", "other.csv").status == 0
+    ran = sgputt("stroke")
+    assert (ran.status, ran.err) == (0, "")
+    assert "Too few putts to fit a stroke: 2 putts, 1 miss" in flat(ran.out)
+    assert "It takes 60 putts with 15 misses" in flat(ran.out)
+    assert "Worth" not in ran.out
+    found = sgputt("stroke", "--json").json
+    assert (found["fits"], found["worth"]) == ({}, [])
+    assert len(found["too_few"]) == 1
+    assert sgputt("season", "--json").json["stroke"]["fits"] == {}
+
+
+def test_stroke_without_rounds_says_the_way_on(sgputt: Command) -> None:
+    ran = sgputt("stroke", "--json")
+    assert (ran.status, ran.out) == (1, "")
+    assert "sgputt import" in ran.err
+
+
+def test_baselines_are_listed_with_source_and_limits(six: Command) -> None:
+    ran = six("baselines")
+    assert (ran.status, ran.err) == (0, "")
+    text = flat(ran.out)
+    for name in NAMES:
+        approximate = " (approximate)" if name not in ("tour", "tour 1988") else ""
+        assert f"{name}{approximate}:" in text
+    assert text.count("Limits:") == len(NAMES)
+    assert "Broadie 2018" in text and "Berry 1996" in text and "6 stored rounds" in text
+
+
+def test_baselines_as_json(six: Command) -> None:
+    rows = six("baselines", "--json").json
+    assert [row["name"] for row in rows] == NAMES
+    for row in rows:
+        assert list(row) == FACTS
+        assert (row["low_ft"], row["high_ft"]) == (0.5, 100.0)
+        assert row["approximate"] == (row["name"] in ("club", "own", "squad"))
+        assert row["title"] and row["source"] and row["era"] and row["limits"]
+
+
+def test_without_rounds_only_the_public_ones_are_listed(sgputt: Command) -> None:
+    ran = sgputt("baselines", "--json")
+    assert ran.status == 0
+    assert [row["name"] for row in ran.json] == NAMES[:3]
+    for name in ("own", "squad"):
+        assert f"no baseline '{name}'" in ran.err
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_table_of_one(six: Command, home: Path, name: str) -> None:
+    ran = six("baselines", name)
+    assert (ran.status, ran.err) == (0, "")
+    assert "expected putts" in ran.out and "100 ft" in ran.out and "Limits:" in ran.out
+    written = six("baselines", name, "--out", "table.csv")
+    assert (written.status, written.out) == (0, "Wrote table.csv\n")
+    table = pl.read_csv(home / "table.csv")
+    assert table.columns[:3] == ["distance_ft", "one_putt", "expected_putts"]
+    found = six("baselines", name, "--json").json
+    assert [key for key in found if key in FACTS] == FACTS
+    assert [row["expected_putts"] for row in found["table"]] == pytest.approx(
+        table["expected_putts"].to_list()
+    )
+    if name in NAMES[:3]:
+        assert table.equals(get_baseline(name).table)
+
+
+def test_out_with_json_writes_both_and_says_nothing_more(six: Command, home: Path) -> None:
+    ran = six("baselines", "club", "--out", "club.csv", "--json")
+    assert ran.status == 0
+    assert ran.json["name"] == "club"
+    stored = pl.read_csv(io.BytesIO((home / "club.csv").read_bytes()))
+    assert stored.height == len(ran.json["table"])
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["baselines", "nope"], "no baseline 'nope'"),
+        (["season", "--baseline", "Tour"], "Choose one of: tour, tour 1988, club, own, squad"),
+    ],
+    ids=" ".join,
+)
+def test_a_wrong_name_lists_those_there_are(six: Command, words: list[str], says: str) -> None:
+    ran = six(*words)
+    assert (ran.status, ran.out) == (2, "")
+    assert says in flat(ran.err)
+
+
+def test_own_needs_one_player_and_squad_takes_all(two_players: Command) -> None:
+    ran = two_players("expect", "8ft", "--baseline", "own")
+    assert (ran.status, ran.out) == (2, "")
+    assert "--player: Ada Brook, Mara Lindqvist" in flat(ran.err)
+    own = two_players("baselines", "own", "--player", "ada brook", "--json").json
+    squad = two_players("baselines", "squad", "--json").json
+    assert own["source"].startswith("1 stored round")
+    assert squad["source"].startswith("7 stored round")
+    ran = two_players("baselines")
+    assert ran.status == 0
+    assert "Note: no baseline 'own': There are several players" in flat(ran.err)
+
+
+@pytest.mark.parametrize("name", ["own", "squad", "club", "tour 1988"])
+def test_a_season_against_another_baseline(six: Command, name: str) -> None:
+    ran = six("season", "--baseline", name)
+    assert (ran.status, ran.err) == (0, "")
+    approximate = "" if name == "tour 1988" else " (approximate)"
+    assert f"Strokes gained a round against {name}{approximate}: " in flat(ran.out)
+    found = six("season", "--baseline", name, "--json").json
+    assert (found["baseline"], found["baseline_approximate"]) == (name, bool(approximate))
+    tour = six("season", "--json").json
+    assert found["putts"] == tour["putts"]
+    gained, against_tour = (each["strokes_gained_per_round"]["value"] for each in (found, tour))
+    assert gained > against_tour
+    # The stroke is the player's own, whoever they are compared with.
+    assert found["stroke"]["fits"] == tour["stroke"]["fits"]
+
+
+def test_squad_of_one_player_is_own(six: Command) -> None:
+    own, squad = (six("baselines", name, "--json").json["table"] for name in ("own", "squad"))
+    assert own == squad
