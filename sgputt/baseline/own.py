@@ -42,17 +42,18 @@ def own_baseline(
     one_putt = _scaled_misses(parent, here.one_putt, there.one_putt)
     after_miss = _after_miss(parent) * _ratio(_beyond(here), _beyond(there))
     three = _ratio(here.three_putt, there.three_putt)
+    spread = _ratio(here.leave_spread, there.leave_spread)
     table = parent.table.with_columns(
         pl.Series("one_putt", one_putt),
         pl.Series("expected_putts", 1 + (1 - one_putt) * np.maximum(after_miss, 1.0)),
         pl.Series("three_putt", _column(parent, "three_putt") * three),
-        pl.Series("leave_spread", here.leave_spread),
+        pl.Series("leave_spread", _column(parent, "leave_spread") * spread),
     )
     rounds = putts.select("player", "date", "round").n_unique()
     return Baseline(
         name=name,
         title=title,
-        source=f"{rounds} stored rounds, {fit.putts} putts; a model shrunk toward '{parent.name}'",
+        source=f"{rounds} stored round{'s' * (rounds != 1)}, {fit.putts} putts; a model shrunk toward '{parent.name}'",
         era=_span(putts),
         limits="the stroke model's shape; where putts are few, the parent",
         approximate=True,

@@ -30,7 +30,7 @@ _LEAST_LEAVE_FT = 0.02
 _STEPS_FT = (1.0, 0.5, 0.25)
 _WHOLE = 0.02
 _NEARLY_ALL = 0.9
-_NODES, _WEIGHTS = np.array([-0.774596669, 0.0, 0.774596669]), np.array([5.0, 8.0, 5.0]) / 18
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 _SIGNS = {"uphill": 1.0, "downhill": -1.0}
 
 
@@ -113,14 +113,20 @@ class Outcomes:
         return float(total)
 
     def _log_written(self, line_rad: float, spread: Array, form: Form) -> Array:
-        """Log density of leaves as written: their mean over the step they were rounded to."""
+        """Log density of leaves as written: their mean over what was rounded to them.
+
+        Nobody writes 0 for a miss, so the shortest leave stands for all from nothing on.
+        """
         seen = np.isfinite(self.leave_ft)
         distance, leave = self.distance_ft[seen], self.leave_ft[seen]
         if self.step_ft == 0:
             return log_leave(line_rad, spread, distance, leave, form)
-        within = [np.maximum(leave + at * self.step_ft / 2, _LEAST_LEAVE_FT) for at in _NODES]
+        shortest = leave < self.step_ft * (1 + _WHOLE)
+        low = np.where(shortest, _LEAST_LEAVE_FT, leave - self.step_ft / 2)
+        half = (leave + self.step_ft / 2 - low) / 2
+        within = [low + half * (1 + node) for node in _NODES]
         logs = [log_leave(line_rad, spread, distance, each, form) for each in within]
-        return np.asarray(logsumexp(logs, axis=0, b=_WEIGHTS[:, None]), dtype=np.float64)
+        return np.asarray(logsumexp(logs, axis=0, b=_WEIGHTS[:, None] / 2), dtype=np.float64)
 
 
 def _log_stray(distance_ft: Array, leave_ft: Array) -> Array:
@@ -224,7 +230,7 @@ def fit_stroke(
     misses = int((~data.made).sum())
     if prior is None and (len(data.made) < FEWEST_PUTTS or misses < FEWEST_MISSES):
         raise TooFewError(
-            f"Too few putts to fit a stroke: {len(data.made)} putts, {misses} misses.",
+            f"Too few putts to fit a stroke: {len(data.made)} putts, misses among them: {misses}.",
             f"It takes {FEWEST_PUTTS} putts with {FEWEST_MISSES} misses, two to three rounds.",
         )
     centre = prior.stroke if prior else TOUR

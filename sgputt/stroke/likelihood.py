@@ -80,7 +80,7 @@ def _arc(
     weight = half * _WEIGHTS * line * r / np.maximum(along, 1e-9)
     aim, spread = x + form.overshoot_ft, roll_spread_ft[:, None]
     past = _normal((along + across - aim) / spread) / spread
-    short = np.where(along > across, _normal((along - across - aim) / spread) / spread, 0.0)
+    short = _normal((along - across - aim) / spread) / spread
     return (weight * past).sum(axis=1), (weight * short).sum(axis=1)
 
 

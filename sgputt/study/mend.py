@@ -84,7 +84,8 @@ def facts(stroke: Stroke) -> Facts:
 def _median_leave(stroke: Stroke) -> float:
     leave, weight = (each[0] for each in miss_leaves(stroke, np.array([_LEAVE_FROM_FT])))
     order = np.argsort(leave)
-    return float(np.interp(0.5, np.cumsum(weight[order]), leave[order]))
+    below = np.cumsum(weight[order]) - weight[order] / 2
+    return float(np.interp(0.5, below, leave[order]))
 
 
 def _short(stroke: Stroke) -> float:

@@ -129,7 +129,6 @@ def test_absurd_leaves_have_a_likelihood_too(distance_ft: float, leave_ft: float
         assert np.isfinite(found).all()
 
 
-@pytest.mark.xfail(reason="whether a roll of 0 counts hangs on the last digit of a float")
 @pytest.mark.parametrize("distance_ft", [0.3, 0.4])
 def test_a_tap_in_left_as_long_as_it_was_is_smooth_in_the_spread(distance_ft: float) -> None:
     """A ball that leaves as much as it had rolled 0 ft (or came out just as far on the far side).
