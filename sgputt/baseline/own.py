@@ -50,10 +50,11 @@ def own_baseline(
         pl.Series("leave_spread", _column(parent, "leave_spread") * spread),
     )
     rounds = putts.select("player", "date", "round").n_unique()
+    played = f"{rounds} stored round{'s' * (rounds != 1)}, {fit.putts} putts"
     return Baseline(
         name=name,
         title=title,
-        source=f"{rounds} stored round{'s' * (rounds != 1)}, {fit.putts} putts; a model shrunk toward '{parent.name}'",
+        source=f"{played}; a model shrunk toward '{parent.name}'",
         era=_span(putts),
         limits="the stroke model's shape; where putts are few, the parent",
         approximate=True,

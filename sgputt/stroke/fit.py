@@ -230,7 +230,7 @@ def fit_stroke(
     misses = int((~data.made).sum())
     if prior is None and (len(data.made) < FEWEST_PUTTS or misses < FEWEST_MISSES):
         raise TooFewError(
-            f"Too few putts to fit a stroke: {len(data.made)} putts, misses among them: {misses}.",
+            f"Too few putts to fit a stroke: {len(data.made)} putts, {misses} misses.",
             f"It takes {FEWEST_PUTTS} putts with {FEWEST_MISSES} misses, two to three rounds.",
         )
     centre = prior.stroke if prior else TOUR

@@ -206,11 +206,8 @@ def test_1988_beyond_its_counts_is_the_model_alone() -> None:
 
 def test_no_putts_give_back_the_parent() -> None:
     own, tour = fitted_baseline("own", play(TOUR, 1, 1).clear()), get_baseline("tour")
-    for curve in ("one_putt", "expected_putts", "three_putt"):
+    for curve in ("one_putt", "expected_putts", "three_putt", "leave_spread"):
         assert np.abs(own.table[curve].to_numpy() - tour.table[curve].to_numpy()).max() < 1e-9
-    # The spread of leaves is the model's, not the parent's scaled: up to 0.003 putts apart.
-    spread = own.table["leave_spread"].to_numpy() - tour.table["leave_spread"].to_numpy()
-    assert np.abs(spread).max() < 0.004
     assert own.source.startswith("0 stored rounds, 0 putts")
 
 

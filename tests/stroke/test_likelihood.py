@@ -84,7 +84,7 @@ def play(stroke: Stroke, distance_ft: float, seed: int) -> tuple[Array, float]:
     on_line = np.abs(distance_ft * np.sin(angle)) < LINE_ROOM_FT
     dropped = on_line & (roll >= distance_ft) & (roll <= distance_ft + stroke.form.window_ft)
     leave = np.abs(roll * np.exp(1j * angle) - distance_ft)
-    return leave[~dropped & (roll > 0)], float(dropped.mean())
+    return leave[~dropped], float(dropped.mean())
 
 
 @by_stroke
