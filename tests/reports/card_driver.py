@@ -128,8 +128,22 @@ class Thumb:
         """Take up a card as if it had been typed, and go to saving."""
         kept = {"version": 1, "view": "save", "at": None, "saved": "", **card}
         key = "sgputt card " + json.loads(self.text("#given"))["id"]
-        self.run("localStorage.setItem(arguments[0], arguments[1])", key, json.dumps(kept))
-        self.open()
+        until = time.monotonic() + PATIENCE_S
+        taken = False
+        # What is stored may reach the next page's process a moment after the page itself.
+        while not taken:
+            assert time.monotonic() < until, "the card was not taken up"
+            self.run("localStorage.setItem(arguments[0], arguments[1])", key, json.dumps(kept))
+            self.open()
+            found = self.kept(key)
+            taken = found["view"] == "save" and found["holes"] == kept["holes"]
+
+    def kept(self, key: str) -> dict[str, Any]:
+        """What the browser keeps under a name."""
+        found: dict[str, Any] = json.loads(
+            self.run("return localStorage.getItem(arguments[0])", key)
+        )
+        return found
 
     def save(self) -> Path:
         """Save the file and wait until it has come down whole."""

@@ -359,3 +359,34 @@ def test_downloads_are_whole(thumb: Thumb) -> None:
     assert frame["distance_ft"].to_list() == [8]
     assert "Saved as" in thumb.text("#done")
     shutil.rmtree(thumb.downloads)
+
+
+def test_what_a_hole_was_comes_back_after_not_played(thumb: Thumb) -> None:
+    thumb.tap("#start")
+    thumb.putt(1, "8", ("result", "conceded"))
+    for _ in range(2):
+        thumb.tap("[data-ending='not played']")
+    assert thumb.text("#means") == "One putt, the last given."
+    assert thumb.value("#putt-1-length") == "8"
+
+
+def test_a_putt_written_before_picking_up_was_struck(thumb: Thumb) -> None:
+    thumb.tap("#start")
+    thumb.tap("[data-ending='picked up']")
+    assert thumb.text("#means") == "The ball was lifted before a putt."
+    thumb.tap("[data-ending='picked up']")
+    thumb.putt(1, "40")
+    thumb.tap("[data-ending='picked up']")
+    assert thumb.text("#means") == "One putt struck, then the ball was lifted."
+
+
+def test_the_keyboard_keeps_its_place(thumb: Thumb) -> None:
+    thumb.tap("#start")
+    thumb.putt(1, "20", ("result", "missed"))
+    focus = "return document.activeElement.textContent.trim()"
+    assert thumb.run(focus) == "short"
+    thumb.find("#putt-1-length").send_keys("\n")
+    assert thumb.run("return document.activeElement.id") == "putt-2-length"
+    thumb.tap("#strip-button")
+    thumb.find("#strip-button").send_keys("\ue00c")
+    assert not thumb.find("#strip").is_displayed()

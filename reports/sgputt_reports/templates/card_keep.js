@@ -7,7 +7,7 @@ const makeKeep = (id, version) => {
   const read = (name) => {
     try {
       const card = JSON.parse(localStorage.getItem(name));
-      return card?.version === version ? card : null;
+      return card?.version === version && card.round && card.holes ? card : null;
     } catch {
       return null;
     }

@@ -63,11 +63,13 @@ const ask = (question, answers) => new Promise((resolve) => {
   at('question').textContent = question;
   at('answers').replaceChildren(...answers.map(([value, label]) => {
     const button = element('button', label, { type: 'button' });
-    button.addEventListener('click', () => dialog.close(value));
+    button.addEventListener('click', () => {
+      resolve(value);
+      dialog.close();
+    });
     return button;
   }));
-  dialog.returnValue = '';
-  dialog.addEventListener('close', () => resolve(dialog.returnValue), { once: true });
+  dialog.addEventListener('close', () => resolve(''), { once: true });
   dialog.showModal();
   at('question').focus();
 });
@@ -84,31 +86,30 @@ const setEnding = (ending) => {
   const hole = current();
   const again = hole.ending === ending || (ending === 'chipped in' && hole.count === 0 && !hole.ending);
   if (ending === 'not played') {
-    hole.ending = again ? '' : ending;
+    [hole.ending, hole.before] = again ? [hole.before ?? '', ''] : [ending, hole.ending];
   } else if (again) {
     hole.ending = '';
     if (hole.count === 0) hole.count = null;
   } else {
-    if (isSkipped(hole) && ending === 'picked up') hole.count = null;
     hole.ending = ending;
-    hole.count = ending === 'chipped in' ? 0 : hole.count ?? 0;
+    hole.count = ending === 'chipped in' ? 0 : hole.count ?? hole.putts.findLastIndex(hasPutt) + 1;
   }
   changed();
 };
 
 const setResult = (index, result) => {
   const hole = current();
-  if (result === 'missed') {
-    if (index + 1 >= rules.most_putts) return;
-    hole.count = index + 2;
-    hole.ending = '';
-    hear(`Putt ${index + 2} added`);
-  } else {
-    const again = resultOf(hole, index) === result;
-    hole.count = again && result === 'holed' && hole.count === 1 ? null : index + 1;
-    hole.ending = result === 'conceded' && !again ? 'conceded' : '';
-  }
+  const again = resultOf(hole, index) === result;
+  const missed = result === 'missed';
+  if (missed && index + 1 >= rules.most_putts) return;
+  if (missed) hole.count = index + 2;
+  else hole.count = again && result === 'holed' && hole.count === 1 ? null : index + 1;
+  hole.ending = result === 'conceded' && !again ? 'conceded' : '';
   changed();
+  if (!missed) return;
+  hear(`Putt ${index + 2} added`);
+  // The buttons just used make way for how it was missed.
+  at('putts').children[index].querySelector('.missed button').focus({ preventScroll: true });
 };
 
 const setPutt = (index, key, value) => {
@@ -234,7 +235,7 @@ const DO = {
   next: () => step(1),
   strip: () => { stripOpen = !stripOpen; showAll(); },
   add: () => { card.round.extra += 1; changed(); hear('A play-off hole is added'); },
-  drop: () => { card.round.extra -= 1; changed(); },
+  drop: () => { card.round.extra -= 1; changed(); at('strip-button').focus(); },
   clear: clearHole,
   new: startNew,
   back: bringBack,
@@ -283,6 +284,10 @@ at('app').addEventListener('change', (event) => {
 });
 
 at('app').addEventListener('keydown', (event) => {
+  if (event.key === 'Escape' && stripOpen) {
+    DO.strip();
+    at('strip-button').focus();
+  }
   if (event.key !== 'Enter' || event.target.dataset.field !== 'length') return;
   event.preventDefault();
   const inputs = [...document.querySelectorAll('#putts input')];

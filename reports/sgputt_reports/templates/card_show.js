@@ -1,7 +1,7 @@
 // The page made to say what the card says; nothing typed is ever read back from it.
 const at = (id) => document.getElementById(id);
 const UNIT_WORD = { ft: 'feet', m: 'metres', paces: 'paces' };
-const COUNTED = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten'];
+const COUNTED = ['', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten'];
 
 const element = (name, text, attributes = {}) => {
   const made = document.createElement(name);
@@ -42,7 +42,7 @@ const makeShow = (rules, begun, checks, file) => {
     document.querySelectorAll('#round-view [data-set]').forEach((button) => {
       press(button, card.round[button.dataset.set] === button.dataset.value);
     });
-    document.querySelector('[data-entry="pace"]').hidden = card.round.unit !== 'paces';
+    document.querySelector('[data-entry="pace"]').hidden = card.round.unit !== 'paces' && !faults.has('pace');
     at('date').max = localDay(1);
     at('date').min = rules.earliest;
     const numbers = order(card, rules);
@@ -91,9 +91,11 @@ const makeShow = (rules, begun, checks, file) => {
   const means = (hole) => {
     if (isSkipped(hole)) return 'This hole is left out of the round.';
     if (hole.count === null) return '';
+    if (hole.count === 0) {
+      return hole.ending === 'picked up' ? 'The ball was lifted before a putt.' : 'In from off the green, no putt.';
+    }
     const struck = `${COUNTED[hole.count]} putt${hole.count === 1 ? '' : 's'}`;
     if (hole.ending === 'picked up') return `${struck} struck, then the ball was lifted.`;
-    if (hole.count === 0) return 'In from off the green, no putt.';
     return `${struck}, the last ${hole.ending === 'conceded' ? 'given' : 'holed'}.`;
   };
 
