@@ -6,7 +6,10 @@ from collections.abc import Sequence
 
 import click
 
+from sgputt.practice.aim import GENERAL, Aim
+from sgputt.practice.pass_mark import PassMark
 from sgputt.practice.priorities import Priority
+from sgputt_cli.mark_text import mark_lines
 from sgputt_cli.output import chances, say, signed
 
 
@@ -31,8 +34,17 @@ def priority_json(priority: Priority) -> dict[str, object]:
     }
 
 
-def say_decision(priorities: Sequence[Priority], rounds: int) -> None:
-    """The next drill: why, how sure, set-up, pass mark and worth."""
+def say_decision(
+    priorities: Sequence[Priority],
+    rounds: int,
+    mark: PassMark | None = None,
+    aim: Aim = GENERAL,
+) -> None:
+    """The next drill: why, how sure, set-up, pass mark and worth.
+
+    ``mark`` is the player's own for the first drill; without it the priority's is said, which is
+    a tour stroke's.
+    """
     if not priorities:
         say(
             "No loss shows from any distance: keep up what you do, and come back after more rounds."
@@ -43,7 +55,11 @@ def say_decision(priorities: Sequence[Priority], rounds: int) -> None:
     say(f"Why: {first.why}. {how_sure(first, rounds)}")
     say(f"Set-up: {first.drill.setup}")
     say(f"Do: {first.drill.do}")
-    say(f"Pass mark (from a model of a tour stroke): {first.pass_mark}")
+    if mark is None:
+        say(f"Pass mark (from a model of a tour stroke): {first.pass_mark}")
+    else:
+        for line in mark_lines(mark, aim):
+            say(line)
     worth = f"about {first.worth_per_round:.2f} strokes a round"
     say(f"Worth: {worth}, if half of the loss can be won back.")
 

@@ -45,6 +45,8 @@ class Block:
         is known for it; empty for a break.
     drill : Drill or None
         With the balls of this set, which may be fewer than the catalogue's.
+    full_balls : int
+        Balls of a whole set of that drill.
     set_number : int
         2 for a second set of the same drill.
     worth_per_round : float or None
@@ -55,6 +57,7 @@ class Block:
     minutes: int
     role: str = ""
     drill: Drill | None = None
+    full_balls: int = 0
     set_number: int = 1
     mark: PassMark | None = None
     why: str = ""
@@ -155,6 +158,7 @@ class _Planner:
     def __init__(self, losses: Sequence[Loss], drills: Sequence[Drill], aim: Aim) -> None:
         self.pool, self.general = Pool(losses), Pool(GENERAL_LOSSES)
         self.drills, self.aim = drills, aim
+        self.balls = {drill.id: drill.balls for drill in drills}
         largest = losses[:1]
         self.opening = [best_drill(drills, x.distance, x.slope, x.component) for x in largest]
         self.upkeep_sets: dict[str, int] = {}
@@ -212,6 +216,7 @@ class _Planner:
             minutes=drill.minutes,
             role=role,
             drill=drill,
+            full_balls=self.balls[drill.id],
             set_number=set_number,
             mark=pass_mark(drill, self.aim.target, self.aim.own),
             why=words,

@@ -32,7 +32,7 @@ _OTHER_WORDS = {
 }
 _WHOLE = re.compile(r"\d{1,6}")
 _DECIMAL = re.compile(r"\d{1,4}([.,]\d{1,3})?")
-_HEADER_HINT = (
+HEADER_HINT = (
     "The first row names the columns: date, drill, balls, successes, restarts, minutes, note."
 )
 
@@ -41,7 +41,10 @@ DateReader = Callable[[str], dt.date]
 
 @dataclass(frozen=True)
 class SessionProblem:
-    """One thing wrong with a file of practice; ``row`` counts as an editor does."""
+    """One thing wrong with a file of practice; ``row`` counts as an editor does.
+
+    ``what`` is the fault in words where no one value is to blame.
+    """
 
     file: str
     row: int | None
@@ -49,18 +52,22 @@ class SessionProblem:
     value: str
     allowed: str
     hint: str
+    what: str = ""
 
     def __str__(self) -> str:
         """One readable message: where, what stood there, what may, what to type next."""
         where = self.file
         where += "" if self.row is None else f", row {self.row}"
         where += "" if self.column is None else f", column '{self.column}'"
-        stood = f"'{self.value}' is not" if self.value else "nothing stands there; allowed:"
-        return f"{where}: {stood} {self.allowed}. {self.hint}".rstrip()
+        stood = f"'{self.value}'" if self.value else "nothing"
+        what = self.what or f"{stood} stands there; allowed: {self.allowed}"
+        return f"{where}: {what}. {self.hint}".rstrip()
 
     def as_dict(self) -> dict[str, str | int | None]:
         """Keys ``file, row, column, value, allowed, hint``."""
-        return asdict(self)
+        parts = asdict(self)
+        del parts["what"]
+        return parts
 
 
 class DateError(ValueError):
@@ -111,7 +118,7 @@ def read_sessions(
     reading = SessionReading()
     if not rows:
         reading.problems.append(
-            SessionProblem(file, None, None, "", "a row a set", _HEADER_HINT),
+            SessionProblem(file, None, None, "", "a row a set", HEADER_HINT),
         )
         return reading
     columns = _header(rows[0], file, reading)
@@ -139,7 +146,7 @@ def _header(row: tuple[int, Sequence[str]], file: str, reading: SessionReading) 
             reading.problems.append(problem)
     for name in NEEDED:
         if name not in columns:
-            problem = SessionProblem(file, number, name, "", f"a column '{name}'", _HEADER_HINT)
+            problem = SessionProblem(file, number, name, "", f"a column '{name}'", HEADER_HINT)
             reading.problems.append(problem)
     return columns
 
@@ -171,10 +178,12 @@ class _RowReader:
             words[name] = self.above[name] = words.get(name, "") or self.above.get(name, "")
         before = len(self.reading.problems)
         session, drill = self._session(number, words)
-        if drill is not None and len(self.reading.problems) == before:
+        if drill is not None:
+            said = {problem.column for problem in self.reading.problems[before:]}
             session = complete(session, drill)
             for fault in faults(session, drill, self.today):
-                self._note(number, fault)
+                if fault.column not in said:
+                    self._note(number, fault)
         if len(self.reading.problems) == before:
             self.reading.sessions.append(session)
             self.reading.rows.append(number)

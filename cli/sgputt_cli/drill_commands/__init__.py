@@ -1,0 +1,1 @@
+"""What ``sgputt drills`` can do beside listing: one thin module a command."""

@@ -1,0 +1,35 @@
+"""``sgputt drills undo``."""
+
+from __future__ import annotations
+
+import click
+
+from sgputt_cli.practising import open_log
+from sgputt_cli.shared import Shared, takes_shared
+
+
+@click.command("undo")
+@takes_shared("archive", "player", "json")
+def command(shared: Shared) -> None:
+    """Take back the last entry of the practice log.
+
+    Sets read from one file are one entry. With several players --player says
+    whose last entry; without it, the last of anyone.
+
+    \b
+    Example:
+      sgputt drills undo
+    """
+    from sgputt.archive.sessions import SessionLog
+    from sgputt_cli.output import plural, say, write_json
+
+    with open_log(shared) as archive:
+        gone = SessionLog(archive).undo(shared.player)
+    rows = gone.drop("pass_mark").to_dicts()
+    if shared.as_json:
+        write_json({"removed": rows})
+        return
+    say(f"Taken back: {plural(len(rows), 'set')}.")
+    for row in rows:
+        share = f"{row['successes']} of {row['balls']}"
+        click.echo(f"  {row['date']}  {row['drill']}  {share}  ({row['player']})")

@@ -1,0 +1,17 @@
+"""Paragraphs that belong under a heading."""
+
+from __future__ import annotations
+
+import textwrap
+
+import click
+
+from sgputt_cli.output import WIDTH, printable
+
+
+def say_under(text: str, indent: int = 2) -> None:
+    """Print one paragraph, wrapped, all its lines indented."""
+    room = " " * indent
+    click.echo(
+        textwrap.fill(printable(text), WIDTH - 2, initial_indent=room, subsequent_indent=room)
+    )

@@ -1,0 +1,122 @@
+"""Whose practice, which drills and whose pass marks: what the practice commands share."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from sgputt_cli.shared import Shared, default_archive
+
+if TYPE_CHECKING:
+    from sgputt.archive.store import Archive
+    from sgputt.practice.aim import Aim
+    from sgputt.practice.drills import Drill
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+DRILLS_VARIABLE = "SGPUTT_DRILLS"
+_OWN = "sgputt.own"
+
+own_option = click.option(
+    "--own",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help=f"File of drills of your own; else {DRILLS_VARIABLE}.",
+)
+
+
+def remember_own(own: Path | None) -> None:
+    """Keep a group's file of own drills for its commands."""
+    click.get_current_context().meta[_OWN] = own
+
+
+def all_drills(own: Path | None) -> tuple[Drill, ...]:
+    """The catalogue and the user's own drills, from the option or the environment."""
+    from sgputt.practice.drills import load_drills
+
+    named = own or click.get_current_context().meta.get(_OWN)
+    variable = os.environ.get(DRILLS_VARIABLE)
+    return load_drills(named or (Path(variable) if variable else None))
+
+
+def find_drill(drills: tuple[Drill, ...], drill_id: str, words: tuple[str, ...] = ()) -> Drill:
+    """Drill of that name; ``words`` may have been meant instead."""
+    import difflib
+
+    for drill in drills:
+        if drill.id == drill_id.casefold():
+            return drill
+    names = [*(drill.id for drill in drills), *words]
+    near = difflib.get_close_matches(drill_id.casefold(), names, n=1)
+    hint = f"Did you mean '{near[0]}'?" if near else "See them with: sgputt drills"
+    raise click.UsageError(f"There is no drill '{drill_id}'. {hint}")
+
+
+@dataclass(frozen=True)
+class Practiser:
+    """Whose practice it is; ``new`` when nothing is stored under that name."""
+
+    name: str
+    new: bool
+
+
+def whose_practice(shared: Shared, archive: Archive | None) -> Practiser:
+    """The player asked for, who may be new, or the only one known."""
+    from sgputt.archive.sessions import SessionLog
+
+    known: list[str] = []
+    if archive is not None:
+        known = sorted({*archive.players(), *SessionLog(archive).players()})
+    asked = " ".join((shared.player or "").split())
+    for player in known:
+        if player.casefold() == asked.casefold():
+            return Practiser(player, new=False)
+    if asked:
+        return Practiser(asked, new=True)
+    if len(known) == 1:
+        return Practiser(known[0], new=False)
+    if known:
+        raise click.UsageError(
+            f"There are several players. Choose one with --player: {', '.join(known)}."
+        )
+    raise click.UsageError("Nobody is known yet. Say whose practice it is: --player NAME")
+
+
+def is_there(shared: Shared) -> bool:
+    """Whether there is an archive yet."""
+    return (shared.archive or default_archive()).exists()
+
+
+def open_log(shared: Shared) -> Archive:
+    """The archive, for what is logged in it; an absent one says how to log."""
+    from sgputt.errors import ArchiveError
+
+    if not is_there(shared):
+        raise ArchiveError(
+            f"No practice is logged yet: {shared.archive or default_archive()} does not exist.",
+            "Log a set with: sgputt drills log NAME --balls N --successes N",
+        )
+    return shared.open_archive()
+
+
+def aim_for(archive: Archive | None, player: str | None) -> Aim:
+    """Whom pass marks are for: the player's own stroke, or a tour stroke without putts."""
+    from sgputt.practice.aim import GENERAL, aim_of
+
+    if archive is None or player is None:
+        return GENERAL
+    return aim_of(archive.putts(player))
+
+
+def aim_of_one(shared: Shared) -> Aim:
+    """Aim of the player asked for or the only one stored; a tour stroke where that is open."""
+    if not is_there(shared):
+        return aim_for(None, None)
+    with shared.open_archive() as archive:
+        players = archive.players()
+        if shared.player is not None:
+            return aim_for(archive, shared.one_player(archive))
+        return aim_for(archive, players[0] if len(players) == 1 else None)
