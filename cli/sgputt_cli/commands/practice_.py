@@ -99,8 +99,7 @@ def _facts(shared: Shared, which: Which, planned: bool) -> _Facts:
 
 
 def _without_rounds(shared: Shared) -> bool:
-    from sgputt_cli.narrowing import Which, takes_which
-from sgputt_cli.practising import is_there
+    from sgputt_cli.practising import is_there
 
     if not is_there(shared):
         return True
