@@ -1,0 +1,398 @@
+"""The tables of a season, of its practice, and of the putts themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from math import degrees
+
+import polars as pl
+
+from sgputt.inference.cells import ANY
+from sgputt.practice.pass_mark import PassMark
+from sgputt.practice.priorities import Priority
+from sgputt.season.best import RoundStory
+from sgputt.season.figures import Figures as PlainFigures
+from sgputt.season.misses import Reason
+from sgputt.season.stroke import StrokeReport
+from sgputt.season.summary import SeasonSummary
+from sgputt_reports import format as fmt
+from sgputt_reports.tables import Column, Figures, Kind, Table, make_table
+
+STROKES = "strokes a round"
+_BREAKDOWNS = {
+    "months": ("month", "Strokes gained by month"),
+    "events": ("event", "Strokes gained by event"),
+    "courses": ("course", "Strokes gained by course"),
+    "stimps": ("green speed", "Strokes gained by green speed"),
+    "breaks": ("break", "Strokes gained by break"),
+    "first_and_later": ("putt", "Strokes gained by first and later putts"),
+}
+_VALUES = ("figure", "value", "low", "high")
+_MISS_COLUMNS = (
+    "reason",
+    "misses",
+    "share",
+    "low",
+    "high",
+    "lost_per_round",
+    "lost_low",
+    "lost_high",
+    "said",
+    "agree",
+)
+_PRIORITY_COLUMNS = (
+    "rank",
+    "distance",
+    "slope",
+    "component",
+    "putts",
+    "loss_per_round",
+    "low",
+    "high",
+    "chance_of_loss",
+    "rounds_to_tell",
+    "drill",
+    "drill_name",
+    "minutes",
+    "balls",
+    "worth_per_round",
+    "why",
+    "setup",
+    "do",
+    "pass_mark",
+    "own_pass_mark",
+)
+_ROUND_COLUMNS = (
+    "round_id",
+    "player",
+    "date",
+    "round",
+    "course",
+    "event",
+    "holes",
+    "putts",
+    "one_putts",
+    "three_putts",
+    "first_putt_ft",
+    "strokes_gained",
+    "holing",
+    "leave",
+    "not_split",
+    "conceded",
+)
+
+
+@dataclass(frozen=True)
+class OwnMarks:
+    """Pass marks that fit the player, by the drill's id, and whose stroke they come from."""
+
+    whose: str
+    by_drill: Mapping[str, PassMark]
+
+
+@dataclass(frozen=True)
+class SeasonReport:
+    """Everything that is known of a season, each part from the library.
+
+    Attributes
+    ----------
+    marks : OwnMarks
+        For the drills of the priorities.
+    breakdowns : mapping of polars.DataFrame
+        From :func:`sgputt.season.breakdown.gained_by`, by ``months, events, courses, stimps,
+        breaks, first_and_later``.
+    makes, curve, leaves, finishes : polars.DataFrame
+        From :mod:`sgputt.season.shape`.
+    trend, slopes : polars.DataFrame
+        From :func:`sgputt.season.trend.trend` and :func:`sgputt.season.slopes.slope_table`.
+    slope_assumption, caution : str
+        What the slope-fair figures assume; a word of care for practice.
+    """
+
+    summary: SeasonSummary
+    figures: PlainFigures
+    priorities: Sequence[Priority]
+    marks: OwnMarks
+    misses: Sequence[Reason]
+    stroke: StrokeReport
+    slopes: pl.DataFrame
+    slope_assumption: str
+    breakdowns: Mapping[str, pl.DataFrame]
+    makes: pl.DataFrame
+    curve: pl.DataFrame
+    leaves: pl.DataFrame
+    finishes: pl.DataFrame
+    trend: pl.DataFrame
+    best: Sequence[RoundStory]
+    worst: Sequence[RoundStory]
+    caution: str
+
+
+def season_tables(report: SeasonReport) -> list[Table]:
+    """All tables of a season, those without a row too."""
+    summary = report.summary
+    return [
+        _headline_table(summary),
+        _plain_table(report.figures),
+        _gained_table("distances", "Strokes gained by distance", summary.by_distance, "distance"),
+        _makes_table(report.makes),
+        _leaves_table(report.leaves),
+        _slopes_table(report.slopes),
+        *(
+            _gained_table(name, title, table.rename({"label": label}), label)
+            for name, (label, title) in _BREAKDOWNS.items()
+            if (table := report.breakdowns.get(name)) is not None
+        ),
+        _misses_table(report.misses),
+        _stroke_table(report.stroke),
+        _worth_table(report.stroke),
+        priorities_table(report.priorities, report.marks),
+        cells_table(summary.cells),
+        _trend_table(report.trend),
+        _stories_table(report),
+        rounds_table(summary.rounds_table, "rounds_played"),
+    ]
+
+
+def _headline_table(summary: SeasonSummary) -> Table:
+    rows = [
+        (name, value.value, value.low, value.high)
+        for name, value in (
+            ("strokes gained", summary.strokes_gained),
+            ("holing", summary.holing),
+            ("leave", summary.leave),
+            ("not split", summary.not_split),
+        )
+    ]
+    figures = Figures(("figure",), "value", STROKES)
+    return _of_rows("gained", "Strokes gained a round", rows, _VALUES, figures)
+
+
+def _plain_table(plain: PlainFigures) -> Table:
+    rows: list[tuple[object, ...]] = [
+        (name, value.value, value.low, value.high, unit)
+        for name, value, unit in (
+            ("putts", plain.putts_per_round, "putts a round"),
+            ("feet holed", plain.feet_holed_per_round, "feet a round"),
+        )
+    ]
+    for name, share in (("one-putts", plain.one_putts), ("three-putts", plain.three_putts)):
+        percent = (100 * each for each in (share.value, share.low, share.high))
+        rows.append((name, *percent, "% of holes"))
+    rows.append(("first putt", plain.first_putt_ft, None, None, "feet, mean"))
+    kinds: dict[str, Kind] = dict.fromkeys(_VALUES[1:], "number")
+    figures = Figures(("figure",), "value", "")
+    return _of_rows("plain", "Plain figures", rows, (*_VALUES, "unit"), figures, kinds)
+
+
+def _of_rows(
+    name: str,
+    title: str,
+    rows: Sequence[tuple[object, ...]],
+    columns: tuple[str, ...],
+    figures: Figures,
+    kinds: Mapping[str, Kind] | None = None,
+) -> Table:
+    frame = pl.DataFrame(rows, schema=list(columns), orient="row")
+    return make_table(name, title, frame, columns, kinds=kinds, figures=[figures])
+
+
+def _gained_table(name: str, title: str, frame: pl.DataFrame, label: str) -> Table:
+    columns = (label, "rounds", "putts", "per_round", "low", "high")
+    seen = frame.filter(pl.col("putts") > 0)
+    figures = Figures((label,), "per_round", STROKES, "putts")
+    return make_table(name, title, seen, columns, figures=[figures])
+
+
+def _makes_table(makes: pl.DataFrame) -> Table:
+    return make_table(
+        "makes",
+        "Putts holed by distance",
+        makes,
+        ("distance", "putts", "made", "share", "low", "high", "baseline"),
+        kinds={"low": "share", "high": "share"},
+        titles={"share": "holed", "baseline": "baseline holes"},
+        figures=[Figures(("distance",), "share", "share holed", "putts")],
+    )
+
+
+def _leaves_table(leaves: pl.DataFrame) -> Table:
+    return make_table(
+        "leaves",
+        "How far missed first putts were left, feet",
+        leaves,
+        ("distance", "misses", "quarter_ft", "median_ft", "three_quarters_ft", "nine_tenths_ft"),
+        note="A quarter of the misses was left no further than the first figure, half no further "
+        "than the second, and so on.",
+        figures=[Figures(("distance",), "median_ft", "feet left, median", "misses")],
+    )
+
+
+def _slopes_table(slopes: pl.DataFrame) -> Table:
+    written = slopes.filter(pl.col("slope") != "unknown")
+    return make_table(
+        "slopes",
+        "Strokes gained by slope",
+        slopes if written.height else written,
+        ("slope", "putts", "per_round", "fair_per_round"),
+        figures=[
+            Figures(("slope",), "per_round", STROKES, "putts"),
+            Figures(("slope",), "fair_per_round", f"{STROKES}, slope-fair", "putts"),
+        ],
+    )
+
+
+def _misses_table(misses: Sequence[Reason]) -> Table:
+    frame = pl.DataFrame([asdict(each) for each in misses], infer_schema_length=None)
+    return make_table(
+        "misses",
+        "Why putts missed",
+        frame,
+        _MISS_COLUMNS,
+        kinds={"low": "share", "high": "share"},
+        note="Shares are of the misses whose reason is known.",
+        figures=[
+            Figures(("reason",), "share", "share of misses", "misses"),
+            Figures(
+                ("reason",),
+                "lost_per_round",
+                "strokes lost a round",
+                "misses",
+                "lost_low",
+                "lost_high",
+            ),
+        ],
+    )
+
+
+def _stroke_table(stroke: StrokeReport) -> Table:
+    rows = [
+        {
+            "slope": slope,
+            "putts": fit.putts,
+            "line_deg": fit.stroke.line_deg,
+            "line_low_deg": degrees(fit.line_range[0]),
+            "line_high_deg": degrees(fit.line_range[1]),
+            "pace_share": fit.stroke.pace,
+            "pace_low_share": fit.pace_range[0],
+            "pace_high_share": fit.pace_range[1],
+        }
+        for slope, fit in stroke.fits.items()
+    ]
+    names = ("slope", "putts", "line_deg", "line_low_deg", "line_high_deg")
+    paces = ("pace_share", "pace_low_share", "pace_high_share")
+    kinds: dict[str, Kind] = dict.fromkeys(paces, "percent")
+    return make_table(
+        "spread",
+        "Spread of start line and pace, a model",
+        pl.DataFrame(rows),
+        names + paces,
+        kinds=kinds,
+        figures=[
+            Figures(("slope",), "line_deg", "degrees, start line", "putts", *names[3:]),
+            Figures(("slope",), paces[0], "share of length, pace", "putts", *paces[1:]),
+        ],
+    )
+
+
+def _worth_table(stroke: StrokeReport) -> Table:
+    frame = pl.DataFrame([asdict(each) for each in stroke.worth])
+    return make_table(
+        "worth",
+        "What a better stroke would bring, a model",
+        frame,
+        ("part", "change", "value", "low", "high"),
+        titles={"value": "strokes gained a round"},
+        figures=[Figures(("part", "change"), "value", STROKES)],
+    )
+
+
+def priorities_table(priorities: Sequence[Priority], marks: OwnMarks) -> Table:
+    """Losses worth practising, one row each, with all there is to say of the drill.
+
+    ``pass_mark`` is a tour stroke's, ``own_pass_mark`` the player's.
+    """
+    rows = []
+    for each in priorities:
+        fields = {name: getattr(each, name, None) for name in _PRIORITY_COLUMNS}
+        drill = each.drill
+        fields |= {"drill": drill.id, "drill_name": drill.name, "minutes": drill.minutes}
+        fields |= {"balls": drill.balls, "setup": drill.setup, "do": drill.do}
+        mark = marks.by_drill[drill.id]
+        rows.append({**fields, "own_pass_mark": f"{mark.text} {mark.set_up}".rstrip()})
+    return make_table(
+        "priorities",
+        "What to practise",
+        pl.DataFrame(rows, None if rows else _PRIORITY_COLUMNS, infer_schema_length=None),
+        _PRIORITY_COLUMNS,
+        kinds={"low": "strokes", "high": "strokes"},
+        prose=("why", "setup", "do", "pass_mark", "own_pass_mark"),
+        figures=[
+            Figures(
+                ("distance", "slope", "component"),
+                "loss_per_round",
+                "strokes lost a round, shrunk",
+                "putts",
+            )
+        ],
+    )
+
+
+def cells_table(cells: pl.DataFrame) -> Table:
+    """Strokes gained a round by distance, slope and component."""
+    return make_table(
+        "cells",
+        "Strokes gained by distance, slope and component",
+        cells,
+        tuple(cells.columns),
+        note=f"Slope {ANY} is the whole distance, putts of unknown slope included.",
+    )
+
+
+def _trend_table(trend: pl.DataFrame) -> Table:
+    columns = ("date", "round", "course", "event", "holes", "per_round")
+    return make_table("trend", "Round by round", trend, (*columns, "over", "mean", "low", "high"))
+
+
+def _stories_table(report: SeasonReport) -> Table:
+    rows = [
+        {
+            "which": word,
+            "date": each.date,
+            "round": each.round,
+            "course": each.course,
+            "holes": each.holes,
+            "strokes_gained": each.strokes_gained,
+            "why": ", ".join(
+                f"{row['component']} {fmt.tidy(row['distance'])} {fmt.signed(row['difference'])}"
+                for row in each.parts.iter_rows(named=True)
+            ),
+        }
+        for word, stories in (("best", report.best), ("worst", report.worst))
+        for each in stories
+    ]
+    return make_table(
+        "best_and_worst",
+        "Best and worst rounds",
+        pl.DataFrame(rows),
+        ("which", "date", "round", "course", "holes", "strokes_gained", "why"),
+        titles={"why": "beside the usual"},
+    )
+
+
+def rounds_table(rounds: pl.DataFrame, name: str = "rounds") -> Table:
+    """Rounds in the order played, with what each gained on the holes played."""
+    return make_table(name, "Rounds", rounds, _ROUND_COLUMNS)
+
+
+def putts_table(putts: pl.DataFrame) -> Table:
+    """The putts table as it is, under the names by which it is read again."""
+    kinds: dict[str, Kind] = {
+        name: "day" if dtype == pl.Date else "count" if dtype.is_integer() else "number"
+        for name, dtype in putts.schema.items()
+        if dtype == pl.Date or dtype.is_numeric()
+    }
+    described = make_table("putts", "Putts", putts, putts.columns, kinds=kinds)
+    named = tuple(Column(each.name, each.name, each.kind) for each in described.columns)
+    return Table("putts", "Putts", named, putts)
