@@ -15,11 +15,20 @@ from sgputt.putts.bands import LABELS
 from sgputt.season.misses import Reason
 from sgputt.season.stroke import StrokeReport
 from sgputt.season.summary import Estimate, SeasonSummary
+from sgputt_reports.by_round import parts_plot, trend_plot
 from sgputt_reports.charts import describe_by_distance, gained_by_distance, key_to_chart
 from sgputt_reports.drawing import verdict
 from sgputt_reports.format import clean, day, tidy
 from sgputt_reports.misses import misses_section
 from sgputt_reports.page import Figure, Page, render
+from sgputt_reports.season_parts import (
+    Evidence,
+    breakdown_tables,
+    describe_practised,
+    practised_rows,
+    story_rows,
+)
+from sgputt_reports.shape import leaves_plot, makes_plot, rose_plot
 from sgputt_reports.stroke import stroke_section
 
 _SLOPES = ("uphill", "level", "downhill", ANY)
@@ -40,6 +49,7 @@ def season_page(
     misses: Sequence[Reason] = (),
     slopes: pl.DataFrame | None = None,
     slope_assumption: str = "",
+    evidence: Evidence | None = None,
 ) -> str:
     """Write the page of a season.
 
@@ -58,6 +68,9 @@ def season_page(
         From :func:`sgputt.season.slopes.slope_table`.
     slope_assumption : str
         What the slope-fair figures of ``slopes`` assume.
+    evidence : Evidence, optional
+        Makes and leaves by length, the trend and what tells rounds apart; without it, no section
+        on them.
 
     Returns
     -------
@@ -89,8 +102,31 @@ def season_page(
         keep_up=_keep_up(summary.cells),
         rounds=summary.rounds_table.reverse().to_dicts(),
         longest=summary.rounds_table["strokes_gained"].abs().max(),
+        **_more(summary, evidence),
     )
     return Page(clean(f"{summary.player}: {summary.season}"), [Markup(body)]).html()
+
+
+def _more(summary: SeasonSummary, evidence: Evidence | None) -> dict[str, Any]:
+    """Sections that rest on the evidence beside the summary."""
+    if evidence is None:
+        names = ("shape", "rose", "rounds_in_order", "apart", "best", "worst", "practised")
+        return dict.fromkeys(names)
+    shape = [
+        makes_plot(evidence.makes, evidence.curve, summary.against.title),
+        leaves_plot(evidence.leaves),
+    ]
+    in_order = [trend_plot(evidence.trend), parts_plot(summary)]
+    return {
+        "shape": shape if len(evidence.makes) else [],
+        "rose": rose_plot(evidence.finishes) if len(evidence.finishes) else None,
+        "rounds_in_order": [each for each in in_order if each is not None],
+        "apart": breakdown_tables(evidence.breakdowns),
+        "best": story_rows(evidence.best),
+        "worst": story_rows(evidence.worst),
+        "practised": practised_rows(evidence),
+        "practised_words": describe_practised(evidence),
+    }
 
 
 def distance_figure(

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from sgputt.season.stroke import StrokeReport
     from sgputt.season.summary import SeasonSummary
     from sgputt_cli.season_more import More
+    from sgputt_reports.season_parts import Evidence
 
 
 @click.command("season")
@@ -49,6 +50,7 @@ def write_season(
     from sgputt.season.summary import season_summary
     from sgputt_cli.output import write_file, write_json
     from sgputt_cli.practice_text import say_decision
+    from sgputt_cli.season_evidence import season_evidence
     from sgputt_cli.season_more import say_course_of, say_figures, season_more
     from sgputt_cli.selection import select
 
@@ -71,7 +73,9 @@ def write_season(
         say_decision(priorities, summary.rounds)
     if out is not None:
         assert models is not None
-        write_file(out, _page(summary, priorities, misses, models), quiet=shared.as_json)
+        evidence = season_evidence(shared, selection.player, selection.scored, more)
+        page = _page(summary, priorities, misses, models, evidence)
+        write_file(out, page, quiet=shared.as_json)
 
 
 @dataclass(frozen=True)
@@ -93,7 +97,11 @@ def _models(scored: Scored) -> _Models:
 
 
 def _page(
-    summary: SeasonSummary, priorities: list[Priority], misses: list[Reason], models: _Models
+    summary: SeasonSummary,
+    priorities: list[Priority],
+    misses: list[Reason],
+    models: _Models,
+    evidence: Evidence,
 ) -> str:
     from sgputt.practice.drills import load_caution
     from sgputt_reports.season import season_page
@@ -106,6 +114,7 @@ def _page(
         misses=misses,
         slopes=models.slopes,
         slope_assumption=models.slope_assumption,
+        evidence=evidence,
     )
 
 
