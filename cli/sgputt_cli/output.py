@@ -77,7 +77,9 @@ def table(
         grid.add_column(name, justify="left" if at < left else "right", overflow="fold")
     for row in rows:
         grid.add_row(*(Text(printable(cell)) for cell in row))
-    console = Console(highlight=False)
+    # Rich would leave bold on under NO_COLOR.
+    plain = bool(os.environ.get("NO_COLOR"))
+    console = Console(highlight=False, color_system=None if plain else "auto")
     console.width = min(console.width, WIDTH) if console.is_terminal else WIDTH
     say(title)
     console.print(grid)

@@ -42,10 +42,14 @@ def command(
     """
     from sgputt.intake import take_in
     from sgputt_cli.output import write_json
+    from sgputt_cli.progress import tracked
 
     options = to_options(shared.player, values)
     with shared.open_archive(make=True) as archive:
-        intakes = [take_in(path, archive, options, replace, keep_good_holes) for path in files]
+        intakes = [
+            take_in(path, archive, options, replace, keep_good_holes)
+            for path in tracked(files, "Importing")
+        ]
         if shared.as_json:
             write_json(_as_json(intakes))
         else:
