@@ -170,7 +170,10 @@ class _Planner:
         blocks = self._filled(work - upkeep)
         spare = work - sum(block.minutes for block in blocks)
         if upkeep:
-            blocks.append(self._upkeep(spare, blocks))
+            games = ceil(spare / WORK_MINUTES)
+            for at in range(games):
+                share = spare // games + (at < spare % games)
+                blocks.append(self._upkeep(share, blocks))
         elif spare:
             blocks[-1] = replace(blocks[-1], minutes=blocks[-1].minutes + spare)
         # Where blocks are too few for all the breaks, the last block is given their minutes.
