@@ -17,7 +17,8 @@ from sgputt_cli.shared import Shared
 
 if TYPE_CHECKING:
     from sgputt.practice.priorities import Priority
-    from sgputt_reports.export_tables import OwnMarks, SeasonReport
+    from sgputt_reports.export_practice import OwnMarks
+    from sgputt_reports.export_tables import SeasonReport
     from sgputt_reports.tables import Document, Table
 
 
@@ -57,11 +58,11 @@ def season_report(shared: Shared, year: int | None, which: Which, own: Path | No
     from sgputt.baseline.slope import slope_fair
     from sgputt.practice.drills import load_caution
     from sgputt.practice.priorities import rank_priorities
-    from sgputt.season import shape
     from sgputt.season.misses import why_missed
     from sgputt.season.slopes import slope_table
     from sgputt.season.stroke import stroke_report
     from sgputt.season.summary import season_summary
+    from sgputt_cli.season_evidence import season_evidence
     from sgputt_cli.season_more import season_more
     from sgputt_reports.export_tables import SeasonReport
 
@@ -79,14 +80,8 @@ def season_report(shared: Shared, year: int | None, which: Which, own: Path | No
         stroke=stroke_report(scored),
         slopes=slope_table(scored, fair),
         slope_assumption=fair.assumption,
-        breakdowns=more.breakdowns,
-        makes=shape.make_shares(scored),
-        curve=shape.baseline_curve(scored),
-        leaves=shape.leaves_by_length(scored),
-        finishes=shape.finishes(scored),
         trend=more.trend,
-        best=more.best,
-        worst=more.worst,
+        evidence=season_evidence(shared, selection.player, scored, more),
         caution=load_caution(),
     )
 
@@ -94,7 +89,7 @@ def season_report(shared: Shared, year: int | None, which: Which, own: Path | No
 def _own_marks(scored: Scored, priorities: Sequence[Priority]) -> OwnMarks:
     from sgputt.practice.aim import aim_of
     from sgputt.practice.pass_mark import pass_mark
-    from sgputt_reports.export_tables import OwnMarks
+    from sgputt_reports.export_practice import OwnMarks
 
     aim = aim_of(scored.gained)
     drills = {each.drill.id: each.drill for each in priorities}

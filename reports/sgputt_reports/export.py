@@ -9,7 +9,8 @@ from sgputt.practice.pass_mark import PassMark
 from sgputt.practice.priorities import REACHABLE_SHARE, Priority
 from sgputt.season.summary import SeasonSummary
 from sgputt_reports import format as fmt
-from sgputt_reports.export_tables import OwnMarks, SeasonReport, priorities_table, season_tables
+from sgputt_reports.export_practice import OwnMarks, priorities_table
+from sgputt_reports.export_tables import SeasonReport, season_tables
 from sgputt_reports.tables import Document
 
 AFTER_THE_ROUND = "For use after the round, not during it (Rule 4.3a and local rules)."

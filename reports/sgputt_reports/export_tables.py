@@ -9,14 +9,14 @@ from math import degrees
 import polars as pl
 
 from sgputt.inference.cells import ANY
-from sgputt.practice.pass_mark import PassMark
 from sgputt.practice.priorities import Priority
-from sgputt.season.best import RoundStory
 from sgputt.season.figures import Figures as PlainFigures
 from sgputt.season.misses import Reason
 from sgputt.season.stroke import StrokeReport
 from sgputt.season.summary import SeasonSummary
 from sgputt_reports import format as fmt
+from sgputt_reports.export_practice import OwnMarks, practised_table, priorities_table
+from sgputt_reports.season_parts import Evidence
 from sgputt_reports.tables import Column, Figures, Kind, Table, make_table
 
 STROKES = "strokes a round"
@@ -41,28 +41,6 @@ _MISS_COLUMNS = (
     "said",
     "agree",
 )
-_PRIORITY_COLUMNS = (
-    "rank",
-    "distance",
-    "slope",
-    "component",
-    "putts",
-    "loss_per_round",
-    "low",
-    "high",
-    "chance_of_loss",
-    "rounds_to_tell",
-    "drill",
-    "drill_name",
-    "minutes",
-    "balls",
-    "worth_per_round",
-    "why",
-    "setup",
-    "do",
-    "pass_mark",
-    "own_pass_mark",
-)
 _ROUND_COLUMNS = (
     "round_id",
     "player",
@@ -84,14 +62,6 @@ _ROUND_COLUMNS = (
 
 
 @dataclass(frozen=True)
-class OwnMarks:
-    """Pass marks that fit the player, by the drill's id, and whose stroke they come from."""
-
-    whose: str
-    by_drill: Mapping[str, PassMark]
-
-
-@dataclass(frozen=True)
 class SeasonReport:
     """Everything that is known of a season, each part from the library.
 
@@ -99,15 +69,15 @@ class SeasonReport:
     ----------
     marks : OwnMarks
         For the drills of the priorities.
-    breakdowns : mapping of polars.DataFrame
-        From :func:`sgputt.season.breakdown.gained_by`, by ``months, events, courses, stimps,
-        breaks, first_and_later``.
-    makes, curve, leaves, finishes : polars.DataFrame
-        From :mod:`sgputt.season.shape`.
-    trend, slopes : polars.DataFrame
-        From :func:`sgputt.season.trend.trend` and :func:`sgputt.season.slopes.slope_table`.
-    slope_assumption, caution : str
-        What the slope-fair figures assume; a word of care for practice.
+    slopes : polars.DataFrame
+        From :func:`sgputt.season.slopes.slope_table`; ``slope_assumption`` is what its slope-fair
+        figures assume.
+    trend : polars.DataFrame
+        From :func:`sgputt.season.trend.trend`.
+    evidence : Evidence
+        What the page shows beside the summary.
+    caution : str
+        A word of care for practice.
     """
 
     summary: SeasonSummary
@@ -118,31 +88,25 @@ class SeasonReport:
     stroke: StrokeReport
     slopes: pl.DataFrame
     slope_assumption: str
-    breakdowns: Mapping[str, pl.DataFrame]
-    makes: pl.DataFrame
-    curve: pl.DataFrame
-    leaves: pl.DataFrame
-    finishes: pl.DataFrame
     trend: pl.DataFrame
-    best: Sequence[RoundStory]
-    worst: Sequence[RoundStory]
+    evidence: Evidence
     caution: str
 
 
 def season_tables(report: SeasonReport) -> list[Table]:
     """All tables of a season, those without a row too."""
-    summary = report.summary
+    summary, evidence = report.summary, report.evidence
     return [
         _headline_table(summary),
         _plain_table(report.figures),
         _gained_table("distances", "Strokes gained by distance", summary.by_distance, "distance"),
-        _makes_table(report.makes),
-        _leaves_table(report.leaves),
+        _makes_table(evidence.makes),
+        _leaves_table(evidence.leaves),
         _slopes_table(report.slopes),
         *(
             _gained_table(name, title, table.rename({"label": label}), label)
             for name, (label, title) in _BREAKDOWNS.items()
-            if (table := report.breakdowns.get(name)) is not None
+            if (table := evidence.breakdowns.get(name)) is not None
         ),
         _misses_table(report.misses),
         _stroke_table(report.stroke),
@@ -150,7 +114,8 @@ def season_tables(report: SeasonReport) -> list[Table]:
         priorities_table(report.priorities, report.marks),
         cells_table(summary.cells),
         _trend_table(report.trend),
-        _stories_table(report),
+        _stories_table(evidence),
+        practised_table(evidence.practised),
         rounds_table(summary.rounds_table, "rounds_played"),
     ]
 
@@ -308,37 +273,6 @@ def _worth_table(stroke: StrokeReport) -> Table:
     )
 
 
-def priorities_table(priorities: Sequence[Priority], marks: OwnMarks) -> Table:
-    """Losses worth practising, one row each, with all there is to say of the drill.
-
-    ``pass_mark`` is a tour stroke's, ``own_pass_mark`` the player's.
-    """
-    rows = []
-    for each in priorities:
-        fields = {name: getattr(each, name, None) for name in _PRIORITY_COLUMNS}
-        drill = each.drill
-        fields |= {"drill": drill.id, "drill_name": drill.name, "minutes": drill.minutes}
-        fields |= {"balls": drill.balls, "setup": drill.setup, "do": drill.do}
-        mark = marks.by_drill[drill.id]
-        rows.append({**fields, "own_pass_mark": f"{mark.text} {mark.set_up}".rstrip()})
-    return make_table(
-        "priorities",
-        "What to practise",
-        pl.DataFrame(rows, None if rows else _PRIORITY_COLUMNS, infer_schema_length=None),
-        _PRIORITY_COLUMNS,
-        kinds={"low": "strokes", "high": "strokes"},
-        prose=("why", "setup", "do", "pass_mark", "own_pass_mark"),
-        figures=[
-            Figures(
-                ("distance", "slope", "component"),
-                "loss_per_round",
-                "strokes lost a round, shrunk",
-                "putts",
-            )
-        ],
-    )
-
-
 def cells_table(cells: pl.DataFrame) -> Table:
     """Strokes gained a round by distance, slope and component."""
     return make_table(
@@ -355,7 +289,7 @@ def _trend_table(trend: pl.DataFrame) -> Table:
     return make_table("trend", "Round by round", trend, (*columns, "over", "mean", "low", "high"))
 
 
-def _stories_table(report: SeasonReport) -> Table:
+def _stories_table(evidence: Evidence) -> Table:
     rows = [
         {
             "which": word,
@@ -369,7 +303,7 @@ def _stories_table(report: SeasonReport) -> Table:
                 for row in each.parts.iter_rows(named=True)
             ),
         }
-        for word, stories in (("best", report.best), ("worst", report.worst))
+        for word, stories in (("best", evidence.best), ("worst", evidence.worst))
         for each in stories
     ]
     return make_table(

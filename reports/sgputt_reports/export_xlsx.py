@@ -73,7 +73,7 @@ def _fill(sheet: Worksheet, table: Table) -> None:
 
 
 def _write(cell: Cell, value: Any, column: Column) -> None:
-    if value is None:
+    if value is None or value == "":
         return
     if column.kind == "text":
         _write_text(cell, str(value))

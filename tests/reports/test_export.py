@@ -6,8 +6,9 @@ import io
 import json
 import re
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
+from xml.etree import ElementTree
 
 import openpyxl
 import polars as pl
@@ -19,7 +20,9 @@ from openpyxl.workbook import Workbook
 from sgputt.baseline.slope import slope_fair
 from sgputt.practice.aim import aim_of
 from sgputt.practice.drills import load_caution
+from sgputt.practice.history import histories
 from sgputt.practice.pass_mark import pass_mark
+from sgputt.practice.session import Session, sessions_frame
 from sgputt.season import shape
 from sgputt.season.best import best_rounds, worst_rounds
 from sgputt.season.breakdown import gained_by
@@ -28,13 +31,23 @@ from sgputt.season.slopes import slope_table
 from sgputt.season.trend import trend
 from sgputt_reports import export_forms, export_tables, pictures
 from sgputt_reports.export import practice_document, season_document
-from sgputt_reports.export_tables import OwnMarks, SeasonReport
+from sgputt_reports.export_practice import OwnMarks
+from sgputt_reports.export_tables import SeasonReport
 from sgputt_reports.export_xlsx import to_workbook
+from sgputt_reports.season import season_page
+from sgputt_reports.season_parts import Evidence
 from sgputt_reports.tables import Document, Table, all_figures, make_table
 from tests.reports.cases import Case, make, putts
 
 FORMULA = "=HYPERLINK(1)"
 RUNS = tuple("=+-@\t\r")
+
+
+def practice_log() -> pl.DataFrame:
+    sets = [(date(2026, 5, day), 10 + day) for day in range(1, 6)]
+    return sessions_frame(
+        Session("Nell Achterberg", day, "circle-of-eight-3ft", 20, made) for day, made in sets
+    )
 
 
 def marks_of(case: Case) -> OwnMarks:
@@ -56,14 +69,18 @@ def report_of(case: Case) -> SeasonReport:
         stroke=case.stroke,
         slopes=slope_table(case.scored, fair),
         slope_assumption=fair.assumption,
-        breakdowns={key: gained_by(case.scored, what) for key, what in whats.items()},
-        makes=shape.make_shares(case.scored),
-        curve=shape.baseline_curve(case.scored),
-        leaves=shape.leaves_by_length(case.scored),
-        finishes=shape.finishes(case.scored),
         trend=trend(case.scored),
-        best=best_rounds(case.scored),
-        worst=worst_rounds(case.scored),
+        evidence=Evidence(
+            breakdowns={key: gained_by(case.scored, what) for key, what in whats.items()},
+            makes=shape.make_shares(case.scored),
+            curve=shape.baseline_curve(case.scored),
+            leaves=shape.leaves_by_length(case.scored),
+            finishes=shape.finishes(case.scored),
+            trend=trend(case.scored),
+            best=best_rounds(case.scored),
+            worst=worst_rounds(case.scored),
+            practised=histories(practice_log()),
+        ),
         caution=load_caution(),
     )
 
@@ -196,7 +213,7 @@ def test_a_workbook_has_a_sheet_a_table_with_real_figures_and_dates(document: Do
 
 
 def assert_same(value: Any, kind: str, cell: Any) -> None:
-    if value is None:
+    if value in (None, ""):
         assert cell.value is None
     elif kind == "day":
         assert cell.is_date
@@ -258,9 +275,16 @@ def test_figures_without_an_interval_are_left_open(one: Case) -> None:
     assert b"NaN" not in export_forms.to_json(export_forms.document_json(document))
 
 
-def test_every_chart_of_the_page_is_a_picture(report: SeasonReport, forty: Case) -> None:
-    page = forty.season_page()
-    ids = re.findall(r'<figure class="chart" id="([^"]+)"', page)
+def test_every_chart_of_the_page_is_a_picture(report: SeasonReport) -> None:
+    page = season_page(
+        report.summary,
+        report.priorities,
+        stroke=report.stroke,
+        misses=report.misses,
+        evidence=report.evidence,
+    )
+    ids = re.findall(r'<figure class="(?:chart|plot)" id="([^"]+)"', page)
+    assert len(ids) == 8
     assert [figure.id for figure in pictures.season_figures(report)] == ids
 
 
@@ -279,6 +303,8 @@ def test_pictures_stand_alone(report: SeasonReport) -> None:
             assert "Nell Achterberg, 2026 season: 40 rounds" in text
             assert "<script" not in text
             assert "\u25c2" not in text
+            assert "var(" not in text
+            ElementTree.fromstring(text)
 
 
 def test_hostile_names_are_only_text_in_a_picture(dangerous: Document, hostile: Case) -> None:
