@@ -145,19 +145,27 @@ def _one(
         on=["distance", "component"],
     )
     worth = both.filter(pl.col("truth").abs() + pl.col("high") - pl.col("low") > _TRIVIAL)
-    fit = fit_stroke(scored.gained)
-    line, pace = golfer.stroke.line_rad, golfer.stroke.pace
-    plain = case.band is None
     return {
         "total": _inside(truth, gained.low, gained.high),
         "bands": _share(worth, "low", "high"),
         "shrunk": _share(worth, "shrunk_low", "shrunk_high"),
-        "line": _inside(line, *fit.line_range) if plain else np.nan,
-        "pace": _inside(pace, *fit.pace_range) if plain else np.nan,
-        "line_bias": fit.stroke.line_rad / line - 1 if plain else np.nan,
-        "pace_bias": fit.stroke.pace / pace - 1 if plain else np.nan,
+        **_stroke(golfer, scored, fitted=case.band is None),
         "false": float(_false_alarm(both, case)),
         **_found(summary.cells, case, both),
+    }
+
+
+def _stroke(golfer: Golfer, scored: Scored, fitted: bool) -> dict[str, float]:
+    """How the fitted spreads did; not for players whose planted fault is no matter of spreads."""
+    if not fitted:
+        return dict.fromkeys(("line", "pace", "line_bias", "pace_bias"), np.nan)
+    fit = fit_stroke(scored.gained)
+    line, pace = golfer.stroke.line_rad, golfer.stroke.pace
+    return {
+        "line": _inside(line, *fit.line_range),
+        "pace": _inside(pace, *fit.pace_range),
+        "line_bias": fit.stroke.line_rad / line - 1,
+        "pace_bias": fit.stroke.pace / pace - 1,
     }
 
 
