@@ -26,7 +26,7 @@ from sgputt_reports.stroke import stroke_section
 
 _WIDTH_PX, _LETTERS_IN_A_LINE = 620, 112
 # Drawings are made for a telephone; a little larger their letters are those of the charts.
-_PLOT_SCALE, _LETTERS_OVER_A_PLOT = 1.3, 78
+_PLOT_SCALE, _LETTERS_OVER_A_PLOT = 1.3, 84
 _PADDING_PX = 18
 _TITLE_PX, _WORDS_PX, _LINE_PX = 17, 12, 16
 _FONTS = "Liberation Sans, Arial, Helvetica, sans-serif"
@@ -35,7 +35,7 @@ _COLOUR = re.compile(r"--([a-z-]+): (#[0-9a-f]+)")
 _VARIABLE = re.compile(r"var\(--([a-z-]+)\)")
 _PIXELS_A_PIXEL = 2.0
 # The small arrows are in few fonts, and one such sign gives its whole text another font.
-_IN_MOST_FONTS = str.maketrans("\u25c2\u25b8", "\u25c4\u25ba")
+_IN_MOST_FONTS = str.maketrans("\u25c2\u25b8\u25b4\u25be", "\u25c4\u25ba\u25b2\u25bc")
 
 
 def season_figures(report: SeasonReport) -> list[Figure | Plot]:
@@ -134,7 +134,7 @@ def plot_alone(plot: Plot, whose: str) -> str:
     inner = _SIZE.search(plot.svg)
     assert inner is not None
     width, height = (_PLOT_SCALE * float(side) for side in inner.groups())
-    head = _PADDING_PX + _TITLE_PX + 12 + _LINE_PX * len(lines)
+    head = _PADDING_PX + _TITLE_PX + 22 + _LINE_PX * len(lines)
     texts = [
         _text(_PADDING_PX + _TITLE_PX, plot.question, _TITLE_PX, INK, "700"),
         *(
@@ -144,7 +144,7 @@ def plot_alone(plot: Plot, whose: str) -> str:
     ]
     body = Markup('<svg x="{}" y="{}" width="{}" height="{}"').format(
         _PADDING_PX, head, width, height
-    ) + plot.svg.removeprefix("<svg")
+    ) + Markup(plot.svg.translate(_IN_MOST_FONTS)).removeprefix("<svg")
     return str(
         Markup(
             '<svg xmlns="http://www.w3.org/2000/svg" class="plot" width="{0}" height="{1}"'
