@@ -14,7 +14,7 @@ from sgputt.season.best import RoundStory
 from sgputt.season.breakdown import NO_EVENT, UNKNOWN
 from sgputt_reports.drawing import Row, verdict
 from sgputt_reports.format import digits_for, interval, percent, signed, tidy
-from sgputt_reports.strip import Strips
+from sgputt_reports.strip import Drawn, Strips
 
 _HEADINGS = {
     "months": ("By month", "Month"),
@@ -69,7 +69,11 @@ def breakdown_tables(breakdowns: Mapping[str, pl.DataFrame]) -> list[dict[str, A
         found["months"].reverse()
     shown = {key: rows[:_MOST_ROWS] for key, rows in found.items()}
     strips = Strips.around(
-        [(row["per_round"], row["low"], row["high"]) for rows in shown.values() for row in rows]
+        [
+            Drawn(row["per_round"], row["low"], row["high"], row["rounds"])
+            for rows in shown.values()
+            for row in rows
+        ]
     )
     return [
         {

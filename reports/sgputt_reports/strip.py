@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
 from sgputt_reports.drawing import verdict
+from sgputt_reports.format import FEWEST_ROUNDS
 from sgputt_reports.plot import dot, joined, rule
 
 _WIDTH_PX, _HEIGHT_PX, _DOT_PX = 132.0, 18.0, 4.5
@@ -15,20 +17,38 @@ _EDGE_PX = 6.0
 _MIDDLE = _HEIGHT_PX / 2
 
 
+class Drawn(NamedTuple):
+    """What one row shows, and the rounds behind it."""
+
+    value: float
+    low: float | None
+    high: float | None
+    rounds: int
+
+
 @dataclass(frozen=True)
 class Strips:
     """The scale that all strips of a table share: its two ends, and an upright line.
 
-    Without the line each row may have a mark of its own.
+    Without the line each row may have a mark of its own. What lies beyond the ends is cut there.
     """
 
     ends: tuple[float, float]
     line_at: float | None = 0.0
 
     @classmethod
-    def around(cls, rows: Sequence[tuple[float | None, ...]]) -> Strips:
-        """Scale that holds every value of some rows, and nought."""
-        known = [0.0, *(value for row in rows for value in row if value is not None)]
+    def around(cls, rows: Sequence[Drawn]) -> Strips:
+        """Scale that holds nought, every value and the intervals of enough rounds.
+
+        The interval of two or three rounds may be ten times as wide as all others.
+        """
+        known = [0.0, *(row.value for row in rows)]
+        known += [
+            end
+            for row in rows
+            for end in (row.low, row.high)
+            if end is not None and row.rounds >= FEWEST_ROUNDS
+        ]
         low, high = min(known), max(known)
         return cls((low, high) if high > low else (low - 1, high + 1))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -17,8 +18,9 @@ _SHOWN_FT = (3, 6, 10, 15, 20, 30, 40)
 @click.command("course")
 @click.option("--stimp", "stimp_ft", type=float, default=10.0, help="Green speed, feet (10).")
 @click.option("--grade", "percent", type=float, default=2.5, help="Typical slope, per cent (2.5).")
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write.")
 @takes_shared("archive", "player", "json")
-def command(shared: Shared, stimp_ft: float, percent: float) -> None:
+def command(shared: Shared, stimp_ft: float, percent: float, out: Path | None) -> None:
     """Prepare a course: what its green speed and slopes mean for you.
 
     What leaving the approach above the hole costs, how far past the hole to
@@ -26,12 +28,13 @@ def command(shared: Shared, stimp_ft: float, percent: float) -> None:
     pace; for use before or after the round.
 
     \b
-    Example:
+    Examples:
       sgputt course --stimp 11 --grade 2
+      sgputt course --stimp 11 --out course.html
     """
     from sgputt.course.plan import course_plan
     from sgputt.errors import SgputtError
-    from sgputt_cli.output import write_json
+    from sgputt_cli.output import write_file, write_json
     from sgputt_cli.selection import own_stroke
 
     player, stroke, source = own_stroke(shared)
@@ -43,6 +46,14 @@ def command(shared: Shared, stimp_ft: float, percent: float) -> None:
         write_json(_as_json(plan, player, source))
     else:
         _show(plan, player, source)
+    if out is not None:
+        write_file(out, _page(plan, player, source), quiet=shared.as_json)
+
+
+def _page(plan: CoursePlan, player: str, source: str) -> str:
+    from sgputt_reports.course import course_page
+
+    return course_page(plan, player, source)
 
 
 def _as_json(plan: CoursePlan, player: str, source: str) -> dict[str, object]:
