@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
 
-.PHONY: demo test browser lint reference calibrate clean
+.PHONY: demo test browser lint reference calibrate bench-start clean
 
 demo: $(STAMP)
 	$(BIN)/sgputt demo --out season.html
@@ -28,6 +28,10 @@ reference: $(STAMP)
 # Play many invented seasons of known players and count how often the method is right (minutes).
 calibrate: $(STAMP)
 	$(BIN)/python -m sgputt.study.calibrate calibration.csv
+
+# How long sgputt -h takes beside a bare import of click.
+bench-start: $(STAMP)
+	$(BIN)/python -m tests.benchmarks.start
 
 $(STAMP): pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)

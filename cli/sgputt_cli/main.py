@@ -14,26 +14,27 @@ import click
 
 from sgputt_cli.shared import Shared, shared_options
 
-COMMANDS = (
-    "demo",
-    "card",
-    "check",
-    "import",
-    "rounds",
-    "remove",
-    "round",
-    "season",
-    "practice",
-    "drills",
-    "stroke",
-    "compare",
-    "squad",
-    "course",
-    "expect",
-    "baselines",
-    "export",
-    "backup",
-)
+# Said here so that the list of commands is written without loading each of them.
+COMMANDS = {
+    "demo": "Import an invented season, write its page, print the next drill.",
+    "card": "Write a blank scorecard: CSV, a page, or paper.",
+    "check": "Read scorecards and report every problem; store nothing.",
+    "import": "Store the rounds of scorecards (CSV or .xlsx).",
+    "rounds": "List the stored rounds, in the order played.",
+    "remove": "Take rounds out of the archive.",
+    "round": "Show one round, hole by hole; the latest without an ID.",
+    "season": "Summarise the rounds of a year, or all, or the latest.",
+    "practice": "Decide which drill to do next, or plan whole sessions.",
+    "drills": "List the drills, show one, or log what you practised.",
+    "stroke": "Fit start line and pace, and say what better is worth.",
+    "compare": "Compare two sets of rounds: luck, or more?",
+    "squad": "Sum up all players: who loses where, which drills serve several.",
+    "course": "Prepare a course: what its green speed and slopes mean for you.",
+    "expect": "Show expected putts and the one-putt share from a length.",
+    "baselines": "List whom you can be compared with, or the table of one.",
+    "export": "Write putts, rounds, a season, practice or charts to files.",
+    "backup": "Copy the archive, as it stands, to a new file.",
+}
 _DATA_PROBLEM = 1
 
 
@@ -42,6 +43,10 @@ class _Group(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(COMMANDS)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:

@@ -127,6 +127,15 @@ def test_a_long_import_shows_how_far_it_is(
     assert in_terminal("import", *cards, stream="stderr") == ""
 
 
+def test_the_list_of_commands_is_true_and_fits_its_lines(sgputt: Command) -> None:
+    lines = sgputt("-h").out.splitlines()
+    for name, summary in COMMANDS.items():
+        assert any(line.split() == [name, *summary.split()] for line in lines), name
+        # The command's own help, loaded with it, begins with the same word.
+        own = sgputt(name, "-h").out.split("\n\n")[1].split()
+        assert own[0] == summary.split()[0], name
+
+
 def completed(shell: str, home: Path, words: str = "", at: int = 0) -> str:
     """What the installed script answers a shell that asks for completions."""
     script = shutil.which("sgputt", path=str(Path(sys.executable).parent))
