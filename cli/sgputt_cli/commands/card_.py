@@ -46,7 +46,7 @@ def command(
     paper: bool,
     out: Path | None,
 ) -> None:
-    """Write a blank scorecard to type a round into: CSV, a page, or paper.
+    """Write a blank scorecard: CSV, a page for a phone, or paper.
 
     Lengths may be feet (12), feet and inches (12'6"), metres (3.7 m) or paces
     (8 paces). A hole with no putt has 0 putts. Write date, player and course

@@ -21,7 +21,7 @@ _SHOWN_FT = (3, 6, 10, 15, 20, 30, 40)
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write.")
 @takes_shared("archive", "player", "json")
 def command(shared: Shared, stimp_ft: float, percent: float, out: Path | None) -> None:
-    """Prepare a course: what its green speed and slopes mean for you.
+    """Prepare a course: what its green speed and slopes mean.
 
     What leaving the approach above the hole costs, how far past the hole to
     aim, and from where to stop trying to hole it. A model, on your own line and

@@ -19,7 +19,7 @@ from sgputt_cli.shared import Shared, takes_shared
 )
 @takes_shared("archive", "baseline")
 def command(shared: Shared, out: Path) -> None:
-    """Import an invented season, write its page and print the next drill.
+    """Import an invented season and print the next drill.
 
     The player, the course and every putt are invented. Without --archive the
     rounds are forgotten afterwards; your own archive is never touched.

@@ -42,7 +42,7 @@ class _Drills(click.Group):
 @own_option
 @takes_shared("archive", "player", "json")
 def command(shared: Shared, own: Path | None) -> None:
-    """List the drills, show how one is set up, or log what you practised.
+    """List the drills, show one, or log what you practised.
 
     \b
     Examples:

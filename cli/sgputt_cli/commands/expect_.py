@@ -12,7 +12,7 @@ from sgputt_cli.shared import Shared, takes_shared
 @click.option("--unit", default="ft", help="Unit of a bare number: ft, m, paces ... (ft)")
 @takes_shared("baseline", "json")
 def command(shared: Shared, lengths: tuple[str, ...], unit: str) -> None:
-    """Show expected putts and the one-putt share from each LENGTH.
+    """Show expected putts and the one-putt share from a length.
 
     \b
     Example:

@@ -47,7 +47,7 @@ def command(
     card_id: int | None,
     own: Path | None,
 ) -> None:
-    """Write putts, rounds, a season or what to practise, in the form --out ends in.
+    """Write putts, rounds, a season or practice to a file.
 
     .csv, .json, .md (Markdown) and .xlsx; of putts, rounds and cells also
     .parquet. The charts of a season go to a folder, as .svg and .png. With

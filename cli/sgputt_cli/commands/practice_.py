@@ -40,7 +40,7 @@ def command(
     out: Path | None,
     own: Path | None,
 ) -> None:
-    """Decide which drill to do next, from all stored rounds or the latest.
+    """Decide which drill to do next, or plan a session.
 
     With --minutes or --week it plans whole sessions; without rounds that plan is
     a general one.

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @takes_shared("archive", "baseline", "json")
 @takes_which
 def command(shared: Shared, which: Which, out: Path | None) -> None:
-    """Sum up all players: who loses where, and which drills serve several.
+    """Sum up all players: who loses where, which drills serve.
 
     \b
     Examples:

@@ -11,7 +11,7 @@ from sgputt_cli.shared import Shared, takes_shared
 @click.argument("year", required=False, type=click.IntRange(1950, 2200))
 @takes_shared("archive", "player", "json")
 def command(shared: Shared, year: int | None) -> None:
-    """Fit start line and pace to makes and leaves, and say what better is worth.
+    """Fit start line and pace, and say what better is worth.
 
     A model: two spreads, one for start line and read together, one for pace. What
     10 % better would gain is worked out on your own first putts.
