@@ -21,13 +21,18 @@ if TYPE_CHECKING:
     from sgputt.practice.priorities import Priority
 
 _WEEK_MINUTES = 60
+_PAGES = (".html", ".htm")
 
 
 @click.command("practice")
 @click.option("--minutes", type=click.IntRange(5, 240), help="Plan a session of so many minutes.")
 @click.option("--week", is_flag=True, help="Plan a week of sessions (60 minutes each).")
 @click.option("--sessions", type=click.IntRange(1, 14), help="Sessions in the week (4).")
-@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Plan as Markdown.")
+@click.option(
+    "--out",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Plan as a page to print (.html), else as Markdown.",
+)
 @own_option
 @takes_shared("archive", "player", "baseline", "json")
 @takes_which
@@ -50,7 +55,7 @@ def command(
       sgputt practice --player "Mara Lindqvist"
       sgputt practice --last 20
       sgputt practice --minutes 60
-      sgputt practice --week --sessions 3 --minutes 45 --out plan.md
+      sgputt practice --week --sessions 3 --minutes 45 --out plan.html
     """
     if sessions is not None and not week:
         raise click.UsageError("--sessions goes with --week: sgputt practice --week --sessions 3")
@@ -168,7 +173,7 @@ def _plan(
     from sgputt.practice.plan import make_plan
     from sgputt.practice.priorities import rank_priorities
     from sgputt_cli.output import plural, say, write_file
-    from sgputt_cli.plan_text import plan_markdown, say_plan
+    from sgputt_cli.plan_text import say_plan
 
     plan = make_plan(facts.cells, drills, minutes, sessions, facts.aim, facts.rounds)
     if shared.as_json:
@@ -179,4 +184,18 @@ def _plan(
             say(f"{facts.player}, {plural(facts.rounds, 'round')}, {facts.season}")
         say_plan(plan, load_caution())
     if out is not None:
-        write_file(out, plan_markdown(plan, facts.player, load_caution()), quiet=shared.as_json)
+        write_file(out, _written(plan, facts, out), quiet=shared.as_json)
+
+
+def _written(plan: Plan, facts: _Facts, out: Path) -> str:
+    """The plan in the form that the name of the file asks for."""
+    from sgputt.practice.drills import load_caution
+    from sgputt_cli.output import plural
+    from sgputt_cli.plan_text import plan_markdown
+
+    if out.suffix.lower() not in _PAGES:
+        return plan_markdown(plan, facts.player, load_caution())
+    from sgputt_reports.practice import practice_page
+
+    behind = f"{plural(facts.rounds, 'round')}, {facts.season}" if facts.rounds else ""
+    return practice_page(plan, facts.player, load_caution(), behind)

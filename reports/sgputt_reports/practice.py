@@ -1,0 +1,129 @@
+"""The page of a practice plan, to be printed: what to do, the mark to reach, boxes to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from markupsafe import Markup
+
+from sgputt.practice.pass_mark import PassMark
+from sgputt.practice.plan import Block, Plan, Session
+from sgputt.practice.priorities import REACHABLE_SHARE
+from sgputt_reports.format import clean, count, percent
+from sgputt_reports.page import Page, render
+
+# Boxes stand in fives, so that they can be counted at a glance.
+_GROUP = 5
+_BOX_PX, _GAP_PX = 13, 4
+
+
+def practice_page(
+    plan: Plan, player: str | None = None, caution: str = "", behind: str = ""
+) -> str:
+    """Write the page of a practice plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    player : str, optional
+        Whose practice it is.
+    caution : str
+        A word of care for practice, said once, from the drill catalogue.
+    behind : str
+        What the plan rests on, such as the rounds; may be empty.
+
+    Returns
+    -------
+    str
+        One HTML document that needs no other file, no network and no script.
+    """
+    length = _length(plan)
+    body = render(
+        "practice",
+        plan=plan,
+        player=player,
+        behind=behind,
+        length=length,
+        caution=caution,
+        sessions=[_session(each, plan) for each in plan.sessions],
+        week=len(plan.sessions) > 1,
+        streaks=any(
+            block.mark is not None and block.mark.in_a_row is not None
+            for session in plan.sessions
+            for block in session.blocks
+        ),
+        reachable=REACHABLE_SHARE,
+    )
+    whose = f"{player}: " if player else ""
+    return Page(clean(f"{whose}practice, {length}"), [Markup(body)], charts=False).html()
+
+
+def _length(plan: Plan) -> str:
+    minutes = count(plan.sessions[0].minutes, "minute")
+    many = len(plan.sessions)
+    return minutes if many == 1 else f"{many} sessions of {minutes}"
+
+
+def _session(session: Session, plan: Plan) -> dict[str, Any]:
+    return {
+        "number": session.number,
+        "minutes": session.minutes,
+        "heading": f"Session {session.number} of {len(plan.sessions)}",
+        "blocks": list(_blocks(session.blocks)),
+    }
+
+
+def _blocks(blocks: Sequence[Block]) -> Iterator[dict[str, Any]]:
+    """Blocks in order, drills numbered; a set-up is written once in a session."""
+    written: dict[str, int] = {}
+    number = 0
+    for block in blocks:
+        if block.drill is None or block.mark is None:
+            yield {"rest": block.minutes}
+            continue
+        number += 1
+        yield {
+            "rest": 0,
+            "number": number,
+            "block": block,
+            "drill": block.drill,
+            "mark": block.mark,
+            "goal": _goal(block.mark),
+            "streak": block.drill.scoring.type == "streak",
+            "as_in": written.get(block.drill.id, 0),
+            "chances": _chances(block.mark),
+            "boxes": boxes(block.drill.balls),
+        }
+        written.setdefault(block.drill.id, number)
+
+
+def _goal(mark: PassMark) -> str:
+    """The mark in three words, for a list."""
+    if mark.in_a_row is not None:
+        return f"{mark.in_a_row} in a row"
+    return f"{mark.successes} of {mark.balls}"
+
+
+def _chances(mark: PassMark) -> str:
+    """How often the mark is reached by the model; only with the player's own stroke."""
+    if mark.passed_now is None:
+        return ""
+    now, aim = percent(mark.passed_now), percent(mark.passed_aim)
+    return f"By the model {now} of sets pass as you putt now, {aim} a step better."
+
+
+def boxes(balls: int) -> Markup:
+    """Empty boxes, one a ball, in groups of five that wrap as a line is full."""
+    groups = [min(_GROUP, balls - start) for start in range(0, balls, _GROUP)]
+    return Markup("").join(_group(each) for each in groups)
+
+
+def _group(many: int) -> Markup:
+    step = _BOX_PX + _GAP_PX
+    squares = "".join(f"M{at * step + 1} 1h{_BOX_PX}v{_BOX_PX}h-{_BOX_PX}Z" for at in range(many))
+    width, height = many * step + _GAP_PX, _BOX_PX + 2
+    return Markup(
+        '<svg class="balls" width="{0}" height="{1}" viewBox="0 0 {0} {1}" aria-hidden="true"'
+        ' focusable="false"><path d="{2}"/></svg>'
+    ).format(width, height, squares)
