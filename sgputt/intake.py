@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from sgputt.archive.store import Archive, Conflict, Round, Stored
+from sgputt.archive.beside import write_beside
+from sgputt.archive.frames import Round
+from sgputt.archive.store import Archive, Conflict, Stored
+from sgputt.putts.guard import guard
 from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, read_scorecard
+from sgputt.scorecard.problem import FileError
+from sgputt.scorecard.source import bytes_of, name_of
 
 
 @dataclass
@@ -54,13 +58,17 @@ def take_in(
         Overwrite stored rounds whose content differs.
     keep_good_holes : bool
         Store the good holes of a round with problems too; the other rows are written beside the
-        scorecard, in ``NAME.rejected.csv``.
+        scorecard, in ``NAME.rejected.csv``, or ``NAME.rejected-2.csv`` where that one is another.
     """
-    content, name = _content(path), path.name or str(path)
-    reading = read_scorecard(path if content is None else content, name, options)
+    name = name_of(path)
+    try:
+        content = bytes_of(path)
+    except FileError as exc:
+        return Intake(problems=[exc.as_problem(name)])
+    reading = read_scorecard(content, name, options)
     intake = Intake(problems=list(reading.problems), notes=list(reading.notes))
     rounds = _to_store(reading, keep_good_holes)
-    if not rounds or content is None:
+    if not rounds:
         return intake
     if keep_good_holes and reading.problems:
         intake.rejects = _write_rejects(path, reading)
@@ -69,19 +77,6 @@ def take_in(
     )
     intake.problems += [_conflict(name, each) for each in intake.stored.conflicts]
     return intake
-
-
-def _content(path: Path) -> bytes | None:
-    """The file's bytes; None where it cannot be read, or is so large that the reader refuses it."""
-    try:
-        if not path.is_file() or path.stat().st_size > MOST_BYTES:
-            return None
-        return path.read_bytes()
-    except OSError:
-        return None
-
-
-MOST_BYTES = 64 * 1024 * 1024
 
 
 def _to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:
@@ -98,18 +93,16 @@ def _write_rejects(path: Path, reading: Reading) -> Path:
     rows: list[Row] = list(reading.rejected_rows)
     for one in reading.rounds:
         rows += one.rejected_rows
+    said: dict[int | None, list[str]] = {}
+    for problem in reading.problems:
+        said.setdefault(problem.row, []).append(str(problem))
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["row", "problem", *reading.header_cells])
+    writer.writerow(["row", "problem", *map(guard, reading.header_cells)])
     for row in sorted(rows, key=lambda each: each.number):
-        writer.writerow([row.number, _said_of(row, reading.problems), *row.cells])
-    rejects = path.with_name(f"{path.stem}.rejected.csv")
-    rejects.write_text(text.getvalue(), encoding="utf-8")
-    return rejects
-
-
-def _said_of(row: Row, problems: Sequence[Problem]) -> str:
-    return " ".join(str(each) for each in problems if each.row == row.number)
+        why = " ".join(said.get(row.number, ()))
+        writer.writerow([row.number, guard(why), *map(guard, row.cells)])
+    return write_beside(path, "rejected.csv", text.getvalue().encode("utf-8", "replace"))
 
 
 def _conflict(file: str, conflict: Conflict) -> Problem:

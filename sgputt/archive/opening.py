@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
+import tempfile
+import time
+from contextlib import closing
 from pathlib import Path
 
 from sgputt.archive.schema import VERSION, bring_up_to_date, refuse_strangers
 from sgputt.errors import ArchiveError
+
+_PAUSE_SECONDS = 0.02
 
 
 def connect(path: Path, wait_seconds: float) -> sqlite3.Connection:
@@ -28,13 +34,20 @@ def connect(path: Path, wait_seconds: float) -> sqlite3.Connection:
         As SQLite or the system says.
     """
     if path.exists() and not _writable(path):
-        return _connect_to_read(path, wait_seconds)
+        connection = connect_to_read(path)
+        if refuse_strangers(connection) < VERSION:
+            connection.close()
+            raise ArchiveError(
+                f"Archive {path} is of an older version and may not be written to.",
+                "Copy it to where you may write, and name the copy with --archive.",
+            )
+        return connection
     path.parent.mkdir(parents=True, exist_ok=True)
     connection = sqlite3.connect(path, timeout=wait_seconds, isolation_level=None)
     try:
         refuse_strangers(connection)
         connection.execute("PRAGMA foreign_keys = ON")
-        connection.execute("PRAGMA journal_mode = WAL")
+        _log_ahead(connection, wait_seconds)
         bring_up_to_date(connection)
     except BaseException:
         connection.close()
@@ -46,17 +59,47 @@ def _writable(path: Path) -> bool:
     return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
 
 
-def _connect_to_read(path: Path, wait_seconds: float) -> sqlite3.Connection:
-    """Open a file that may only be read; ``immutable`` since no lock file can be laid beside it."""
+def _log_ahead(connection: sqlite3.Connection, wait_seconds: float) -> None:
+    # SQLite does not wait by itself where several change to the log at once.
+    until = time.monotonic() + wait_seconds
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as exc:
+            if "locked" not in str(exc) or time.monotonic() > until:
+                raise
+            time.sleep(_PAUSE_SECONDS)
+        else:
+            return
+
+
+def connect_to_read(path: Path) -> sqlite3.Connection:
+    """Open an archive or a copy of one without writing anything, beside it either.
+
+    Raises
+    ------
+    sqlite3.Error, OSError
+        As SQLite or the system says.
+    """
+    log = Path(f"{path}-wal")
+    if log.exists() and log.stat().st_size:
+        return _with_its_log(path, log)
+    # Immutable, since no lock file may be laid beside it.
     address = f"{path.resolve().as_uri()}?mode=ro&immutable=1"
-    connection = sqlite3.connect(address, uri=True, timeout=wait_seconds, isolation_level=None)
-    try:
-        if refuse_strangers(connection) < VERSION:
-            raise ArchiveError(
-                f"Archive {path} is of an older version and may not be written to.",
-                "Copy it to where you may write, and name the copy with --archive.",
-            )
-    except BaseException:
-        connection.close()
-        raise
-    return connection
+    return sqlite3.connect(address, uri=True, isolation_level=None)
+
+
+def _with_its_log(path: Path, log: Path) -> sqlite3.Connection:
+    """A copy in memory: what was stored last lies in the log only, and reading that writes."""
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / "copy.sqlite"
+        shutil.copyfile(path, copy)
+        shutil.copyfile(log, f"{copy}-wal")
+        with closing(sqlite3.connect(copy)) as opened:
+            memory = sqlite3.connect(":memory:", isolation_level=None)
+            try:
+                opened.backup(memory)
+            except BaseException:
+                memory.close()
+                raise
+    return memory

@@ -113,9 +113,15 @@ def refuse_strangers(connection: sqlite3.Connection) -> int:
     ArchiveError
         The archive was written by a newer sgputt, or the file belongs to another program.
     """
-    found = _version(connection)
-    owner = int(connection.execute("PRAGMA application_id").fetchone()[0])
-    tables = int(connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
+    # As one reading: another process may be making it at this moment.
+    connection.execute("BEGIN")
+    try:
+        tables = int(connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
+        owner = int(connection.execute("PRAGMA application_id").fetchone()[0])
+        found = _version(connection)
+    finally:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
     if (tables or found) and owner != APPLICATION_ID:
         raise ArchiveError(
             "That SQLite file was not made by sgputt.", "Name another file with --archive."

@@ -10,6 +10,7 @@ from typing import Any
 import polars as pl
 
 from sgputt.archive.store import Archive
+from sgputt.archive.trouble import values_fit
 from sgputt.errors import ArchiveError
 
 # What was practised; sgputt.practice.session makes it and reads it.
@@ -158,8 +159,10 @@ class SessionLog:
         )
         numbers = {"session_id": pl.Int64(), "entry": pl.Int64()}
         schema = {**numbers, **SESSIONS_SCHEMA, "entered_at": pl.String(), "date": pl.String()}
-        frame = pl.DataFrame(rows, schema={name: schema[name] for name in _STORED}, orient="row")
-        return frame.with_columns(pl.col("date").str.to_date())
+        named = {name: schema[name] for name in _STORED}
+        with values_fit(self._archive.path):
+            frame = pl.DataFrame(rows, schema=named, orient="row")
+            return frame.with_columns(pl.col("date").str.to_date())
 
 
 def _plain(value: object) -> object:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -14,24 +13,21 @@ from typing import Any, Self
 
 import polars as pl
 
+from sgputt.archive.copies import copy_to
+from sgputt.archive.frames import (
+    HOLE_COLUMNS,
+    PUTT_COLUMNS,
+    ROUND_COLUMNS,
+    Round,
+    fingerprint,
+    typed,
+)
 from sgputt.archive.opening import connect
+from sgputt.archive.trouble import damaged, explained, values_fit
 from sgputt.errors import ArchiveError
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
 
 _WAIT_SECONDS = 30.0
-_ROUND_COLUMNS = ("player", "course", "event", "date", "round")
-_PUTT_COLUMNS = tuple(name for name in PUTTS_SCHEMA if name not in (*_ROUND_COLUMNS, "par"))
-_HOLE_COLUMNS = tuple(name for name in HOLES_SCHEMA if name not in _ROUND_COLUMNS)
-# The player is in the key already, where capitals do not matter.
-_NOT_CONTENT = ("player", "source", "source_row")
-
-
-@dataclass(frozen=True)
-class Round:
-    """One round to be stored: its putts and holes, all of one player, date and round number."""
-
-    putts: pl.DataFrame
-    holes: pl.DataFrame
 
 
 @dataclass(frozen=True)
@@ -77,7 +73,7 @@ class Archive:
                 f"There are no rounds yet: {path} does not exist.",
                 "Store a round with: sgputt import FILE   (or see: sgputt demo)",
             )
-        with self._explained():
+        with explained(self.path):
             self._db = connect(path, _WAIT_SECONDS)
 
     def __enter__(self) -> Self:
@@ -118,13 +114,13 @@ class Archive:
         self, one: Round, name: str, content: bytes, replace: bool, outcome: Stored
     ) -> None:
         key = one.holes.row(0, named=True)
-        fingerprint = _fingerprint(one)
+        digest = fingerprint(one)
         known = self._db.execute(
             "SELECT round_id, fingerprint FROM rounds"
             " WHERE player_key = ? AND date = ? AND round = ?",
             (key["player"].casefold(), key["date"].isoformat(), key["round"]),
         ).fetchone()
-        if known and known[1] == fingerprint:
+        if known and known[1] == digest:
             outcome.unchanged.append(known[0])
             return
         if known and not replace:
@@ -133,13 +129,13 @@ class Archive:
         if known:
             self._db.execute("DELETE FROM rounds WHERE round_id = ?", (known[0],))
         file_id = self._keep_file(name, content)
-        round_id = self._insert_round(known[0] if known else None, key, fingerprint, file_id)
-        self._insert_rows("holes", _HOLE_COLUMNS, round_id, one.holes)
-        self._insert_rows("putts", _PUTT_COLUMNS, round_id, one.putts)
+        round_id = self._insert_round(known[0] if known else None, key, digest, file_id)
+        self._insert_rows("holes", HOLE_COLUMNS, round_id, one.holes)
+        self._insert_rows("putts", PUTT_COLUMNS, round_id, one.putts)
         (outcome.replaced if known else outcome.stored).append(round_id)
 
     def _insert_round(
-        self, round_id: int | None, key: dict[str, object], fingerprint: str, file_id: int
+        self, round_id: int | None, key: dict[str, object], digest: str, file_id: int
     ) -> int:
         player = str(key["player"])
         cursor = self._db.execute(
@@ -153,7 +149,7 @@ class Archive:
                 key["round"],
                 key["course"],
                 key["event"],
-                fingerprint,
+                digest,
                 file_id,
             ),
         )
@@ -234,9 +230,9 @@ class Archive:
             "source": pl.String,
             "imported_at": pl.String,
         }
-        return pl.DataFrame(rows, schema=schema, orient="row").with_columns(
-            pl.col("date").str.to_date()
-        )
+        with values_fit(self.path):
+            frame = pl.DataFrame(rows, schema=schema, orient="row")
+            return frame.with_columns(pl.col("date").str.to_date())
 
     def players(self) -> list[str]:
         """Players with a round here, in order of name."""
@@ -244,15 +240,17 @@ class Archive:
 
     def putts(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
         """The putts table of one player, one round or all, with ``round_id`` behind."""
-        columns = [f't."{name}"' for name in _PUTT_COLUMNS]
+        columns = [f't."{name}"' for name in PUTT_COLUMNS]
         tables = "putts t JOIN holes h USING (round_id, hole)"
         rows = self._round_rows(tables, [*columns, "h.par"], "hole, putt", player, round_id)
-        return conform_putts(_typed(rows, [*_ROUND_COLUMNS, *_PUTT_COLUMNS, "par"], PUTTS_SCHEMA))
+        with values_fit(self.path):
+            return conform_putts(typed(rows, [*ROUND_COLUMNS, *PUTT_COLUMNS, "par"], PUTTS_SCHEMA))
 
     def holes(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
         """Every hole played, chip-ins too, selected as in :meth:`putts`."""
-        rows = self._round_rows("holes", _HOLE_COLUMNS, "hole", player, round_id)
-        return _typed(rows, [*_ROUND_COLUMNS, *_HOLE_COLUMNS], HOLES_SCHEMA)
+        rows = self._round_rows("holes", HOLE_COLUMNS, "hole", player, round_id)
+        with values_fit(self.path):
+            return typed(rows, [*ROUND_COLUMNS, *HOLE_COLUMNS], HOLES_SCHEMA)
 
     def _round_rows(
         self,
@@ -266,7 +264,7 @@ class Archive:
         if round_id is not None:
             self._must_exist(round_id)
         return self.query(
-            f"SELECT {', '.join((*_ROUND_COLUMNS, *columns))}, round_id"
+            f"SELECT {', '.join((*ROUND_COLUMNS, *columns))}, round_id"
             f" FROM {tables} JOIN rounds USING (round_id)"
             " WHERE (?1 IS NULL OR player_key = ?1) AND (?2 IS NULL OR round_id = ?2)"
             f" ORDER BY date, round, player_key, {order}",
@@ -280,7 +278,9 @@ class Archive:
             "SELECT f.name, f.content FROM files f JOIN rounds USING (file_id) WHERE round_id = ?",
             (round_id,),
         )
-        return str(rows[0][0]), bytes(rows[0][1])
+        if not rows or not isinstance(rows[0][1], bytes):
+            raise damaged(self.path, f"the scorecard of round {round_id} is gone")
+        return str(rows[0][0]), rows[0][1]
 
     def backup(self, path: Path) -> None:
         """Copy the archive as it stands to a new file; safe while it is in use.
@@ -288,17 +288,9 @@ class Archive:
         Raises
         ------
         ArchiveError
-            The file exists already or cannot be written.
+            The file exists already or cannot be written, or the archive is damaged.
         """
-        if path.exists():
-            raise ArchiveError(f"{path} exists already.", "Name a new file for the backup.")
-        try:
-            with sqlite3.connect(path) as copy:
-                self._db.backup(copy)
-            copy.close()
-        except sqlite3.Error as exc:
-            path.unlink(missing_ok=True)
-            raise ArchiveError(f"{path}: the backup could not be written ({exc}).") from exc
+        copy_to(self._db, self.path, path)
 
     def _must_exist(self, round_id: int) -> None:
         if not self.query("SELECT 1 FROM rounds WHERE round_id = ?", (round_id,)):
@@ -308,13 +300,13 @@ class Archive:
 
     def query(self, statement: str, arguments: tuple[object, ...] = ()) -> list[tuple[Any, ...]]:
         """Rows of one statement, for the archive's own modules; explains what SQLite says."""
-        with self._explained():
+        with explained(self.path):
             return self._db.execute(statement, arguments).fetchall()
 
     @contextmanager
     def writing(self) -> Iterator[None]:
         """One transaction, whole or not at all, for the archive's own modules."""
-        with self._explained():
+        with explained(self.path):
             self._db.execute("BEGIN IMMEDIATE")
             try:
                 yield
@@ -324,54 +316,6 @@ class Archive:
                     self._db.execute("ROLLBACK")
                 raise
 
-    @contextmanager
-    def _explained(self) -> Iterator[None]:
-        """Turn what SQLite or the system says into an error with a way out."""
-        try:
-            yield
-        except sqlite3.Error as exc:
-            raise ArchiveError(f"Archive {self.path}: {exc}.", _way_out(str(exc))) from exc
-        except OSError as exc:
-            raise ArchiveError(
-                f"Archive {self.path}: {exc.strerror}.", "Name another file with --archive."
-            ) from exc
-
-
-_WAYS_OUT = {
-    "not a database": "Name another file with --archive, or go back to a backup.",
-    "malformed": "The file is damaged: go back to a backup.",
-    "locked": "Another sgputt is writing to it: try again in a moment.",
-    "readonly": "The file may not be written to: change its permissions or use --archive.",
-    "read-only": "The file may not be written to: change its permissions or use --archive.",
-    "unable to open": "Check that the folder exists and may be written to, or use --archive.",
-    "full": "The disk is full: make room and try again; nothing was changed.",
-}
-
-
-def _way_out(message: str) -> str:
-    ways = (way for sign, way in _WAYS_OUT.items() if sign in message)
-    return next(ways, "Name another file with --archive, or go back to a backup.")
-
 
 def _key(player: str | None) -> str | None:
     return None if player is None else player.strip().casefold()
-
-
-def _typed(
-    rows: list[tuple[Any, ...]], names: list[str], schema: dict[str, pl.DataType]
-) -> pl.DataFrame:
-    plain = {
-        name: pl.String() if isinstance(schema[name], pl.Enum | pl.Date) else schema[name]
-        for name in names
-    }
-    frame = pl.DataFrame(rows, schema={**plain, "round_id": pl.Int64()}, orient="row")
-    return frame.with_columns(pl.col("date").str.to_date()).select(
-        *(pl.col(name).cast(dtype) for name, dtype in schema.items()), "round_id"
-    )
-
-
-def _fingerprint(one: Round) -> str:
-    """Digest of a round's content, whatever file and layout it came from."""
-    putts = one.putts.drop(_NOT_CONTENT).sort("hole", "putt").write_csv()
-    holes = one.holes.drop("player").sort("hole").write_csv()
-    return hashlib.sha256((holes + putts).encode()).hexdigest()

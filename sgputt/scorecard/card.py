@@ -54,6 +54,7 @@ class Card:
         self._cells = PuttCells(options)
         self._rounds: dict[Hashable, RoundEntry] = {}
         self._left_out: dict[str, set[int]] = {}
+        self._spellings: dict[str, str] = {}
 
     def read(self, rows: Sequence[Row], today: dt.date) -> None:
         """Read all rows below the header, then check what only shows between them."""
@@ -133,7 +134,7 @@ class Card:
 
     def _read_row(self, view: RowView, filled: FillDown) -> None:
         self._check_width(view)
-        meta = filled.next(view)
+        meta = self._one_spelling(filled.next(view))
         if not view.bad and not self._has_any(view, set(self._header.columns) - set(_CARRIED)):
             if self._has_any(view, _CARRIED):
                 self._skipped.append(view.row.number)
@@ -155,6 +156,13 @@ class Card:
 
     def _has_any(self, view: RowView, keys: Iterable[str]) -> bool:
         return any(view.text(key) for key in keys)
+
+    def _one_spelling(self, meta: Meta) -> Meta:
+        # Two spellings would be two rounds here, of which the archive could hold only one.
+        if meta.player is None:
+            return meta
+        key = meta.player.casefold()
+        return meta._replace(player=self._spellings.setdefault(key, meta.player))
 
     def _hole_number(self, view: RowView) -> int | None:
         if not view.text("hole"):

@@ -61,6 +61,7 @@ class DateReader:
 
     def __init__(self, written: Iterable[str], order: DateOrder | None, today: dt.date) -> None:
         self._order = order or _order_shown(written)
+        self._today = today
         self._latest = today + dt.timedelta(days=1)
 
     def read(self, text: str) -> dt.date:
@@ -73,7 +74,8 @@ class DateReader:
         """
         date = self._date(_plain(text))
         if date > self._latest:
-            raise CellError(ALLOWED, "Check the year.", f"'{text}' lies in the future")
+            hint = f"Check the year, and the clock of this computer: it says {self._today}."
+            raise CellError(ALLOWED, hint, f"'{text}' lies in the future")
         if date.year < EARLIEST_YEAR:
             raise CellError(ALLOWED, "Check the year.", f"'{text}' is before {EARLIEST_YEAR}")
         return date

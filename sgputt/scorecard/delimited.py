@@ -8,11 +8,12 @@ from itertools import islice
 
 from sgputt.scorecard.headers import recognised
 from sgputt.scorecard.problem import FileError
-from sgputt.scorecard.row import MAX_ROWS, Row, too_many_rows
+from sgputt.scorecard.row import MAX_COLUMNS, MAX_ROWS, Row, too_many_columns, too_many_rows
 
 SEPARATORS = (",", ";", "\t")
 _LINES_LOOKED_AT = 30
 _QUOTES = 'Close the quote, or type two of them ("") for one inside a quoted cell.'
+_LONG = f"{_QUOTES} If there is no quote, check that this is a scorecard."
 
 
 def split_text(text: str) -> list[Row]:
@@ -38,7 +39,8 @@ def _names_found(text: str, separator: str) -> int:
     lines = islice(io.StringIO(text, newline=""), _LINES_LOOKED_AT)
     try:
         return max(
-            (recognised(cells) for cells in csv.reader(lines, delimiter=separator)), default=0
+            (recognised(cells[:MAX_COLUMNS]) for cells in csv.reader(lines, delimiter=separator)),
+            default=0,
         )
     except csv.Error:
         return 0
@@ -51,13 +53,17 @@ def _split(text: str, separator: str) -> list[Row]:
     start = 1
     try:
         for cells in reader:
-            if any(cell.strip() for cell in cells):
-                rows.append(Row(start, tuple(cells)))
+            if cells and any(cell.strip() for cell in cells):
+                if any(cell.strip() for cell in cells[MAX_COLUMNS:]):
+                    raise too_many_columns(start)
+                rows.append(Row(start, tuple(cells[:MAX_COLUMNS])))
                 _refuse_swallowed_rows(rows[-1], separator, reader.line_num)
             start = reader.line_num + 1
             if len(rows) > MAX_ROWS:
                 raise too_many_rows()
     except csv.Error as exc:
+        if "field limit" in str(exc):
+            raise FileError("a cell is far too long", "a CSV scorecard", _LONG, start) from exc
         raise FileError(
             f"the quotes do not match ({exc})", "matching quotes", _QUOTES, start
         ) from exc

@@ -8,9 +8,10 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from sgputt.errors import LengthError
+from sgputt.putts.guard import unguard
 from sgputt.putts.units import parse_length
 from sgputt.scorecard.headers import Header
-from sgputt.scorecard.problem import CellError, Ledger
+from sgputt.scorecard.problem import CellError, Ledger, shown
 from sgputt.scorecard.row import Row
 from sgputt.scorecard.words import DASHES
 
@@ -23,6 +24,8 @@ MAX_PUTTS = 10
 MAX_NAME = 200
 STEEPEST = 0.15
 
+# These turn the letters after them around; the marks that languages need are others.
+_TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 # A dash in these columns is a word of its own.
 _DASH_MEANS = ("slope", "break")
 _WHOLE = re.compile(r"([a-z#.]*) ?([0-9]{1,6})(?:[.,]0+)?(?:st|nd|rd|th)?")
@@ -51,7 +54,7 @@ class RowView:
         column = self.header.columns.get(key)
         if column is None or column.index >= len(self.row.cells):
             return ""
-        text = self.row.cells[column.index].strip()
+        text = unguard(self.row.cells[column.index].strip())
         return "" if text in DASHES and not key.startswith(_DASH_MEANS) else text
 
     def read(self, key: str, reader: Callable[[str], T]) -> T | None:
@@ -75,7 +78,7 @@ class RowView:
 
 
 def clean_text(text: str) -> str:
-    """Name with spaces collapsed, control characters dropped, composed (NFC).
+    """Name with spaces collapsed, composed (NFC), without what controls a screen.
 
     Raises
     ------
@@ -84,7 +87,7 @@ def clean_text(text: str) -> str:
     """
     spaced = unicodedata.normalize("NFC", " ".join(text.split()))
     kept = "".join(
-        c for c in spaced if unicodedata.category(c) not in ("Cc", "Cs") and c != "\ufeff"
+        c for c in spaced if unicodedata.category(c) not in ("Cc", "Cs") and c not in _TURNS
     )
     kept = " ".join(kept.split())
     if len(kept) > MAX_NAME:
@@ -197,4 +200,4 @@ def _length(text: str, unit: str, pace_ft: float) -> float:
         hint = exc.hint
         if _ISO_DATE.fullmatch(text):
             hint += " A spreadsheet made a date of what was typed: format the cell as text."
-        raise CellError("a length", hint, exc.what) from exc
+        raise CellError("a length", hint, exc.what.replace(text, shown(text))) from exc

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from sgputt.putts.units import unit_of
-from sgputt.scorecard.problem import Ledger
+from sgputt.scorecard.problem import Ledger, shown
 from sgputt.scorecard.row import Row
 
 Layout = Literal["putts", "holes"]
@@ -210,9 +210,9 @@ def _note_left_out(text: str, found: Name | None, layout: Layout, ledger: Ledger
     if not text.strip():
         return
     if found is None:
-        ledger.note(f"column '{text.strip()}' is not about putting: left out")
+        ledger.note(f"column '{shown(text)}' is not about putting: left out")
     else:
-        ledger.note(f"column '{text.strip()}' has no place in a card of {_said(layout)}: left out")
+        ledger.note(f"column '{shown(text)}' has no place in a card of {_said(layout)}: left out")
 
 
 def _said(layout: Layout) -> str:
@@ -240,5 +240,5 @@ def _complain_twice(row: Row, text: str, first: str, ledger: Ledger) -> None:
         text.strip(),
         "each column once",
         "Delete or rename one of the two.",
-        what=f"'{text.strip()}' means the same as column '{first}'",
+        what=f"'{shown(text)}' means the same as column '{shown(first)}'",
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, field
 
 _SHOWN_CHARACTERS = 60
+_SAID_CHARACTERS = 400
 
 
 @dataclass(frozen=True)
@@ -39,13 +40,14 @@ class Problem:
 
     def __str__(self) -> str:
         """One readable message: where, what, and what to type next."""
-        where = self.file
+        where = shown(self.file)
         if self.row is not None:
             where += f", row {self.row}"
         if self.column is not None:
-            where += f", column '{_shown(self.column)}'"
-        what = self.what or f"'{_shown(self.value)}' is not {self.allowed}"
-        return f"{where}: {what}. {self.hint}".rstrip()
+            where += f", column '{shown(self.column)}'"
+        what = shown(self.what, _SAID_CHARACTERS)
+        what = what or f"'{shown(self.value)}' is not {self.allowed}"
+        return f"{where}: {what}. {shown(self.hint, _SAID_CHARACTERS)}".rstrip()
 
     def as_dict(self) -> dict[str, str | int | None]:
         """Keys ``file, row, column, value, allowed, hint``."""
@@ -73,6 +75,10 @@ class FileError(Exception):
         self.allowed = allowed
         self.hint = hint
         self.row = row
+
+    def as_problem(self, file: str) -> Problem:
+        """Say it of a file."""
+        return Problem(file, self.row, None, "", self.allowed, self.hint, self.what)
 
 
 @dataclass
@@ -104,6 +110,7 @@ class Ledger:
             self.notes.append(text)
 
 
-def _shown(text: str) -> str:
+def shown(text: str, most: int = _SHOWN_CHARACTERS) -> str:
+    """Text of a file on one line, so that it cannot pass for a message of its own; cut short."""
     flat = " ".join(text.split())
-    return flat if len(flat) <= _SHOWN_CHARACTERS else f"{flat[:_SHOWN_CHARACTERS]}..."
+    return flat if len(flat) <= most else f"{flat[:most]}..."

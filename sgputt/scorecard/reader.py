@@ -12,7 +12,7 @@ from sgputt.scorecard.options import CardOptions, check_options
 from sgputt.scorecard.problem import FileError, Ledger
 from sgputt.scorecard.reading import Reading
 from sgputt.scorecard.row import Row
-from sgputt.scorecard.source import read_rows
+from sgputt.scorecard.source import name_of, read_rows
 from sgputt.scorecard.tables import holes_table, putts_table
 
 _DEFAULTS = CardOptions()
@@ -37,7 +37,7 @@ def read_scorecard(
     Reading
         Putts, holes, problems and notes. A user's mistake is a Problem, never an exception.
     """
-    file = name or (source.name if isinstance(source, Path) else "scorecard")
+    file = name or (name_of(source) if isinstance(source, Path) else "scorecard")
     ledger = Ledger(file.encode("utf-8", "replace").decode())
     today = options.today or dt.date.today()
     check_options(options, today, ledger)
@@ -46,7 +46,7 @@ def read_scorecard(
     try:
         rows = read_rows(source, options.sheet, ledger)
     except FileError as exc:
-        ledger.add(exc.row, None, "", exc.allowed, exc.hint, what=exc.what)
+        ledger.problems.append(exc.as_problem(ledger.file))
         return _nothing(ledger, ())
     return _read(rows, ledger, options, today)
 

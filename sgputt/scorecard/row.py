@@ -7,6 +7,7 @@ from typing import NamedTuple
 from sgputt.scorecard.problem import FileError
 
 MAX_ROWS = 100_000
+MAX_COLUMNS = 256
 
 
 class Row(NamedTuple):
@@ -22,4 +23,14 @@ def too_many_rows() -> FileError:
         f"the file has more than {MAX_ROWS:,} rows",
         f"at most {MAX_ROWS:,} rows",
         "Split it into several files, one a season for instance.",
+    )
+
+
+def too_many_columns(row: int) -> FileError:
+    """Error for a row of more cells than are read."""
+    return FileError(
+        f"there are more than {MAX_COLUMNS} columns",
+        f"at most {MAX_COLUMNS} columns",
+        "Copy the card into a file or sheet of its own.",
+        row,
     )

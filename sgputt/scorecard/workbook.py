@@ -5,17 +5,18 @@ from __future__ import annotations
 import datetime as dt
 import io
 import warnings
-import zipfile
 from collections.abc import Iterable
 from contextlib import closing
 from typing import Any
 
 from sgputt.scorecard.headers import ROWS_LOOKED_AT
 from sgputt.scorecard.problem import FileError, Ledger
-from sgputt.scorecard.row import MAX_ROWS, Row, too_many_rows
+from sgputt.scorecard.row import MAX_COLUMNS, MAX_ROWS, Row, too_many_columns, too_many_rows
+from sgputt.scorecard.unpacked import safely_packed
 
-MAX_UNPACKED_BYTES = 64 * 1024 * 1024
-MAX_COLUMNS = 256
+# As many as spreadsheets have; most may be blank and formatted.
+_LAST_ROW = 1_048_576
+_MAX_CELLS = 10_000_000
 
 
 def read_workbook(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
@@ -27,8 +28,7 @@ def read_workbook(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
         Not a workbook, no such sheet, or larger than is read.
     """
     try:
-        _refuse_bombs(data)
-        return _rows_of(data, sheet, ledger)
+        return _rows_of(safely_packed(data), sheet, ledger)
     except FileError:
         raise
     except Exception as exc:  # openpyxl raises almost anything on a damaged workbook
@@ -39,26 +39,17 @@ def read_workbook(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
         ) from exc
 
 
-def _refuse_bombs(data: bytes) -> None:
-    with zipfile.ZipFile(io.BytesIO(data)) as packed:
-        unpacked = sum(part.file_size for part in packed.infolist())
-    if unpacked > MAX_UNPACKED_BYTES:
-        raise FileError(
-            f"the workbook unpacks to more than {MAX_UNPACKED_BYTES // 1024**2} MiB",
-            "a CSV or .xlsx scorecard",
-            "Copy the card into a workbook of its own.",
-        )
-
-
 def _rows_of(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
     import openpyxl  # noqa: PLC0415  (slow to import, seldom needed)
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with closing(
-            openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+            openpyxl.load_workbook(
+                io.BytesIO(data), read_only=True, data_only=True, keep_links=False
+            )
         ) as book:
-            chosen = _chosen(book.sheetnames, sheet, ledger)
+            chosen = _chosen([each.title for each in book.worksheets], sheet, ledger)
             worksheet = book[chosen]
             # The sheet's own claim of its size may be wrong, or huge.
             worksheet.reset_dimensions()
@@ -66,6 +57,12 @@ def _rows_of(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
 
 
 def _chosen(names: list[str], sheet: str | None, ledger: Ledger) -> str:
+    if not names:
+        raise FileError(
+            "the workbook has no sheet with cells",
+            "a CSV or .xlsx scorecard",
+            "Save the card again as .xlsx or as CSV.",
+        )
     if sheet is not None and sheet not in names:
         raise FileError(
             f"there is no sheet '{sheet}'",
@@ -81,20 +78,17 @@ def _chosen(names: list[str], sheet: str | None, ledger: Ledger) -> str:
 
 def _text_rows(values: Iterable[tuple[Any, ...]]) -> list[Row]:
     rows: list[Row] = []
+    seen = 0
     for number, cells in enumerate(values, start=1):
-        if number > MAX_ROWS:
-            raise too_many_rows()
+        seen += len(cells)
         texts = tuple(_text(cell) for cell in cells[:MAX_COLUMNS])
         beyond = cells[MAX_COLUMNS:]
         if beyond.count(None) < len(beyond):
-            raise FileError(
-                f"the sheet has more than {MAX_COLUMNS} columns",
-                f"at most {MAX_COLUMNS} columns",
-                "Copy the card into a sheet of its own.",
-                number,
-            )
+            raise too_many_columns(number)
         if any(text.strip() for text in texts):
             rows.append(Row(number, texts[: max(i for i, t in enumerate(texts, 1) if t)]))
+        if len(rows) > MAX_ROWS or number > _LAST_ROW or seen > _MAX_CELLS:
+            raise too_many_rows()
     return _widened(rows)
 
 

@@ -11,7 +11,8 @@ import polars as pl
 import pytest
 from polars.testing import assert_frame_equal
 
-from sgputt.archive.store import Archive, Round
+from sgputt.archive.frames import Round
+from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
 

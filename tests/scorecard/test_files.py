@@ -13,7 +13,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from sgputt.scorecard import CardOptions, Reading, read_scorecard, row, source, workbook
+from sgputt.scorecard import CardOptions, Reading, read_scorecard, row, source, unpacked, workbook
 
 TODAY = dt.date(2026, 6, 1)
 OPTIONS = CardOptions(date=dt.date(2026, 5, 3), today=TODAY)
@@ -88,7 +88,7 @@ def test_reads_a_file_and_takes_its_name(tmp_path: Path) -> None:
         (b"%PDF-1.7 hello", "no row reads as the header"),
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1 old", "workbook of the old .xls kind"),
         (b"PK\x03\x04 broken", "not an .xlsx workbook, or it is damaged"),
-        (b"hole,putts,putt1\n1,1," + b"9" * 200_000, "the quotes do not match"),
+        (b"hole,putts,putt1\n1,1," + b"9" * 200_000, "a cell is far too long"),
     ],
 )
 def test_what_is_no_scorecard(data: bytes, said: str) -> None:
@@ -99,16 +99,16 @@ def test_paths_that_cannot_be_read(tmp_path: Path) -> None:
     assert "there is no such file" in only_problem(tmp_path / "none.csv")
     assert "this is a folder" in only_problem(tmp_path)
     assert "there is no such file" in only_problem(Path("a\0b"))
-    assert "there is no such file" in only_problem(Path(os.devnull))
+    assert "this is not an ordinary file" in only_problem(Path(os.devnull))
 
 
 def test_a_file_that_may_not_be_opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse(self: Path) -> bytes:
+    def refuse(path: Path, flags: int) -> int:
         raise PermissionError(13, "Permission denied")
 
     path = tmp_path / "closed.csv"
     path.write_text(CARD, encoding="utf-8")
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(source.os, "open", refuse)
     assert "the file cannot be read (Permission denied)" in only_problem(path)
 
 
@@ -189,7 +189,7 @@ def test_workbooks_have_limits(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "more than 256 columns" in only_problem(book(HEADER, (None,) * 300 + (1,)))
     monkeypatch.setattr(workbook, "MAX_ROWS", 2)
     assert "more than 100,000 rows" in only_problem(data)
-    monkeypatch.setattr(workbook, "MAX_UNPACKED_BYTES", 1000)
+    monkeypatch.setattr(unpacked, "MAX_UNPACKED_BYTES", 1000)
     assert "the workbook unpacks to more than" in only_problem(data)
 
 
