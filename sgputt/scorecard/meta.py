@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Callable
 from typing import NamedTuple
 
-from sgputt.putts.guard import unguard
 from sgputt.scorecard.dates import ALLOWED, DateReader
 from sgputt.scorecard.fields import RowView, clean_text, round_number, stimp_length
 from sgputt.scorecard.options import CardOptions
@@ -127,4 +126,4 @@ class FillDown:
 
 
 def _name(text: str) -> str:
-    return clean_text(unguard(text)) or UNKNOWN
+    return clean_text(text) or UNKNOWN
