@@ -123,7 +123,7 @@ def describe_trend(whole: Sequence[Row]) -> str:
     last = whole[-1]
     window = last["over"]
     words = f"Last {count(window, 'round')}: {_mean(last)}."
-    if len(whole) <= window:
+    if len(whole) <= window or last["low"] is None:
         return f"{words} Too few rounds to set beside earlier ones."
     first = whole[0]
     words = f"First {window} rounds: {_mean(first)}. {words}"

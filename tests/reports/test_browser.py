@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import re
 from pathlib import Path
 
 import pytest
@@ -10,7 +12,8 @@ from selenium.webdriver.support.ui import WebDriverWait
 
 from tests.reports.cases import Case
 
-PAGES = ("forty", "one", "hostile", "round")
+PAGES = ("forty", "one", "hostile", "round", "squad", "course", "practice", "week")
+WIDTHS = (390, 768, 1280)
 PATIENCE_S = 10
 
 
@@ -24,6 +27,10 @@ def pages(
         "one": one.season_page(),
         "hostile": hostile.season_page(),
         "round": one.round_page(),
+        "squad": hostile.squad_page(),
+        "course": hostile.course_page(),
+        "practice": forty.practice_page(),
+        "week": hostile.practice_page(45, 2),
     }
     for name, html in written.items():
         (folder / f"{name}.html").write_text(html, encoding="utf-8")
@@ -48,7 +55,7 @@ def logged(browser: webdriver.Chrome) -> list[str]:
 
 
 @pytest.mark.parametrize("name", PAGES)
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_page_draws_and_fits(
     browser: webdriver.Chrome, pages: dict[str, str], name: str, width: int
 ) -> None:
@@ -59,9 +66,45 @@ def test_page_draws_and_fits(
 
 
 CHARTS = {"forty": 3, "one": 2, "hostile": 3, "round": 1}
+PLOTS = {"forty": 5, "one": 3, "hostile": 5, "round": 0, "squad": 0, "course": 2, "practice": 0}
 
 
-@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("name", PLOTS)
+@pytest.mark.parametrize("width", WIDTHS)
+def test_own_drawings_are_seen_whole(
+    browser: webdriver.Chrome, pages: dict[str, str], name: str, width: int
+) -> None:
+    """Every drawing has marks and room, and no mark or word reaches over its edge."""
+    show(browser, pages[name], width)
+    found = browser.execute_script(
+        "return [...document.querySelectorAll('.plot svg')].map(svg => {"
+        " const box = svg.getBoundingClientRect(), name = svg.closest('figure').id;"
+        " const over = [...svg.querySelectorAll('text, circle, path')].filter(mark => {"
+        "  const r = mark.getBoundingClientRect();"
+        "  return r.left < box.left - 2 || r.right > box.right + 2 || r.top < box.top - 2"
+        "   || r.bottom > box.bottom + 2; });"
+        " return [name, svg.children.length, box.width, over.map(mark => mark.outerHTML)]; })"
+    )
+    assert len(found) == PLOTS[name]
+    for plot, marks, wide, over in found:
+        assert marks > 5, plot
+        assert wide > 200, plot
+        assert over == [], plot
+
+
+def test_an_hour_of_practice_is_one_sheet(browser: webdriver.Chrome, pages: dict[str, str]) -> None:
+    """On A4 and on Letter; a week has a sheet for each session and one for all."""
+    papers = {"A4": (8.27, 11.69), "Letter": (8.5, 11.0)}
+    for name, sheets in (("practice", 1), ("week", 3)):
+        show(browser, pages[name])
+        for paper, (wide, high) in papers.items():
+            size = {"paperWidth": wide, "paperHeight": high, "preferCSSPageSize": True}
+            printed = browser.execute_cdp_cmd("Page.printToPDF", size)["data"]
+            found = len(re.findall(rb"/Type\s*/Page\b(?!s)", base64.b64decode(printed)))
+            assert found == sheets, f"{name} on {paper}"
+
+
+@pytest.mark.parametrize("name", CHARTS)
 def test_every_chart_is_drawn_with_its_data(
     browser: webdriver.Chrome, pages: dict[str, str], name: str
 ) -> None:

@@ -1,0 +1,152 @@
+"""Pages of a squad, a course and a practice plan: the decision first, then what it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from sgputt.course.plan import course_plan
+from sgputt.practice.drills import load_caution, load_drills
+from sgputt.practice.plan import make_plan
+from sgputt.practice.squad import squad_summary
+from sgputt.stroke.model import Stroke
+from sgputt_reports.course import course_page
+from sgputt_reports.practice import boxes, practice_page
+from sgputt_reports.squad import squad_page
+from tests.reports.cases import HOSTILE, Case
+from tests.reports.test_pages import Reader, same_as_kept
+from tests.reports.test_why import plain
+
+
+def in_order(text: str, parts: list[str]) -> None:
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
+
+
+def test_a_squad_starts_with_the_drill_that_serves_it_most(forty: Case) -> None:
+    html = forty.squad_page()
+    text = plain(html)
+    in_order(
+        text,
+        [
+            "Drill that brings the squad most",
+            "Set-up",
+            "Who gains and who loses?",
+            "What should each practise first?",
+            "Who loses where?",
+            "How to read this",
+        ],
+    )
+    assert text.count(load_caution()) == 1
+    assert "No round asked for of: Nell Achterberg." in text
+    assert Reader(html).blocks["script"] == []
+    for word in ("None", "nan"):
+        assert word not in text
+
+
+def test_a_squad_of_one_round_claims_nothing(one: Case) -> None:
+    squad = squad_summary({"Ada Brook": one.scored}, load_drills())
+    text = plain(squad_page(squad))
+    assert "one round" in text
+    assert "Too few rounds to know strokes gained within 1 stroke: Ada Brook (1 round)." in text
+    assert "None" not in text
+    without = plain(squad_page(replace(squad, drills=[])))
+    assert "No loss shows that a drill would train" in without
+    assert "Which drills serve several?" not in without
+
+
+def test_a_course_starts_with_where_to_leave_approaches(forty: Case) -> None:
+    text = plain(forty.course_page())
+    in_order(
+        text,
+        [
+            "greens of stimp 11 ft, slopes of 2 %",
+            "Leave approaches below the hole",
+            "Stop trying to hole it, uphill",
+            "How far past the hole to aim",
+            "What does being above the hole cost?",
+            "What do charging and dying it in cost?",
+        ],
+    )
+    assert "your stroke, from 1281 putts" in text
+    assert "A model: every putt runs along a slope" in text
+
+
+def test_a_course_without_a_difference_says_so() -> None:
+    plan = course_plan(Stroke(0.018, pace=0.08), 9.0, 0.02)
+    flat = plan.approach.with_columns(cost=0.0 * plan.approach["cost"])
+    better = plan.approach.with_columns(cost=-plan.approach["cost"].abs() - 0.1)
+    assert "all the same" in plain(course_page(replace(plan, approach=flat), "Ada", "x"))
+    assert "Above the hole is no worse" in plain(
+        course_page(replace(plan, approach=better), "Ada", "x")
+    )
+
+
+def test_a_plan_lists_its_drills_then_tells_each_set_up_once(forty: Case) -> None:
+    text = plain(forty.practice_page())
+    in_order(text, ["The session", "Worth, kept up", "Drill by drill", "Set-up", "How to use"])
+    plan = make_plan(forty.summary.cells, load_drills(), 60, rounds=40)
+    for block in plan.sessions[0].blocks:
+        if block.drill is not None and block.mark is not None:
+            assert text.count(block.drill.setup) == 1
+            assert block.drill.name in text
+    assert text.count(load_caution()) == 1
+    assert text.count("Break, 2 minutes") == sum(
+        block.kind == "break" for block in plan.sessions[0].blocks
+    )
+
+
+def test_a_second_set_points_to_the_first(forty: Case) -> None:
+    plan = make_plan(forty.summary.cells, load_drills(), 60, rounds=40)
+    first = plan.sessions[0].blocks[0]
+    twice = replace(plan.sessions[0], blocks=(first, replace(first, set_number=2)))
+    text = plain(practice_page(replace(plan, sessions=(twice,))))
+    assert "second set" in text
+    assert "Set-up and what to do: as in 1." in text
+
+
+def test_a_week_tells_every_session(forty: Case) -> None:
+    text = plain(forty.practice_page(45, 3))
+    for number in (1, 2, 3):
+        assert text.count(f"Session {number} of 3") == 2
+    assert "3 sessions of 45 minutes" in text
+    assert "Worth, done every week" in text
+
+
+def test_a_general_plan_claims_no_worth() -> None:
+    plan = make_plan(None, load_drills(), 45)
+    text = plain(practice_page(plan, None, load_caution()))
+    assert "a general one" in text
+    assert plan.note in text
+    assert "Worth" not in text
+    assert "None" not in text
+
+
+def test_hostile_names_are_text_on_every_sheet(forty: Case) -> None:
+    plan = make_plan(None, load_drills(), 20)
+    block = plan.sessions[0].blocks[0]
+    assert block.drill is not None
+    drill = replace(block.drill, id=HOSTILE, name=HOSTILE, setup=HOSTILE, do=HOSTILE)
+    session = replace(plan.sessions[0], blocks=(replace(block, drill=drill, why=HOSTILE),))
+    sheets = [
+        practice_page(replace(plan, sessions=(session,), note=HOSTILE), HOSTILE, HOSTILE, HOSTILE),
+        course_page(course_plan(Stroke(0.018, pace=0.08)), HOSTILE, HOSTILE),
+        squad_page(squad_summary({HOSTILE: forty.scored}, load_drills()), [HOSTILE], HOSTILE),
+    ]
+    for html in sheets:
+        reader = Reader(html)
+        assert HOSTILE.replace("\u202e", "").replace("\x07", "") in reader.text
+        assert reader.blocks["script"] == []
+        assert "\u202e" not in html
+
+
+def test_a_box_for_every_ball_in_fives() -> None:
+    assert boxes(32).count("M") == 32
+    assert boxes(32).count("<svg") == 7
+    same_as_kept("boxes", str(boxes(7)))
+
+
+@pytest.mark.parametrize("kind", ["squad_page", "course_page", "practice_page"])
+def test_sheets_are_small(forty: Case, kind: str) -> None:
+    assert len(getattr(forty, kind)().encode()) < 120_000
