@@ -39,6 +39,8 @@ _CAPTIONS = {
 # Shown as 0.00; a word beside it would say more than the figure.
 _NOUGHT = 0.005
 _KEPT_UP = 3
+# Of more rounds the earlier ones are folded away.
+_ROUNDS_SHOWN = 40
 
 
 def season_page(
@@ -100,11 +102,18 @@ def season_page(
         cell_tables=[_cell_table(summary.cells, component) for component in COMPONENTS],
         unknown_slope="unknown" in summary.cells["slope"].cast(pl.String),
         keep_up=_keep_up(summary.cells),
-        rounds=summary.rounds_table.reverse().to_dicts(),
+        **_rounds(summary.rounds_table),
         longest=summary.rounds_table["strokes_gained"].abs().max(),
         **_more(summary, evidence),
     )
     return Page(clean(f"{summary.player}: {summary.season}"), [Markup(body)]).html()
+
+
+def _rounds(table: pl.DataFrame) -> dict[str, Any]:
+    """Rounds newest first, the earlier ones of a long list apart."""
+    rows = table.reverse().to_dicts()
+    shown, earlier = rows[:_ROUNDS_SHOWN], rows[_ROUNDS_SHOWN:]
+    return {"rounds": shown, "earlier": earlier, "earlier_many": len(earlier)}
 
 
 def _more(summary: SeasonSummary, evidence: Evidence | None) -> dict[str, Any]:

@@ -62,7 +62,7 @@ def makes_plot(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Plot:
         key=(
             f"Dot: share holed. Upright line: {percent(LEVEL)} interval. Curve: the baseline. "
             "Filled and coloured: the interval is clear of what the baseline holes of the same "
-            "putts. Figures below: putts."
+            f"putts, from {FEWEST_PUTTS} on. Figures below: putts."
         ),
         svg=drawing(marks, frame.height, "makes-words"),
     )
@@ -93,7 +93,12 @@ def _make(frame: Frame, row: Row) -> Markup:
 
 
 def _against(row: Row) -> str:
-    """Whether the interval is clear of what the baseline holes of the same putts."""
+    """Whether the interval is clear of what the baseline holes of the same putts.
+
+    Of a handful of putts it is never said.
+    """
+    if row["putts"] < FEWEST_PUTTS:
+        return "unclear"
     if row["high"] < row["baseline"]:
         return "loss"
     return "gain" if row["low"] > row["baseline"] else "unclear"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from xml.etree import ElementTree
 
@@ -12,6 +13,7 @@ import pytest
 from sgputt_reports import plot
 from sgputt_reports.by_round import describe_trend, parts_plot, trend_plot
 from sgputt_reports.plot import Plot
+from sgputt_reports.season import season_page
 from sgputt_reports.season_parts import breakdown_tables, describe_practised, practised_rows
 from sgputt_reports.shape import leaves_plot, makes_plot, rose_plot
 from sgputt_reports.strip import Drawn, Strips
@@ -81,6 +83,8 @@ def test_makes_name_the_distances_clear_of_the_baseline_with_their_putts() -> No
         "73 putts, the baseline 3 %."
     )
     assert {"433", "94", "115", "73", "Tour baseline"} <= set(texts(drawn))
+    few = MAKES.with_columns(pl.lit(9).alias("putts"))
+    assert "From no distance do 36 putts tell" in makes_plot(few, CURVE, "Tour").words
     alike = MAKES.with_columns(pl.lit(0.0).alias("low"), pl.lit(1.0).alias("high"))
     assert "From no distance do 715 putts tell" in makes_plot(alike, CURVE, "Tour").words
 
@@ -216,3 +220,12 @@ def test_a_strip_is_coloured_only_when_clear_and_cut_at_its_ends() -> None:
     assert "loss" in strips.draw(-1.0, -2.0, -0.5)
     assert "unclear" in strips.draw(-1.0, None, None)
     same_as_kept("strip", str(Strips((0.0, 1.0), line_at=None).draw(0.7, 0.6, 0.8, 0.5)))
+
+
+def test_a_long_list_of_rounds_is_folded(forty: Case) -> None:
+    assert "<details" not in forty.season_page()
+    table = pl.concat([forty.summary.rounds_table] * 5)
+    many = replace(forty.summary, rounds=200, rounds_table=table)
+    text = plain(season_page(many, []))
+    assert "160 earlier rounds" in text
+    assert text.count("Kestrel Down") == 200
