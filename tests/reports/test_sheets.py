@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from sgputt.course.plan import course_plan
+from sgputt.demo import demo_cards
 from sgputt.practice.drills import load_caution, load_drills
 from sgputt.practice.plan import make_plan
 from sgputt.practice.squad import squad_summary
 from sgputt.stroke.model import Stroke
+from sgputt_cli.main import cli
 from sgputt_reports.course import course_page
 from sgputt_reports.practice import boxes, practice_page
 from sgputt_reports.squad import squad_page
@@ -150,3 +154,23 @@ def test_a_box_for_every_ball_in_fives() -> None:
 @pytest.mark.parametrize("kind", ["squad_page", "course_page", "practice_page"])
 def test_sheets_are_small(forty: Case, kind: str) -> None:
     assert len(getattr(forty, kind)().encode()) < 120_000
+
+
+def test_commands_write_their_sheets(tmp_path: Path) -> None:
+    """Squad, course and practice with --out; a plan of another name stays Markdown."""
+    archive = ["--archive", str(tmp_path / "a.sqlite")]
+    demo_cards(tmp_path)
+    cards = map(str, sorted(tmp_path.glob("*.csv")))
+    asked = {
+        "squad.html": ["squad"],
+        "course.html": ["course", "--stimp", "11"],
+        "plan.html": ["practice", "--minutes", "45"],
+        "plan.md": ["practice", "--minutes", "45"],
+    }
+    runner = CliRunner()
+    assert runner.invoke(cli, ["import", *archive, *cards]).exit_code == 0
+    for name, words in asked.items():
+        done = runner.invoke(cli, [*words, *archive, "--out", str(tmp_path / name)])
+        assert done.exit_code == 0, done.output
+        text = (tmp_path / name).read_text(encoding="utf-8")
+        assert text.startswith("<!doctype html>" if name.endswith("html") else "# Putting practice")
