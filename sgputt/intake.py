@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import io
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from itertools import product
 from pathlib import Path
+from typing import get_args
 
 from sgputt.archive.beside import write_beside
-from sgputt.archive.frames import Round
+from sgputt.archive.frames import Card, Round
+from sgputt.archive.salvage import Facts
 from sgputt.archive.store import Archive, Conflict, Stored
 from sgputt.putts.guard import guard
+from sgputt.putts.units import UNITS
 from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, read_scorecard
+from sgputt.scorecard.dates import DateOrder
 from sgputt.scorecard.problem import FileError
 from sgputt.scorecard.source import bytes_of, name_of
+
+# The clock may have been wrong when the card was imported, or be wrong now.
+_LATE = dt.date(9000, 1, 1)
 
 
 @dataclass
@@ -77,6 +87,32 @@ def take_in(
     )
     intake.problems += [_conflict(name, each) for each in intake.stored.conflicts]
     return intake
+
+
+def read_again(card: Card, facts: Facts | None) -> Iterator[Round]:
+    """Rounds of a scorecard from the archive, in every way it may have been read when imported.
+
+    What was said on the command line then is not kept, so units and the order of dates are tried
+    in turn; the caller knows the right one by its fingerprint. Without facts the card is read as
+    it stands, and only a card without a problem gives rounds.
+    """
+    for unit, order in product((None, *UNITS), (None, *get_args(DateOrder))):
+        options = CardOptions(unit=unit, date_order=order, today=_LATE)
+        if facts is not None:
+            options = replace(
+                options,
+                player=facts.player,
+                course=facts.course,
+                event=facts.event,
+                date=facts.date,
+                round=facts.round,
+            )
+        reading = read_scorecard(card.content, card.name, options)
+        if facts is None and reading.problems:
+            return
+        yield from (Round(one.putts, one.holes) for one in _to_store(reading, True))
+        if facts is None:
+            return
 
 
 def _to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:

@@ -34,6 +34,7 @@ COMMANDS = {
     "baselines": "List whom you can be compared with, or the table of one.",
     "export": "Write putts, rounds, a season, practice or charts to files.",
     "backup": "Copy the archive, as it stands, to a new file.",
+    "restore": "Go back to a backup, or save what a damaged archive still tells.",
 }
 _DATA_PROBLEM = 1
 

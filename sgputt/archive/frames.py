@@ -26,6 +26,15 @@ class Round:
     holes: pl.DataFrame
 
 
+@dataclass(frozen=True)
+class Card:
+    """A scorecard as it was imported."""
+
+    name: str
+    content: bytes
+    imported_at: str | None = None
+
+
 def typed(
     rows: Sequence[tuple[Any, ...]], names: Sequence[str], schema: dict[str, pl.DataType]
 ) -> pl.DataFrame:

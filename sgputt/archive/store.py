@@ -18,6 +18,7 @@ from sgputt.archive.frames import (
     HOLE_COLUMNS,
     PUTT_COLUMNS,
     ROUND_COLUMNS,
+    Card,
     Round,
     fingerprint,
     typed,
@@ -172,9 +173,19 @@ class Archive:
             ((round_id, *row) for row in frame.select(columns).iter_rows()),
         )
 
-    def _keep_file(self, name: str, content: bytes) -> int:
+    def put_back(self, round_id: int | None, one: Round, card: Card) -> int:
+        """Store a salvaged round under the id it had, or a new one; says which."""
+        with self.writing():
+            file_id = self._keep_file(card.name, card.content, card.imported_at)
+            key = one.holes.row(0, named=True)
+            given = self._insert_round(round_id, key, fingerprint(one), file_id)
+            self._insert_rows("holes", HOLE_COLUMNS, given, one.holes)
+            self._insert_rows("putts", PUTT_COLUMNS, given, one.putts)
+        return given
+
+    def _keep_file(self, name: str, content: bytes, imported_at: str | None = None) -> int:
         digest = hashlib.sha256(content).hexdigest()
-        now = datetime.now(UTC).isoformat(timespec="seconds")
+        now = imported_at or datetime.now(UTC).isoformat(timespec="seconds")
         self._db.execute(
             "INSERT INTO files (sha256, name, content, imported_at) VALUES (?, ?, ?, ?)"
             " ON CONFLICT (sha256) DO NOTHING",

@@ -28,6 +28,7 @@ ARCHIVE_COMMANDS = ["rounds", "round", "season", "practice", "export"]
 def filled(sgputt: Command, home: Path, demo_archive: Path) -> Command:
     """Six invented rounds in the archive, and the cards that the examples name."""
     shutil.copy(demo_archive, home / "archive.sqlite")
+    shutil.copy(demo_archive, home / "putts-2026-05-01.sqlite")
     (home / "round.csv").write_text(CARD, encoding="utf-8")
     book = openpyxl.Workbook()
     sheet = book.active

@@ -108,7 +108,7 @@ def test_a_file_that_may_not_be_opened(tmp_path: Path, monkeypatch: pytest.Monke
 
     path = tmp_path / "closed.csv"
     path.write_text(CARD, encoding="utf-8")
-    monkeypatch.setattr(source.os, "open", refuse)
+    monkeypatch.setattr(f"{source.__name__}.os.open", refuse)
     assert "the file cannot be read (Permission denied)" in only_problem(path)
 
 

@@ -15,7 +15,7 @@ from sgputt_cli.shared import Shared, takes_shared
 def command(shared: Shared, file: Path) -> None:
     """Copy the archive, as it stands, to a new FILE.
 
-    To go back to a copy, name it with --archive.
+    The copy is checked. To go back to it: sgputt restore FILE
 
     \b
     Example:

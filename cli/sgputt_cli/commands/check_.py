@@ -25,13 +25,14 @@ def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
       sgputt check round.csv
     """
     from sgputt.scorecard import read_scorecard
+    from sgputt.scorecard.source import name_of
     from sgputt_cli.output import plural, say, write_json
 
     options = to_options(shared.player, values)
-    readings = [read_scorecard(path, path.name or str(path), options) for path in files]
+    readings = [read_scorecard(path, options=options) for path in files]
     rounds = [
         {
-            "file": path.name,
+            "file": name_of(path),
             "player": one.player,
             "date": str(one.date),
             "round": one.round,
@@ -50,8 +51,9 @@ def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
     else:
         say_problems(problems, notes)
         for one in rounds:
+            file = " ".join(str(one["file"]).split())
             say(
-                f"{one['file']}: {one['player']}, {one['date']}, {one['course']}, round "
+                f"{file}: {one['player']}, {one['date']}, {one['course']}, round "
                 f"{one['round']}: {one['holes']} holes and {one['putts']} putts read"
             )
         count = len(problems)

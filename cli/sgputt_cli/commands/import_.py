@@ -45,16 +45,18 @@ def command(
     from sgputt_cli.progress import tracked
 
     options = to_options(shared.player, values)
+    intakes: list[Intake] = []
     with shared.open_archive(make=True) as archive:
-        intakes = [
-            take_in(path, archive, options, replace, keep_good_holes)
-            for path in tracked(files, "Importing")
-        ]
-        if shared.as_json:
-            write_json(_as_json(intakes))
-        else:
-            for path, intake in zip(files, intakes, strict=True):
-                _say(archive, path, intake)
+        try:
+            for path in tracked(files, "Importing"):
+                intakes.append(take_in(path, archive, options, replace, keep_good_holes))
+        finally:
+            # What is stored is said even where a later file stopped the import.
+            if shared.as_json:
+                write_json(_as_json(intakes))
+            else:
+                for path, intake in zip(files, intakes, strict=False):
+                    _say(archive, path, intake)
     raise click.exceptions.Exit(1 if any(intake.problems for intake in intakes) else 0)
 
 
@@ -78,15 +80,23 @@ def _say(archive: Archive, path: Path, intake: Intake) -> None:
         ("Unchanged", intake.stored.unchanged),
     ):
         for round_id in ids:
-            row = known[round_id]
+            row = known.get(round_id)
+            if row is None:  # another process has just taken it out
+                continue
             say(
                 f"{word} round {round_id}: {row['player']}, {row['date']}, {row['course']}, "
                 f"{row['holes']} holes, {row['putts']} putts."
             )
     if intake.rejects is not None:
-        click.echo(f"Rows not stored are in {intake.rejects}.", err=True)
+        click.echo(f"Rows not stored are in {_on_a_line(intake.rejects)}.", err=True)
     new = intake.stored.stored + intake.stored.replaced
     if new:
         say(f"Next: sgputt round {new[-1]}, or sgputt practice")
     elif not intake.stored.unchanged:
-        click.echo(f"{path.name or path}: nothing was stored.", err=True)
+        click.echo(f"{_on_a_line(path.name or path)}: nothing was stored.", err=True)
+
+
+def _on_a_line(name: object) -> str:
+    from sgputt_cli.output import printable
+
+    return " ".join(printable(str(name)).split("\n"))

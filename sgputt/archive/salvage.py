@@ -1,0 +1,304 @@
+"""A new archive from what can be read of a damaged one, round by round."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import polars as pl
+
+from sgputt.archive.beside import half_written, write_beside
+from sgputt.archive.copies import is_sound, set_aside
+from sgputt.archive.frames import (
+    HOLE_COLUMNS,
+    PUTT_COLUMNS,
+    ROUND_COLUMNS,
+    Card,
+    Round,
+    fingerprint,
+    typed,
+)
+from sgputt.archive.store import Archive
+from sgputt.archive.trouble import RESTORE
+from sgputt.archive.wreck import BROKEN, Cells, Wreck, opened_wreck
+from sgputt.errors import ArchiveError, TableError
+from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA
+
+_MISFIT = (pl.exceptions.PolarsError, TableError, TypeError, *BROKEN)
+_LOST_CARD = Card("scorecard lost", b"")
+
+
+class Facts(NamedTuple):
+    """What the archive says of a round beside its putts."""
+
+    player: str
+    course: str
+    event: str | None
+    date: dt.date
+    round: int
+
+    @property
+    def key(self) -> tuple[str, dt.date, int]:
+        """What makes it this round and no other."""
+        return self.player.casefold(), self.date, self.round
+
+
+# Rounds of a scorecard, read in every way that it may have been read when it was imported; without
+# facts, only as it stands and only if nothing is wrong with it.
+Reread = Callable[[Card, Facts | None], Iterable[Round]]
+
+
+@dataclass
+class Salvaged:
+    """What became of a damaged archive.
+
+    Attributes
+    ----------
+    whole, from_cards, doubtful, lost : list of str
+        Rounds as they were; read again from their scorecards; kept without certainty that nothing
+        in them changed; not to be read.
+    sessions : int
+        Sets of drills kept.
+    more_lost : list of str
+        What else may be missing.
+    cards : list of Path
+        Scorecards to be imported again by hand.
+    aside : Path or None
+        Where the damaged archive is kept; None: it is not damaged and was left as it is.
+    """
+
+    whole: list[str] = field(default_factory=list)
+    from_cards: list[str] = field(default_factory=list)
+    doubtful: list[str] = field(default_factory=list)
+    lost: list[str] = field(default_factory=list)
+    sessions: int = 0
+    more_lost: list[str] = field(default_factory=list)
+    cards: list[Path] = field(default_factory=list)
+    aside: Path | None = None
+
+
+def salvage(archive: Path, reread: Reread, today: dt.date) -> Salvaged:
+    """Store what can be read of a damaged archive in a new one; the damaged one is kept aside.
+
+    Parameters
+    ----------
+    archive : Path
+        The damaged archive, in whose place the new one is put.
+    reread : callable
+        Reads scorecards, which are kept in the archive too.
+    today : datetime.date
+        For the name of the archive kept aside.
+
+    Raises
+    ------
+    ArchiveError
+        There is none, it is in use, or nothing can be read; nothing was changed.
+    """
+    archive = archive.resolve()
+    if not archive.is_file():
+        raise ArchiveError(f"There is no archive {archive}.", "Name it with --archive.")
+    sound = is_sound(archive)
+    with suppress(_NotNeededError), opened_wreck(archive) as wreck, half_written(archive) as half:
+        with Archive(half) as new:
+            done = _Salvage(wreck, new, reread, archive).run()
+            new.query("PRAGMA journal_mode = DELETE")
+        if not (done.whole or done.from_cards or done.doubtful or done.sessions):
+            raise ArchiveError(
+                f"Nothing could be read of {archive}; it was left as it is.",
+                RESTORE.partition("   ")[0],
+            )
+        if sound and not (done.from_cards or done.doubtful or done.lost or done.more_lost):
+            raise _NotNeededError
+        done.aside = set_aside(archive, "damaged", today)
+    return done
+
+
+class _NotNeededError(Exception):
+    """The archive is sound."""
+
+
+class _Salvage:
+    """One salvaging: a wreck to read, an archive to fill."""
+
+    def __init__(self, wreck: Wreck, new: Archive, reread: Reread, path: Path) -> None:
+        self._wreck = wreck
+        self._new = new
+        self._reread = reread
+        self._path = path
+        self._done = Salvaged()
+        self._spellings: dict[str, str] = {}
+        self._kept: set[tuple[str, dt.date, int]] = set()
+        self._used: set[int] = set()
+        self._cards = dict(self._readable_cards())
+
+    def run(self) -> Salvaged:
+        known: dict[int, tuple[Facts, Cells]] = {}
+        columns = [*ROUND_COLUMNS, "fingerprint", "file_id"]
+        for round_id, row in self._wreck.by_id("rounds", columns).items():
+            facts = _facts(row[:5])
+            if facts is not None:
+                known[round_id] = (facts, row[5:])
+                self._spellings.setdefault(facts.player.casefold(), facts.player)
+        for round_id, (facts, (digest, file_id)) in known.items():
+            self._keep_known(round_id, facts, str(digest), file_id)
+        for round_id in sorted(self._wreck.numbered("rounds") - set(known)):
+            self._keep_unknown(round_id)
+        self._read_other_cards()
+        self._keep_sessions()
+        self._say_what_else()
+        return self._done
+
+    def _readable_cards(self) -> Iterator[tuple[int, Card]]:
+        rows = self._wreck.by_id("files", ["sha256", "name", "content", "imported_at"])
+        for file_id, (digest, name, content, when) in rows.items():
+            if isinstance(content, bytes) and hashlib.sha256(content).hexdigest() == digest:
+                yield file_id, Card(str(name), content, str(when))
+
+    def _keep_known(self, round_id: int, facts: Facts, digest: str, file_id: Any) -> None:
+        read = self._stored(round_id, facts)
+        said = f"round {round_id}: {facts.player}, {facts.date}, {facts.course}"
+        card = self._cards.get(file_id, _LOST_CARD)
+        self._used.add(file_id)
+        if read is not None and fingerprint(read) == digest:
+            self._put(round_id, read, card, self._done.whole, said)
+            return
+        again = list(self._reread(card, facts)) if card.content else []
+        for one in again:
+            if fingerprint(one) == digest:
+                self._put(round_id, one, card, self._done.from_cards, said)
+                return
+        same = [one for one in again if _key(one) == facts.key]
+        if read is not None or same:
+            self._put(round_id, read or same[0], card, self._done.doubtful, said)
+        else:
+            self._done.lost.append(said)
+
+    def _keep_unknown(self, round_id: int) -> None:
+        """A round whose own row is gone; its holes, the index or a scorecard may tell of it."""
+        facts = self._facts_in_index(round_id)
+        read = self._stored(round_id, facts or Facts("?", "unknown", None, dt.date(2000, 1, 1), 1))
+        said = f"round {round_id}" + (f": {facts.player}, {facts.date}" if facts else "")
+        for file_id, card in self._cards.items():
+            for one in self._reread(card, None):
+                if (facts and _key(one) == facts.key) or (read and _alike(one, read)):
+                    self._used.add(file_id)
+                    self._put(round_id, one, card, self._done.from_cards, said)
+                    return
+        if facts is not None and read is not None:
+            self._put(round_id, read, _LOST_CARD, self._done.doubtful, f"{said}, course unknown")
+        else:
+            self._done.lost.append(said)
+
+    def _facts_in_index(self, round_id: int) -> Facts | None:
+        key, day, number = self._wreck.keys_of_rounds().get(round_id, (None, None, None))
+        player = self._spellings.get(key, key) if isinstance(key, str) else None
+        return _facts((player, "unknown", None, day, number))
+
+    def _stored(self, round_id: int, facts: Facts) -> Round | None:
+        """Holes and putts as the archive gives them, those that make sense; None if none does."""
+        whose = (*facts[:3], facts.date.isoformat(), facts.round)
+        where = ("round_id = ?", (round_id,))
+        holes = self._wreck.rows("holes", HOLE_COLUMNS, *where)
+        putts = self._wreck.rows("putts", PUTT_COLUMNS, *where)
+        good: list[tuple[pl.DataFrame, pl.DataFrame]] = []
+        for hole in sorted(holes, key=str):
+            one = _hole(whose, hole, [putt for putt in putts if putt[0] == hole[0]], round_id)
+            good += [one] if one is not None else []
+        if not good:
+            return None
+        both = (pl.concat(each).drop("round_id") for each in zip(*good, strict=True))
+        played, holes_played = (each.sort("hole") for each in both)
+        return Round(played.sort("hole", "putt"), holes_played)
+
+    def _put(
+        self, round_id: int | None, one: Round, card: Card, where: list[str], said: str
+    ) -> None:
+        key = _key(one)
+        if key in self._kept:
+            self._done.lost.append(f"{said} (another round stands in its place)")
+            return
+        self._kept.add(key)
+        given = self._new.put_back(round_id, one, card)
+        where.append(said if round_id is not None else f"round {given}: {said}")
+
+    def _read_other_cards(self) -> None:
+        """Scorecards no kept round came from belong to rounds of which nothing else is left."""
+        for file_id, card in self._cards.items():
+            if file_id in self._used:
+                continue
+            rounds = [one for one in self._reread(card, None) if _key(one) not in self._kept]
+            for one in rounds:
+                said = f"{one.holes['player'][0]}, {one.holes['date'][0]}, from {card.name}"
+                self._put(None, one, card, self._done.from_cards, said)
+            if not rounds:
+                ending = f"card-{file_id}{Path(card.name).suffix or '.csv'}"
+                self._done.cards.append(write_beside(self._path, ending, card.content))
+
+    def _keep_sessions(self) -> None:
+        columns = [row[1] for row in self._new.query("PRAGMA table_info(sessions)")][1:]
+        names = ", ".join(["session_id", *columns])
+        marks = ", ".join("?" * (len(columns) + 1))
+        for number, row in self._wreck.by_id("sessions", columns).items():
+            try:
+                dt.date.fromisoformat(row[columns.index("date")])
+                with self._new.writing():
+                    self._new.query(
+                        f"INSERT INTO sessions ({names}) VALUES ({marks})", (number, *row)
+                    )
+            except (ArchiveError, *_MISFIT):
+                self._done.more_lost.append(f"a set of drills ({number})")
+            else:
+                self._done.sessions += 1
+
+    def _say_what_else(self) -> None:
+        says = {"rounds": "rounds that nothing tells of", "sessions": "sets of drills"}
+        self._done.more_lost += [
+            f"perhaps {says[table]}" for table in sorted(says) if table in self._wreck.broken
+        ]
+
+
+def _facts(row: Cells) -> Facts | None:
+    player, course, event, day, number = row
+    texts = isinstance(player, str) and isinstance(course, str) and isinstance(event, str | None)
+    if not texts or not player or not isinstance(number, int) or not 1 <= number <= 99:
+        return None
+    try:
+        return Facts(player, course, event, dt.date.fromisoformat(day), number)
+    except (TypeError, ValueError):
+        return None
+
+
+def _hole(
+    whose: Cells, hole: Cells, putts: list[Cells], round_id: int
+) -> tuple[pl.DataFrame, pl.DataFrame] | None:
+    """Putts and hole as tables; None where a value, or the count of the putts, cannot be."""
+    number, par, _ = hole
+    if [putt[1] for putt in sorted(putts, key=str)] != list(range(1, len(putts) + 1)):
+        return None
+    try:
+        played = typed([(*whose, *hole, round_id)], [*ROUND_COLUMNS, *HOLE_COLUMNS], HOLES_SCHEMA)
+        rows = [(*whose, *putt, par, round_id) for putt in putts]
+        struck = typed(rows, [*ROUND_COLUMNS, *PUTT_COLUMNS, "par"], PUTTS_SCHEMA)
+    except _MISFIT:
+        return None
+    lengths = struck["distance_ft"].drop_nulls()
+    if not 1 <= number <= 36 or not lengths.is_between(0, 100).all():
+        return None
+    return struck, played
+
+
+def _key(one: Round) -> tuple[str, dt.date, int]:
+    first = one.holes.row(0, named=True)
+    return first["player"].casefold(), first["date"], first["round"]
+
+
+def _alike(one: Round, other: Round) -> bool:
+    compared = ("hole", "putt", "distance_ft", "result")
+    return not one.putts.is_empty() and one.putts.select(compared).equals(
+        other.putts.select(compared)
+    )
