@@ -17,6 +17,7 @@ from sgputt_cli.shared import Shared
 
 if TYPE_CHECKING:
     from sgputt.practice.priorities import Priority
+    from sgputt.season.summary import SeasonSummary
     from sgputt_reports.export_practice import OwnMarks
     from sgputt_reports.export_tables import SeasonReport
     from sgputt_reports.tables import Document, Table
@@ -40,7 +41,6 @@ def document_of(
 ) -> Document:
     """The document of ``season`` or ``practice``."""
     from sgputt.practice.drills import load_caution
-    from sgputt.practice.priorities import rank_priorities
     from sgputt.season.summary import season_summary
     from sgputt_reports.export import practice_document, season_document
 
@@ -48,7 +48,7 @@ def document_of(
         return season_document(season_report(shared, year, which, own))
     selection = select(shared, year, which)
     summary = season_summary(selection.scored, selection.player, selection.season)
-    priorities = rank_priorities(summary.cells, all_drills(own))
+    priorities = _priorities(selection.scored, summary, own)
     marks = _own_marks(selection.scored, priorities)
     return practice_document(summary, priorities, marks, load_caution())
 
@@ -57,7 +57,6 @@ def season_report(shared: Shared, year: int | None, which: Which, own: Path | No
     """Everything that is known of a season."""
     from sgputt.baseline.slope import slope_fair
     from sgputt.practice.drills import load_caution
-    from sgputt.practice.priorities import rank_priorities
     from sgputt.season.misses import why_missed
     from sgputt.season.slopes import slope_table
     from sgputt.season.stroke import stroke_report
@@ -69,7 +68,7 @@ def season_report(shared: Shared, year: int | None, which: Which, own: Path | No
     selection = select(shared, year, which)
     scored = selection.scored
     summary = season_summary(scored, selection.player, selection.season)
-    priorities = rank_priorities(summary.cells, all_drills(own))
+    priorities = _priorities(scored, summary, own)
     fair, more = slope_fair(scored.baseline), season_more(scored)
     return SeasonReport(
         summary=summary,
@@ -84,6 +83,14 @@ def season_report(shared: Shared, year: int | None, which: Which, own: Path | No
         evidence=season_evidence(shared, selection.player, scored, more),
         caution=load_caution(),
     )
+
+
+def _priorities(scored: Scored, summary: SeasonSummary, own: Path | None) -> list[Priority]:
+    from sgputt.practice.aim import aim_of
+    from sgputt.practice.priorities import rank_priorities
+
+    aim = aim_of(scored.gained)
+    return rank_priorities(summary.cells, all_drills(own), target=aim.target, own=aim.own)
 
 
 def _own_marks(scored: Scored, priorities: Sequence[Priority]) -> OwnMarks:

@@ -60,7 +60,7 @@ class OwnMarks:
 def priorities_table(priorities: Sequence[Priority], marks: OwnMarks) -> Table:
     """Losses worth practising, one row each, with all there is to say of the drill.
 
-    ``pass_mark`` is a tour stroke's, ``own_pass_mark`` the player's.
+    ``own_pass_mark`` is the pass mark with the set-up that fits the player.
     """
     rows = []
     for each in priorities:

@@ -108,8 +108,8 @@ _COLUMNS = {
         Column("why", "why", "text"),
         Column("setup", "set-up", "text"),
         Column("do", "what to do", "text"),
-        Column("pass_mark", "pass mark of a tour stroke", "text"),
-        Column("own_pass_mark", "own pass mark", "text"),
+        Column("pass_mark", "pass mark", "text"),
+        Column("own_pass_mark", "pass mark, with the set-up for you", "text"),
         Column("worth_per_round", "worth a round", "strokes"),
     )
 }

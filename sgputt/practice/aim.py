@@ -58,7 +58,8 @@ def aim_of(putts: pl.DataFrame) -> Aim:
     fit = fit_stroke(putts, prior=Prior(TOUR, PRIOR_SHARE))
     if fit.putts == 0:
         return GENERAL
-    return Aim(better(fit.stroke), fit.stroke, fit.putts)
+    ideal = replace(TOUR, pace=fit.tour_pace)
+    return Aim(better(fit.stroke, ideal), fit.stroke, fit.putts)
 
 
 def better(own: Stroke, ideal: Stroke = TOUR) -> Stroke:

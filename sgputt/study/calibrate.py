@@ -184,7 +184,9 @@ def _share(cells: pl.DataFrame, low: str, high: str) -> float:
 def _false_alarm(cells: pl.DataFrame, case: Case) -> bool:
     """Whether a cell that loses nothing to speak of is called a sure loss."""
     return not cells.filter(
-        (pl.col("truth") > -_TRIVIAL) & (pl.col("chance_of_loss") >= 0.95)
+        (pl.col("truth") > -_TRIVIAL)
+        & (pl.col("shrunk_per_round") <= -_TRIVIAL)
+        & (pl.col("chance_of_loss") >= 0.95)
     ).is_empty()
 
 

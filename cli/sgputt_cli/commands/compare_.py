@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def command(
     shared: Shared, which: Which, years: tuple[int, ...], before: date | None, against: str | None
 ) -> None:
-    """Compare two sets of rounds: a difference, or only luck?
+    """Compare two sets of rounds: a difference, or luck alone.
 
     Either two YEARs, or the rounds before a day and from it on (such as the day a drill
     began), or two players: --player "Mara Lindqvist" --against "Ada Brook".

@@ -122,7 +122,7 @@ def _decide(shared: Shared, facts: _Facts, drills: tuple[Drill, ...]) -> None:
     from sgputt_cli.practice_text import say_decision, say_priorities
 
     assert facts.cells is not None
-    priorities = rank_priorities(facts.cells, drills)
+    priorities = rank_priorities(facts.cells, drills, target=facts.aim.target, own=facts.aim.own)
     if shared.as_json:
         _write_json(facts, priorities)
         return
@@ -177,7 +177,10 @@ def _plan(
 
     plan = make_plan(facts.cells, drills, minutes, sessions, facts.aim, facts.rounds)
     if shared.as_json:
-        priorities = [] if facts.cells is None else rank_priorities(facts.cells, drills)
+        aim, cells = facts.aim, facts.cells
+        priorities = (
+            [] if cells is None else rank_priorities(cells, drills, target=aim.target, own=aim.own)
+        )
         _write_json(facts, priorities, plan)
     else:
         if facts.player is not None:

@@ -43,6 +43,7 @@ def command(shared: Shared, round_id: int | None, out: Path | None) -> None:
 
 def _page(shared: Shared, scored: Scored, report: RoundReport) -> str:
     """The page of a round; what to practise next is that of all rounds of its player."""
+    from sgputt.practice.aim import aim_of
     from sgputt.practice.drills import load_caution, load_drills
     from sgputt.practice.priorities import rank_priorities
     from sgputt.season.summary import season_summary
@@ -52,7 +53,9 @@ def _page(shared: Shared, scored: Scored, report: RoundReport) -> str:
     season = select(replace(shared, player=report.player))
     cells = season_summary(season.scored, season.player, season.season).cells
     by_distance = season_summary(scored, report.player, season.season).by_distance
-    return round_page(report, rank_priorities(cells, load_drills()), by_distance, load_caution())
+    aim = aim_of(season.scored.gained)
+    priorities = rank_priorities(cells, load_drills(), target=aim.target, own=aim.own)
+    return round_page(report, priorities, by_distance, load_caution())
 
 
 def _as_json(report: RoundReport) -> dict[str, object]:

@@ -44,7 +44,9 @@ def write_season(
     shared: Shared, year: int | None, out: Path | None, which: Which | None = None
 ) -> None:
     """Print a season, or write it as JSON, and write its page where ``out`` names one."""
+    from sgputt.practice.aim import aim_of
     from sgputt.practice.drills import load_drills
+    from sgputt.practice.pass_mark import pass_mark
     from sgputt.practice.priorities import rank_priorities
     from sgputt.season.misses import why_missed
     from sgputt.season.summary import season_summary
@@ -56,7 +58,8 @@ def write_season(
 
     selection = select(shared, year, which)
     summary = season_summary(selection.scored, selection.player, selection.season)
-    priorities = rank_priorities(summary.cells, load_drills())
+    aim = aim_of(selection.scored.gained)
+    priorities = rank_priorities(summary.cells, load_drills(), target=aim.target, own=aim.own)
     misses = why_missed(selection.scored)
     more = season_more(selection.scored)
     # The stroke takes most of a second to fit: only for what shows it.
@@ -70,7 +73,9 @@ def write_season(
         _show_distances(summary)
         say_course_of(more)
         _say_misses(misses)
-        say_decision(priorities, summary.rounds)
+        first = priorities[0].drill if priorities else None
+        mark = pass_mark(first, aim.target, aim.own) if first else None
+        say_decision(priorities, summary.rounds, mark, aim)
     if out is not None:
         assert models is not None
         evidence = season_evidence(shared, selection.player, selection.scored, more)
