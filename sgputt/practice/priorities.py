@@ -101,8 +101,8 @@ def rank_priorities(
 def ranked_losses(cells: pl.DataFrame) -> list[Row]:
     """Rows of the cell table that lose strokes, each band and component once, surest loss first.
 
-    In order of the shrunk loss less three quarters of its posterior spread: of two losses about as large, the
-    one less likely to be luck comes first. The share was chosen with invented seasons.
+    In order of the shrunk loss less three quarters of its posterior spread: of two losses about as
+    large, the one less likely to be luck comes first. The share was chosen with invented seasons.
     """
     losses = [
         _sharpest(group)

@@ -235,6 +235,7 @@ def test_decision_snapshot(forty: Case) -> None:
             safety="",
             minutes=12,
             balls=32,
+            scoring=replace(forty.priorities[0].drill.scoring, type="count"),
         ),
     )
     parts = page.template_module("parts")
