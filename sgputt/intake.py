@@ -133,7 +133,8 @@ def _write_rejects(path: Path, reading: Reading) -> Path:
     for problem in reading.problems:
         said.setdefault(problem.row, []).append(str(problem))
     text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
+    # With a line end of \n alone a cell that holds \r would not be quoted.
+    writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(["row", "problem", *map(guard, reading.header_cells)])
     for row in sorted(rows, key=lambda each: each.number):
         why = " ".join(said.get(row.number, ()))

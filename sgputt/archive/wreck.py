@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
 import tempfile
@@ -14,6 +15,8 @@ Cells = tuple[Any, ...]
 # What SQLite raises on a page or a value that is not what it should be.
 BROKEN = (sqlite3.Error, UnicodeError, ValueError, OverflowError, MemoryError)
 _MOST_IDS = 100_000
+_PAGE_SIZES = [2**power for power in range(9, 16)]
+_MOST_BYTES = 2**32
 
 
 class Wreck:
@@ -112,6 +115,7 @@ def opened_wreck(archive: Path) -> Iterator[Wreck]:
         for log in ("", "-wal", "-journal"):
             if Path(f"{archive}{log}").exists():
                 shutil.copyfile(f"{archive}{log}", f"{copy}{log}")
+        _lengthen(copy)
         db = sqlite3.connect(copy, isolation_level=None)
         try:
             # Without this a fault in the list of tables would hide all of them.
@@ -119,3 +123,12 @@ def opened_wreck(archive: Path) -> Iterator[Wreck]:
             yield Wreck(db)
         finally:
             db.close()
+
+
+def _lengthen(copy: Path) -> None:
+    """Fill a file that was cut off with blank pages, else SQLite would read none of it."""
+    header = copy.read_bytes()[:100]
+    size = int.from_bytes(header[16:18], "big")
+    pages = int.from_bytes(header[28:32], "big")
+    if size in _PAGE_SIZES and copy.stat().st_size < size * pages <= _MOST_BYTES:
+        os.truncate(copy, size * pages)

@@ -6,6 +6,7 @@ import csv
 import datetime as dt
 import io
 
+from sgputt.putts.guard import guard
 from sgputt.scorecard.headers import Layout
 
 _ONCE = ("date", "player", "course", "event", "round")
@@ -46,8 +47,8 @@ def blank_card(
     if layout == "putts":
         rows = [{**row, "putt": putt} for row in rows for putt in ("1", "2")]
     first = {
-        "player": player or "",
-        "course": course or "",
+        "player": guard(player or ""),
+        "course": guard(course or ""),
         "date": date.isoformat() if date else "",
     }
     text = io.StringIO()

@@ -5,18 +5,25 @@ from __future__ import annotations
 import io
 import re
 import zipfile
+from xml.parsers import expat
 
 from sgputt.scorecard.problem import FileError
 
-MAX_UNPACKED_BYTES = 16 * 1024 * 1024
+_MIB = 1024 * 1024
+MAX_UNPACKED_BYTES = 64 * _MIB
+_MAX_SHEET_BYTES = 8 * _MIB
+_MAX_OTHER_BYTES = 2 * _MIB
 _MAX_PARTS = 1000
+_LARGE = ("xl/worksheets/", "xl/sharedStrings")
+_READ = (".xml", ".rels")
+# Elements are held as a tree, a hundred times their size: those of a row until it ends, the
+# others (styles and the like) until the part does.
+_MAX_HELD = 200_000
+_MAX_DEPTH = 50
+_FREED = ("row", "si")
+_PLACE = re.compile(r"([A-Za-z]{1,3})([0-9]{1,10})")
 _WORKBOOK = "a CSV or .xlsx scorecard"
 _ANEW = "Save the card again as .xlsx or as CSV."
-_PLACE = re.compile(
-    rb"""<(?:\w+:)?(?:row|c)\s(?:[^>]*?\s)?r\s*=\s*["']([A-Za-z]{0,3})([0-9]{1,10})["']"""
-)
-# An entity may stand for gigabytes; no spreadsheet program writes one.
-_DOCTYPES = tuple("<!DOCTYPE".encode(each) for each in ("utf-8", "utf-16-le", "utf-16-be"))
 
 
 def safely_packed(data: bytes) -> bytes:
@@ -32,38 +39,83 @@ def safely_packed(data: bytes) -> bytes:
     plain = io.BytesIO()
     left = MAX_UNPACKED_BYTES
     with zipfile.ZipFile(io.BytesIO(data)) as packed, zipfile.ZipFile(plain, "w") as unpacked:
-        parts = {part.filename: part for part in packed.infolist()}
+        # Pictures are not read, and may be as large as they like.
+        parts = {
+            part.filename: part
+            for part in packed.infolist()
+            if part.filename.casefold().endswith(_READ)
+        }
         if len(parts) > _MAX_PARTS or sum(part.file_size for part in parts.values()) > left:
-            raise _too_large()
+            raise _too_large(f"{MAX_UNPACKED_BYTES // _MIB} MiB")
         for name, part in parts.items():
             # What a part says of its size may be a lie: read no more than there is room for.
+            most = min(left, _MAX_SHEET_BYTES if name.startswith(_LARGE) else _MAX_OTHER_BYTES)
             with packed.open(part) as file:
-                content = file.read(left + 1)
+                content = file.read(most + 1)
+            if len(content) > most:
+                raise _too_large(f"{_MAX_SHEET_BYTES // _MIB} MiB a sheet")
             left -= len(content)
-            if left < 0:
-                raise _too_large()
-            _refuse_tricks(content)
-            unpacked.writestr(name, content)
+            if _is_fit(content):
+                unpacked.writestr(name, content)
     return plain.getvalue()
 
 
-def _too_large() -> FileError:
+def _too_large(most: str) -> FileError:
     return FileError(
-        f"the workbook unpacks to more than {MAX_UNPACKED_BYTES // 1024**2} MiB",
+        f"the workbook unpacks to more than {most}",
         _WORKBOOK,
         "Copy the card into a workbook of its own.",
     )
 
 
-def _refuse_tricks(content: bytes) -> None:
-    if any(sign in content for sign in _DOCTYPES):
+def _is_fit(content: bytes) -> bool:
+    """Whether a part is XML at all; one that is none may belong to a chart, and is not missed."""
+    try:
+        _Look().at(content)
+    except expat.ExpatError:
+        return False
+    return True
+
+
+class _Look:
+    """One pass over the XML of a part, before anybody builds a tree of it."""
+
+    def __init__(self) -> None:
+        self._depth = 0
+        self._held = 0
+        self._last = (0, 0, "")
+
+    def at(self, content: bytes) -> None:
+        parser = expat.ParserCreate()
+        parser.StartDoctypeDeclHandler = self._refuse
+        parser.StartElementHandler = self._start
+        parser.EndElementHandler = self._end
+        parser.Parse(content, True)
+
+    def _refuse(self, *_: object) -> None:
+        # An entity may stand for gigabytes; no spreadsheet program writes one.
         raise FileError("the workbook is not as a spreadsheet writes it", _WORKBOOK, _ANEW)
-    last = (0, 0, "")
-    for match in _PLACE.finditer(content):
-        letters, number = match[1].decode().upper(), int(match[2])
-        place = (number, len(letters), letters)
-        if place <= last:
+
+    def _start(self, name: str, attributes: dict[str, str]) -> None:
+        self._depth += 1
+        self._held += 1
+        if self._depth > _MAX_DEPTH or self._held > _MAX_HELD:
+            self._refuse()
+        kind = name.rpartition(":")[2]
+        if kind == "row" and attributes.get("r", "").isdecimal():
+            self._go_on(int(attributes["r"][:10]), "")
+        elif kind == "c" and (place := _PLACE.fullmatch(attributes.get("r", ""))):
+            self._go_on(int(place[2]), place[1].upper())
+
+    def _end(self, name: str) -> None:
+        self._depth -= 1
+        if name.rpartition(":")[2] in _FREED:
+            self._held = 0
+
+    def _go_on(self, row: int, letters: str) -> None:
+        place = (row, len(letters), letters)
+        if place <= self._last:
             # openpyxl would leave such a cell out without a word.
-            where = f"{letters}{number}" if letters else f"row {number}"
+            where = f"{letters}{row}" if letters else f"row {row}"
             raise FileError(f"the workbook is damaged: {where} is out of place", _WORKBOOK, _ANEW)
-        last = place
+        self._last = place

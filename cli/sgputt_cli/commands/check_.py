@@ -13,7 +13,11 @@ from sgputt_cli.shared import Shared, takes_shared
 
 @click.command("check")
 @click.argument(
-    "files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE..."
+    "files",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path, readable=False),
+    metavar="FILE...",
 )
 @card_options
 @takes_shared("player", "json")

@@ -17,7 +17,11 @@ if TYPE_CHECKING:
 
 @click.command("import")
 @click.argument(
-    "files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE..."
+    "files",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path, readable=False),
+    metavar="FILE...",
 )
 @click.option("--replace", is_flag=True, help="Overwrite stored rounds that differ.")
 @click.option(
