@@ -120,7 +120,12 @@ def _refuse_unsound(backup: Path) -> None:
     with closing(connect_to_read(backup)) as db:
         if refuse_strangers(db) == 0:
             raise ArchiveError(f"{backup} is empty.", "Name a file that sgputt backup wrote.")
-    faults = faults_of(backup)
+    try:
+        faults = faults_of(backup)
+    except sqlite3.DatabaseError as exc:
+        if "malformed" not in str(exc):
+            raise
+        faults = [str(exc)]
     if faults:
         raise ArchiveError(
             f"The backup {backup} is damaged itself: {faults[0]}. Nothing was changed.",

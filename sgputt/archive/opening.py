@@ -14,6 +14,7 @@ from sgputt.archive.schema import VERSION, bring_up_to_date, refuse_strangers
 from sgputt.errors import ArchiveError
 
 _PAUSE_SECONDS = 0.02
+_LARGEST_LOOKED_THROUGH = 256 * 1024 * 1024
 
 
 def connect(path: Path, wait_seconds: float) -> sqlite3.Connection:
@@ -34,18 +35,12 @@ def connect(path: Path, wait_seconds: float) -> sqlite3.Connection:
         As SQLite or the system says.
     """
     if path.exists() and not _writable(path):
-        connection = connect_to_read(path)
-        if refuse_strangers(connection) < VERSION:
-            connection.close()
-            raise ArchiveError(
-                f"Archive {path} is of an older version and may not be written to.",
-                "Copy it to where you may write, and name the copy with --archive.",
-            )
-        return connection
+        return _connect_only_to_read(path)
     path.parent.mkdir(parents=True, exist_ok=True)
     connection = sqlite3.connect(path, timeout=wait_seconds, isolation_level=None)
     try:
         refuse_strangers(connection)
+        refuse_damaged(connection, path)
         connection.execute("PRAGMA foreign_keys = ON")
         _log_ahead(connection, wait_seconds)
         bring_up_to_date(connection)
@@ -57,6 +52,32 @@ def connect(path: Path, wait_seconds: float) -> sqlite3.Connection:
 
 def _writable(path: Path) -> bool:
     return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+
+
+def _connect_only_to_read(path: Path) -> sqlite3.Connection:
+    connection = connect_to_read(path)
+    try:
+        if refuse_strangers(connection) < VERSION:
+            raise ArchiveError(
+                f"Archive {path} is of an older version and may not be written to.",
+                "Copy it to where you may write, and name the copy with --archive.",
+            )
+        refuse_damaged(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def refuse_damaged(connection: sqlite3.Connection, path: Path) -> None:
+    """Look through the whole file, which takes some 10 ms for a thousand rounds.
+
+    Without that a broken page may only show as rounds that are not there.
+    """
+    if path.stat().st_size > _LARGEST_LOOKED_THROUGH:
+        return
+    if connection.execute("PRAGMA integrity_check(1)").fetchone() != ("ok",):
+        raise sqlite3.DatabaseError("database disk image is malformed")
 
 
 def _log_ahead(connection: sqlite3.Connection, wait_seconds: float) -> None:

@@ -117,6 +117,8 @@ def opened_wreck(archive: Path) -> Iterator[Wreck]:
                 shutil.copyfile(f"{archive}{log}", f"{copy}{log}")
         _lengthen(copy)
         db = sqlite3.connect(copy, isolation_level=None)
+        # A broken letter spoils its cell, not the row.
+        db.text_factory = lambda data: data.decode("utf-8", "replace")
         try:
             # Without this a fault in the list of tables would hide all of them.
             db.execute("PRAGMA writable_schema = ON")
