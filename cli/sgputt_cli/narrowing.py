@@ -6,12 +6,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import wraps
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+if TYPE_CHECKING:
+    _DateType = click.ParamType[date]
+else:  # Before click 8.4 a type of parameter does not say what it makes.
+    _DateType = click.ParamType
 
-class Day(click.ParamType[date]):
+
+class Day(_DateType):
     """A date written year first, such as 2026-06-01."""
 
     name = "date"
