@@ -13,19 +13,27 @@ import platformdirs
 import vl_convert
 
 _EXPORT = "window.vegaEmbed = vegaEmbed;"
-_DRAW = Path(__file__).parent / "templates" / "draw.js"
+_TEMPLATES = Path(__file__).parent / "templates"
+_DRAW = _TEMPLATES / "draw.js"
+_NOTICES = _TEMPLATES / "notices.txt"
 
 
 @cache
 def runtime() -> str:
     """Vega with the few lines that draw the charts of a page, as one inline script.
 
+    The bundle comes without the notices that its licences want kept in every copy, and a page is a
+    copy: they stand at the head.
+
     Raises
     ------
     ValueError
         The script holds characters that would end its element or change its hash.
     """
-    script = f"{_vega()}\n{_DRAW.read_text('utf-8')}"
+    notices = _NOTICES.read_text("utf-8")
+    if "*/" in notices:
+        raise ValueError("The notices would end their comment.")
+    script = f"/*!\n{notices}*/\n{_vega()}\n{_DRAW.read_text('utf-8')}"
     if any(mark in script.lower() for mark in ("</script", "<!--", "\r", "\0")):
         raise ValueError("The chart script cannot stand inside a page.")
     return script
