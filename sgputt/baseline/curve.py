@@ -52,6 +52,19 @@ class Baseline:
             if name != "distance_ft"
         }
 
+    @cached_property
+    def _before(self) -> PchipInterpolator:
+        names = ["expected_putts", "one_putt", "leave_spread"]
+        return PchipInterpolator(self.table["distance_ft"].to_numpy(), self.table[names].to_numpy())
+
+    def before(self, distance_ft: Array) -> tuple[Array, Array, Array]:
+        """Putts to hole out, one-putt share and leave spread, looked up together.
+
+        Shapes are that of ``distance_ft``; NaN stays NaN; raises as :meth:`expected_putts`.
+        """
+        found = self._before(_within(distance_ft))
+        return found[..., 0], found[..., 1], found[..., 2]
+
     def expected_putts(self, distance_ft: Array) -> Array:
         """Putts to hole out, by distance in feet; NaN stays NaN.
 

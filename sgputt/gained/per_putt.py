@@ -11,7 +11,7 @@ and ``holing + leave = sg``.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 
 import polars as pl
 
@@ -64,15 +64,16 @@ def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
     RangeError
         A length outside the baseline.
     """
-    ordered = putts.sort([*HOLE_KEY, "putt"]).with_columns(_length_from_leave())
+    ordered = in_order(putts, [*HOLE_KEY, "putt"]).with_columns(_length_from_leave())
+    expected, one_putt, leave_spread = baseline.before(ordered["distance_ft"].to_numpy())
     table = ordered.with_columns(
         band_of(pl.col("distance_ft")).alias("band"),
-        _curve(ordered["distance_ft"], baseline.expected_putts).alias("expected"),
-        _curve(ordered["distance_ft"], baseline.one_putt).alias("one_putt"),
-        _curve(ordered["distance_ft"], baseline.leave_spread).alias("leave_spread"),
+        _null_for_nan("expected", expected),
+        _null_for_nan("one_putt", one_putt),
+        _null_for_nan("leave_spread", leave_spread),
         _after(ordered, baseline).alias("after"),
     )
-    table = _count(table).with_columns(
+    table = _with_stretches(table).with_columns(
         pl.when("counts").then(pl.col("expected") - 1 - pl.col("after")).alias("sg"),
         pl.when("counts").then(_holing()).alias("holing"),
         pl.when("counts").then(_leave()).alias("leave"),
@@ -81,46 +82,68 @@ def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
         .otherwise(0.0)
         .alias("conceded"),
     )
-    return _with_not_split(table)
+    return table.with_columns(_not_split().alias("not_split")).drop("end", "strokes", "after")
+
+
+def in_order(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
+    """Rows sorted by these columns; a table that is sorted already is given back as it is."""
+    falls, same = pl.lit(False), pl.lit(True)
+    for key in keys:
+        falls = falls | (same & (pl.col(key) < pl.col(key).shift(1)))
+        same = same & (pl.col(key) == pl.col(key).shift(1))
+    unsure = falls.slice(1).fill_null(True).any()
+    return table.sort(keys) if table.select(unsure).item() else table
+
+
+def new_run(keys: Sequence[str]) -> pl.Expr:
+    """Whether a row differs in these columns from the one before it; the first row does."""
+    return pl.any_horizontal(pl.col(key).ne_missing(pl.col(key).shift(1)) for key in keys) | (
+        pl.int_range(pl.len()) == 0
+    )
 
 
 def _length_from_leave() -> pl.Expr:
     """Length of each putt; where it was not written, the leave written of the putt before."""
-    left = pl.when(pl.col("result") == "missed").then(pl.col("leave_ft"))
-    return pl.coalesce("distance_ft", left.shift(1).over(HOLE_KEY)).alias("distance_ft")
+    left = pl.when(pl.col("result") == "missed").then(pl.col("leave_ft")).shift(1)
+    return pl.coalesce("distance_ft", pl.when(~new_run(HOLE_KEY)).then(left)).alias("distance_ft")
 
 
-def _curve(lengths: pl.Series, curve: Callable[[Array], Array]) -> pl.Series:
-    """Values of a baseline's curve; null where the length is."""
-    return pl.Series(curve(lengths.to_numpy())).fill_nan(None)
+def _null_for_nan(name: str, values: Array) -> pl.Series:
+    return pl.Series(name, values).fill_nan(None)
 
 
 def _after(ordered: pl.DataFrame, baseline: Baseline) -> pl.Series:
     """Putts expected after the stroke: 0 when holed, null when the leave is unknown."""
     missed = pl.col("result") == "missed"
-    left = ordered.select(pl.when(missed).then("leave_ft")).to_series()
-    expected = _curve(left, baseline.expected_putts)
+    left = ordered.select(pl.when(missed).then("leave_ft")).to_series().to_numpy()
+    expected = _null_for_nan("after", baseline.expected_putts(left))
     return ordered.select(
         pl.when(pl.col("result") == "holed").then(0.0).otherwise(expected)
     ).to_series()
 
 
-def _count(table: pl.DataFrame) -> pl.DataFrame:
-    """Mark the putts that skill figures use, and the stretches of unknown lengths.
+def _with_stretches(table: pl.DataFrame) -> pl.DataFrame:
+    """Mark the putts that skill figures use, with what is known of the stretch each one starts.
 
     A stretch starts at each putt of known length and takes in the putts of unknown length behind
-    it; its end is known when it was holed, conceded, or left a known length.
+    it; its end is known when it was holed, conceded, or left a known length. Adds ``counts``, and
+    for putts that count ``strokes`` (of the stretch) and ``end`` (putts expected after it).
     """
-    hole_starts = pl.struct(HOLE_KEY) != pl.struct(HOLE_KEY).shift(1)
-    starts = pl.col("distance_ft").is_not_null() | hole_starts.fill_null(True)
-    table = table.with_columns(starts.cum_sum().alias("stretch"))
-    ends_known = pl.col("after").is_not_null() | (pl.col("result") == "conceded")
-    open_ended = table.group_by("stretch").agg(ends_known.last()).filter(~pl.col("after"))
+    starts = pl.col("distance_ft").is_not_null() | new_run(HOLE_KEY)
+    last = starts.shift(-1, fill_value=True)
+    row = pl.int_range(pl.len())
+    at_end = pl.when(last).then(row).backward_fill()
+    after = pl.when(pl.col("result") == "conceded").then(0.0).otherwise("after")
+    end = pl.when(last).then(after)
+    table = table.with_columns(
+        (at_end - row + 1).alias("strokes"),
+        end.gather(at_end).alias("end"),
+    )
     usable = (
         (pl.col("surface") == "green")
         & (pl.col("result") != "conceded")
         & pl.col("distance_ft").is_not_null()
-        & ~pl.col("stretch").is_in(open_ended["stretch"].implode())
+        & pl.col("end").is_not_null()
     )
     return table.with_columns(usable.alias("counts"))
 
@@ -140,18 +163,6 @@ def _leave() -> pl.Expr:
     return pl.when(pl.col("result") == "holed").then(0.0).otherwise(after_miss() - pl.col("after"))
 
 
-def _with_not_split(table: pl.DataFrame) -> pl.DataFrame:
-    first = pl.col("counts").first()
-    end = pl.col("after").last().fill_null(0.0)
-    totals = (
-        table.group_by("stretch")
-        .agg(
-            (pl.col("expected").first() - pl.len() - end - pl.col("holing").first()).alias("rest"),
-            (first & pl.col("sg").first().is_null()).alias("unsplit"),
-        )
-        .filter("unsplit")
-        .select("stretch", pl.col("rest").alias("not_split"))
-    )
-    joined = table.join(totals, on="stretch", how="left", maintain_order="left")
-    rest = pl.when(pl.col("counts")).then(pl.col("not_split")).fill_null(0.0)
-    return joined.with_columns(rest.alias("not_split")).drop("stretch", "after")
+def _not_split() -> pl.Expr:
+    rest = pl.col("expected") - pl.col("strokes") - pl.col("end") - pl.col("holing")
+    return pl.when(pl.col("counts") & (pl.col("strokes") > 1)).then(rest).otherwise(0.0)

@@ -5,10 +5,12 @@ Every figure is a sum, so tables of different rounds, files or machines merge by
 
 from __future__ import annotations
 
+import numpy as np
 import polars as pl
 
-from sgputt.gained.per_putt import after_miss
-from sgputt.putts.table import ROUND_KEY
+from sgputt.gained.per_putt import after_miss, in_order, new_run
+from sgputt.putts.bands import BAND, LABELS
+from sgputt.putts.table import PUTTS_SCHEMA, ROUND_KEY, SLOPES
 
 CELL_KEY = ["band", "slope"]
 SUMS = (
@@ -26,6 +28,8 @@ SUMS = (
     "leave_scale",
     "leave_variance",
 )
+_COUNTS = ("putts", "made", "misses", "leaves_known")
+_CELLS = len(LABELS) * len(SLOPES)
 
 
 def round_sums(gained: pl.DataFrame) -> pl.DataFrame:
@@ -46,31 +50,57 @@ def round_sums(gained: pl.DataFrame) -> pl.DataFrame:
         ``leave_variance`` and ``leave_scale`` the same for ``leave`` and one standard deviation
         of what a miss leaves.
     """
-    missed = pl.col("result") == "missed"
-    share = pl.col("one_putt")
-    spread = pl.col("leave_spread")
-    even = share * (1 - share) * after_miss()
-    keys = [*ROUND_KEY, *(["round_id"] if "round_id" in gained.columns else []), *CELL_KEY]
-    return (
-        gained.filter("counts")
-        .group_by(keys)
-        .agg(
-            pl.len().cast(pl.Int64).alias("putts"),
-            (pl.col("result") == "holed").sum().cast(pl.Int64).alias("made"),
-            share.sum().alias("expected_made"),
-            missed.sum().cast(pl.Int64).alias("misses"),
-            (missed & pl.col("leave").is_not_null()).sum().cast(pl.Int64).alias("leaves_known"),
-            pl.sum_horizontal("holing", "leave", "not_split").sum().alias("strokes_gained"),
-            pl.col("holing").sum(),
-            pl.col("leave").sum(),
-            pl.col("not_split").sum(),
-            even.sum().alias("holing_scale"),
-            (even * after_miss()).sum().alias("holing_variance"),
-            ((1 - share) * spread).sum().alias("leave_scale"),
-            ((1 - share) * spread**2).sum().alias("leave_variance"),
-        )
-        .sort(keys)
+    keys = [*ROUND_KEY, *(["round_id"] if "round_id" in gained.columns else [])]
+    counted = in_order(gained.filter("counts"), keys)
+    run = counted.select(new_run(keys).cum_sum().cast(pl.Int64) - 1).to_series().to_numpy()
+    cell = run * _CELLS + counted.select(_cell_in_round()).to_series().to_numpy()
+    found = np.bincount(cell) > 0
+    taken, group = np.flatnonzero(found), (np.cumsum(found) - 1)[cell]
+    firsts = np.flatnonzero(np.diff(run, prepend=-1))
+    band, slope = np.divmod(taken % _CELLS, len(SLOPES))
+    sums = {
+        each.name: np.bincount(group, weights=each.to_numpy(), minlength=len(taken))
+        for each in counted.select(_added()).iter_columns()
+    }
+    return counted.select(keys)[firsts[taken // _CELLS]].with_columns(
+        pl.Series("band", LABELS, BAND)[band],
+        pl.Series("slope", SLOPES, PUTTS_SCHEMA["slope"])[slope],
+        *(pl.Series(name, each).cast(_type_of(name)) for name, each in sums.items()),
     )
+
+
+def _cell_in_round() -> pl.Expr:
+    """Number of the band and slope of a putt, counted through bands, then slopes."""
+    band, slope = (pl.col(name).to_physical().cast(pl.Int64) for name in CELL_KEY)
+    return band * len(SLOPES) + slope
+
+
+def _type_of(name: str) -> type[pl.DataType]:
+    return pl.Int64 if name in _COUNTS else pl.Float64
+
+
+def _added() -> list[pl.Expr]:
+    """What a putt adds to each of the sums."""
+    missed = pl.col("result") == "missed"
+    share, spread = pl.col("one_putt"), pl.col("leave_spread")
+    even = share * (1 - share) * after_miss()
+    leave = pl.col("leave").fill_null(0.0)
+    added = {
+        "putts": pl.col("counts"),
+        "made": pl.col("result") == "holed",
+        "expected_made": share,
+        "misses": missed,
+        "leaves_known": missed & pl.col("leave").is_not_null(),
+        "strokes_gained": pl.col("holing") + leave + pl.col("not_split"),
+        "holing": pl.col("holing"),
+        "leave": leave,
+        "not_split": pl.col("not_split"),
+        "holing_scale": even,
+        "holing_variance": even * after_miss(),
+        "leave_scale": (1 - share) * spread,
+        "leave_variance": (1 - share) * spread**2,
+    }
+    return [added[name].cast(pl.Float64).alias(name) for name in SUMS]
 
 
 def merge_sums(*parts: pl.DataFrame) -> pl.DataFrame:
