@@ -3,8 +3,10 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
+INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
 
-.PHONY: demo test browser lint reference calibrate bench-start clean
+.PHONY: demo test browser lint reference calibrate bench-start lowest licences clean
+.PHONY: test-lowest test-newest test-sdist test-wheel
 
 demo: $(STAMP)
 	$(BIN)/sgputt demo --out season.html
@@ -33,10 +35,23 @@ calibrate: $(STAMP)
 bench-start: $(STAMP)
 	$(BIN)/python -m tests.benchmarks.start
 
+# Write constraints-lowest.txt and LICENCES.md anew, after a change of dependencies.
+lowest: $(STAMP)
+	$(BIN)/python -m tests.packaging.pins
+
+licences: $(STAMP)
+	$(BIN)/python -m tests.packaging.licences
+
+# All tests at the lowest and at the newest versions; from the sdist; the wheel alone (minutes each).
+test-lowest test-newest test-sdist test-wheel: $(STAMP) browser
+	$(BIN)/python -m tests.packaging.environments $(@:test-%=%)
+
+# The build's own tools come first and pinned: pip would fetch the newest ones for an isolated build.
 $(STAMP): pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e ".[dev]"
+	$(INSTALL) hatchling editables
+	$(INSTALL) --no-build-isolation -e ".[dev]"
 	@touch $@
 
 clean:
-	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache
+	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache build
