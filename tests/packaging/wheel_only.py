@@ -68,7 +68,8 @@ def need(holds: bool, what: str) -> None:
 def check_help(python: Path, home: Path) -> None:
     """Help and version, which need nothing but click."""
     here = Installed(python, home)
-    need(all(name in here.sgputt("-h") for name in COMMANDS), "help names every command")
+    said = here.sgputt("-h")
+    need(all(f"  {name} " in said for name in COMMANDS), "help names every command")
     need(pins.project()["version"] in here.sgputt("--version"), "version")
     for name in COMMANDS:
         need("Usage: sgputt" in here.sgputt(name, "--help"), f"help of {name}")
