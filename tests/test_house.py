@@ -20,13 +20,13 @@ LINES, BODY_LINES = 400, 40
 # Ranks inside sgputt, from the ground up: a part may import its own rank's own part and what lies
 # below, never a neighbour of its rank or anything above.
 RANKS = [
-    {"errors", "reference"},
+    {"errors", "plain", "reference"},
     {"putts"},
     {"scorecard", "archive", "stroke"},
     {"baseline"},
     {"gained"},
     {"inference"},
-    {"season"},
+    {"season", "bulk"},
     {"course"},
     {"practice"},
     {"api", "intake", "demo", "study"},

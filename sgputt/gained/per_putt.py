@@ -11,11 +11,10 @@ and ``holing + leave = sg``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import polars as pl
 
 from sgputt.baseline.curve import Baseline
+from sgputt.gained.runs import in_order, new_run
 from sgputt.putts.bands import band_of
 from sgputt.putts.table import ROUND_KEY
 from sgputt.stroke.model import Array
@@ -83,23 +82,6 @@ def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
         .alias("conceded"),
     )
     return table.with_columns(_not_split().alias("not_split")).drop("end", "strokes", "after")
-
-
-def in_order(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
-    """Rows sorted by these columns; a table that is sorted already is given back as it is."""
-    falls, same = pl.lit(False), pl.lit(True)
-    for key in keys:
-        falls = falls | (same & (pl.col(key) < pl.col(key).shift(1)))
-        same = same & (pl.col(key) == pl.col(key).shift(1))
-    unsure = falls.slice(1).fill_null(True).any()
-    return table.sort(keys) if table.select(unsure).item() else table
-
-
-def new_run(keys: Sequence[str]) -> pl.Expr:
-    """Whether a row differs in these columns from the one before it; the first row does."""
-    return pl.any_horizontal(pl.col(key).ne_missing(pl.col(key).shift(1)) for key in keys) | (
-        pl.int_range(pl.len()) == 0
-    )
 
 
 def _length_from_leave() -> pl.Expr:

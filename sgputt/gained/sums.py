@@ -5,10 +5,13 @@ Every figure is a sum, so tables of different rounds, files or machines merge by
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import polars as pl
 
-from sgputt.gained.per_putt import after_miss, in_order, new_run
+from sgputt.gained.per_putt import after_miss
+from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.putts.bands import BAND, LABELS
 from sgputt.putts.table import PUTTS_SCHEMA, ROUND_KEY, SLOPES
 
@@ -51,26 +54,49 @@ def round_sums(gained: pl.DataFrame) -> pl.DataFrame:
         of what a miss leaves.
     """
     keys = [*ROUND_KEY, *(["round_id"] if "round_id" in gained.columns else [])]
-    counted = in_order(gained.filter("counts"), keys)
-    run = counted.select(new_run(keys).cum_sum().cast(pl.Int64) - 1).to_series().to_numpy()
-    cell = run * _CELLS + counted.select(_cell_in_round()).to_series().to_numpy()
+    return cell_sums(gained.filter("counts").select(*keys, *CELL_KEY, *_added()), keys)
+
+
+def merge_sums(*parts: pl.DataFrame) -> pl.DataFrame:
+    """Add tables of sums together, whatever produced them."""
+    table = pl.concat(parts)
+    keys = [name for name in table.columns if name not in (*SUMS, *CELL_KEY)]
+    return cell_sums(table, keys)
+
+
+def cell_sums(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
+    """Sums by some columns, distance band and slope; rows are added in the order they stand in.
+
+    Parameters
+    ----------
+    table : polars.DataFrame
+        The columns ``keys``, ``band``, ``slope`` and those of :data:`SUMS`, without nulls.
+    keys : sequence of str
+        What tells the rows of the result apart, beside band and slope.
+
+    Returns
+    -------
+    polars.DataFrame
+        Sorted by the keys, then band and slope.
+    """
+    table = in_order(table, keys)
+    run = run_of(table, keys)
+    cell = run * _CELLS + table.select(_cell()).to_series().to_numpy()
     found = np.bincount(cell) > 0
     taken, group = np.flatnonzero(found), (np.cumsum(found) - 1)[cell]
-    firsts = np.flatnonzero(np.diff(run, prepend=-1))
     band, slope = np.divmod(taken % _CELLS, len(SLOPES))
-    sums = {
-        each.name: np.bincount(group, weights=each.to_numpy(), minlength=len(taken))
-        for each in counted.select(_added()).iter_columns()
-    }
-    return counted.select(keys)[firsts[taken // _CELLS]].with_columns(
+    return table.select(keys)[first_rows(run)[taken // _CELLS]].with_columns(
         pl.Series("band", LABELS, BAND)[band],
         pl.Series("slope", SLOPES, PUTTS_SCHEMA["slope"])[slope],
-        *(pl.Series(name, each).cast(_type_of(name)) for name, each in sums.items()),
+        *(
+            pl.Series(name, each).cast(_type_of(name))
+            for name, each in sums_by(group, len(taken), table.select(SUMS)).items()
+        ),
     )
 
 
-def _cell_in_round() -> pl.Expr:
-    """Number of the band and slope of a putt, counted through bands, then slopes."""
+def _cell() -> pl.Expr:
+    """Number of a band and slope, counted through bands, then slopes."""
     band, slope = (pl.col(name).to_physical().cast(pl.Int64) for name in CELL_KEY)
     return band * len(SLOPES) + slope
 
@@ -101,10 +127,3 @@ def _added() -> list[pl.Expr]:
         "leave_variance": (1 - share) * spread**2,
     }
     return [added[name].cast(pl.Float64).alias(name) for name in SUMS]
-
-
-def merge_sums(*parts: pl.DataFrame) -> pl.DataFrame:
-    """Add tables of sums together, whatever produced them."""
-    table = pl.concat(parts)
-    keys = [name for name in table.columns if name not in SUMS]
-    return table.group_by(keys).agg(pl.col(SUMS).sum()).sort(keys)

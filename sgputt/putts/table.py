@@ -46,6 +46,9 @@ PUTTS_SCHEMA: dict[str, pl.DataType] = {
     "source_row": pl.Int32(),
 }
 
+# How far a leave and the length of the next putt may lie apart and still be called the same.
+LEAVE_TOLERANCE_FT = 0.5
+
 HOLES_SCHEMA: dict[str, pl.DataType] = {
     "player": pl.String(),
     "course": pl.String(),

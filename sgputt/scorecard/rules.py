@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal
 
+from sgputt.putts.table import LEAVE_TOLERANCE_FT
 from sgputt.scorecard.entries import HoleEntry, PuttEntry
 from sgputt.scorecard.fields import RowView
 from sgputt.scorecard.meta import UNKNOWN, Meta
 
-LEAVE_TOLERANCE_FT = 0.5
 LAST_REGULAR = 18
 
 _GAP_HINT = (

@@ -1,0 +1,1 @@
+"""Many players and seasons: folders of Parquet putts, reduced file by file and merged."""

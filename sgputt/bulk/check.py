@@ -1,0 +1,148 @@
+"""Checking rows of putts: those that break no rule, and what is wrong with the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from sgputt.bulk.rules import RULES, Rule, unfit
+from sgputt.bulk.source import ROW, SQUAD
+from sgputt.gained.runs import first_rows, in_order, new_run, run_of
+from sgputt.putts.table import DEFAULTS, PUTTS_SCHEMA, ROUND_KEY
+
+PROBLEMS_SCHEMA: dict[str, pl.DataType] = {
+    "file": pl.String(),
+    "row": pl.Int64(),
+    "column": pl.String(),
+    "value": pl.String(),
+    "allowed": pl.String(),
+    "hint": pl.String(),
+}
+NO_SQUAD = "all players"
+# Further rows of a file that break the same rule are counted, not listed.
+MOST_LISTED = 100
+_TYPED = (*ROUND_KEY, "hole", "putt", "distance_ft", "leave_ft", "result", "slope", "surface")
+_MISSED = pl.col("result") == "missed"
+_HOLE = [*ROUND_KEY, "hole"]
+
+
+@dataclass(frozen=True)
+class Checked:
+    """Rows that can be used, and what is wrong with the others.
+
+    Attributes
+    ----------
+    good : polars.DataFrame
+        The columns of the putts table that strokes gained need, ``squad`` and ``row``, sorted by
+        player, date, round, hole and putt.
+    problems : polars.DataFrame
+        Columns of :data:`PROBLEMS_SCHEMA`.
+    found : int
+        Problems, also those not listed.
+    read : int
+        Rows looked at.
+    """
+
+    good: pl.DataFrame
+    problems: pl.DataFrame
+    found: int
+    read: int
+
+
+def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
+    """Check rows; a round with a problem is left out whole, or only its holes that have one.
+
+    Parameters
+    ----------
+    rows : polars.DataFrame
+        From :func:`sgputt.bulk.source.read_slices`.
+    file : str
+        Name to give the file in problems.
+    holes_alone : bool
+        Leave out only holes with a problem.
+    """
+    table = _placed(in_order(_typed(rows), [*_HOLE, "putt"]))
+    broken = table.select(
+        rule.broken.fill_null(False).alias(str(at)) for at, rule in enumerate(RULES)
+    )
+    counts = broken.sum().row(0)
+    if not any(counts):
+        return Checked(_good(table), pl.DataFrame(schema=PROBLEMS_SCHEMA), 0, rows.height)
+    problems = [
+        _listed(rule, table.filter(broken[str(at)])[ROW], rows, file)
+        for at, rule in enumerate(RULES)
+        if counts[at]
+    ]
+    wrong = table.filter(broken.select(pl.any_horizontal(pl.all())).to_series())
+    keys = _HOLE if holes_alone else ROUND_KEY
+    kept = table.join(wrong, on=keys, how="anti", nulls_equal=True, maintain_order="left")
+    return Checked(_good(kept), pl.concat(problems).sort("row"), sum(counts), rows.height)
+
+
+def no_rows() -> pl.DataFrame:
+    """What is good of a file that is not."""
+    return _good(_placed(_typed(pl.DataFrame(schema={ROW: pl.UInt32()}))))
+
+
+def _typed(rows: pl.DataFrame) -> pl.DataFrame:
+    """Every column with its type, and beside it where a value did not take it."""
+    columns = [pl.col(ROW).cast(pl.Int64)]
+    for name in (*_TYPED, SQUAD):
+        kind = PUTTS_SCHEMA.get(name, pl.String())
+        default = NO_SQUAD if name == SQUAD else DEFAULTS.get(name)
+        given = pl.col(name) if name in rows.columns else pl.lit(None, kind)
+        value = _cast(given, rows.schema.get(name, kind), kind)
+        columns.append((value.is_null() & given.is_not_null()).alias(unfit(name)))
+        columns.append(value.fill_null(default).alias(name) if default else value.alias(name))
+    return rows.select(columns).with_columns(pl.col("distance_ft", "leave_ft").fill_nan(None))
+
+
+def _cast(given: pl.Expr, was: pl.DataType, kind: pl.DataType) -> pl.Expr:
+    """Values in their type; null where they do not fit it."""
+    if was == kind:
+        return given
+    if isinstance(kind, pl.Enum):
+        return given.cast(pl.String, strict=False).cast(kind, strict=False)
+    if kind == pl.Date and was == pl.String:
+        return given.str.to_date("%Y-%m-%d", strict=False)
+    value = given.cast(kind, strict=False)
+    if kind.is_integer():
+        whole = value.cast(pl.Float64) == given.cast(pl.Float64, strict=False)
+        return pl.when(whole).then(value)
+    return value
+
+
+def _placed(table: pl.DataFrame) -> pl.DataFrame:
+    """Add each putt's place in its hole, from 1, whether it is the last, and what follows it."""
+    run = run_of(table, _HOLE)
+    return table.with_columns(
+        pl.Series("place", np.arange(table.height) - first_rows(run)[run] + 1),
+        pl.Series("last", np.diff(run, append=-1) != 0),
+        pl.col("distance_ft").shift(-1).alias("next_ft"),
+        (~new_run(ROUND_KEY)).alias("same_round"),
+    )
+
+
+def _good(table: pl.DataFrame) -> pl.DataFrame:
+    """The columns for strokes gained; a leave that was not written is the next putt's length."""
+    left = pl.coalesce("leave_ft", pl.when(~pl.col("last")).then("next_ft"))
+    leave = pl.when(pl.col("result") == "holed").then(0.0).when(_MISSED).then(left)
+    return table.with_columns(leave.alias("leave_ft")).select(*_TYPED, SQUAD, ROW)
+
+
+def _listed(rule: Rule, rows: pl.Series, given: pl.DataFrame, file: str) -> pl.DataFrame:
+    """The first of the rows that break a rule, with what stood there."""
+    first = rows.sort().head(MOST_LISTED)
+    at = given[ROW].cast(pl.Int64)
+    written = given.filter(at.is_in(first.implode())).sort(ROW)
+    value = pl.col(rule.column) if rule.column in given.columns else pl.lit(None)
+    return written.select(
+        pl.lit(file).alias("file"),
+        pl.col(ROW).cast(pl.Int64).alias("row"),
+        pl.lit(rule.column).alias("column"),
+        value.cast(pl.String, strict=False).fill_null("").alias("value"),
+        pl.lit(rule.allowed).alias("allowed"),
+        pl.lit(rule.hint).alias("hint"),
+    )

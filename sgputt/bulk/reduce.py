@@ -1,0 +1,180 @@
+"""The reduction of one file of putts: sums by round, and by player, season, band and slope."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from sgputt.baseline.catalogue import get_baseline
+from sgputt.baseline.curve import Baseline
+from sgputt.bulk.check import PROBLEMS_SCHEMA, Checked, check, no_rows
+from sgputt.bulk.source import SQUAD, Source, UnreadableError, read_slices
+from sgputt.gained.per_putt import HOLE_KEY, strokes_gained
+from sgputt.gained.runs import first_rows, run_of, sums_by
+from sgputt.gained.sums import cell_sums, merge_sums, round_sums
+from sgputt.putts.table import ROUND_KEY
+
+PLAYER_KEY = [SQUAD, "player", "season"]
+PARTS = ("strokes_gained", "holing", "leave", "not_split", "conceded")
+ROUND_COUNTS = ("holes", "putts", "counted", "one_putts", "three_putts")
+_THREE = 3
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is done with every file.
+
+    Attributes
+    ----------
+    baseline : Baseline
+        The players compared with.
+    holes_alone : bool
+        Leave out only the holes with a problem, not the whole round.
+    """
+
+    baseline: Baseline
+    holes_alone: bool = False
+
+
+@dataclass(frozen=True)
+class Part:
+    """A file reduced.
+
+    Attributes
+    ----------
+    rounds : polars.DataFrame
+        One row a round, sorted: ``player, date, round, squad``, the counts ``holes, putts`` (from
+        the green), ``counted`` (putts in skill figures), ``one_putts, three_putts``, and strokes
+        ``strokes_gained, holing, leave, not_split, conceded``.
+    cells : polars.DataFrame
+        Sums of :data:`sgputt.gained.sums.SUMS` by ``squad, player, season`` (the year), ``band``
+        and ``slope``.
+    problems : polars.DataFrame
+        Columns of :data:`sgputt.bulk.check.PROBLEMS_SCHEMA`.
+    found : int
+        Problems, also those not listed.
+    read, kept : int
+        Rows of the file, and those in ``rounds``.
+    """
+
+    rounds: pl.DataFrame
+    cells: pl.DataFrame
+    problems: pl.DataFrame
+    found: int
+    read: int
+    kept: int
+
+
+def reduce_file(source: Source, task: Task, without: pl.DataFrame | None = None) -> Part:
+    """Reduce a file of putts.
+
+    Parameters
+    ----------
+    source : Source
+    task : Task
+    without : polars.DataFrame, optional
+        Rounds (``player, date, round``) to leave out, whose rows then count as read only.
+
+    Returns
+    -------
+    Part
+        Of a file that cannot be used, with nothing but its problem.
+    """
+    try:
+        parts = [
+            _reduced(check(rows, source.name, task.holes_alone), task, without)
+            for rows in read_slices(source)
+        ]
+    except UnreadableError as exc:
+        return _unused(source, exc.what, exc.hint, 0)
+    return _refused_apart(source, _joined(parts))
+
+
+def _reduced(checked: Checked, task: Task, without: pl.DataFrame | None) -> Part:
+    good = checked.good
+    if without is not None:
+        good = good.join(without, on=ROUND_KEY, how="anti", maintain_order="left")
+    gained = strokes_gained(good, task.baseline)
+    rounds = round_table(gained)
+    return Part(
+        rounds=rounds,
+        cells=_player_cells(round_sums(gained), rounds),
+        problems=checked.problems,
+        found=checked.found,
+        read=checked.read,
+        kept=gained.height,
+    )
+
+
+def round_table(gained: pl.DataFrame) -> pl.DataFrame:
+    """One row a round, as :class:`Part` has it, from putts with ``squad``, in order."""
+    run, hole = run_of(gained, ROUND_KEY), run_of(gained, HOLE_KEY)
+    firsts, holes = first_rows(run), first_rows(hole)
+    by_putt = sums_by(run, len(firsts), gained.select(_of_a_putt()))
+    strokes = sums_by(hole, len(holes), gained.select(pl.col("surface") == "green"))["surface"]
+    ends = np.append(holes[1:], gained.height)[: len(holes)] - 1
+    finished = (gained["result"] != "missed").to_numpy()[ends]
+    of_a_hole = {
+        "holes": np.ones(len(holes)),
+        "one_putts": (strokes == 1) & finished,
+        "three_putts": strokes >= _THREE,
+    }
+    sums = by_putt | sums_by(run[holes], len(firsts), pl.DataFrame(of_a_hole))
+    return gained.select(*ROUND_KEY, SQUAD)[firsts].with_columns(
+        *(pl.Series(name, sums[name]).cast(pl.Int64) for name in ROUND_COUNTS),
+        *(pl.Series(name, sums[name]) for name in PARTS),
+    )
+
+
+def _of_a_putt() -> list[pl.Expr]:
+    parts = {name: pl.col(name).fill_null(0.0) for name in PARTS[1:]}
+    return [
+        (pl.col("surface") == "green").alias("putts"),
+        pl.col("counts").alias("counted"),
+        (parts["holing"] + parts["leave"] + parts["not_split"]).alias("strokes_gained"),
+        *parts.values(),
+    ]
+
+
+def _player_cells(sums: pl.DataFrame, rounds: pl.DataFrame) -> pl.DataFrame:
+    squads = rounds.select(*ROUND_KEY, SQUAD)
+    placed = sums.join(squads, on=ROUND_KEY, how="left", maintain_order="left")
+    return cell_sums(placed.with_columns(season()), PLAYER_KEY)
+
+
+def season() -> pl.Expr:
+    """Year of a date."""
+    return pl.col("date").dt.year().alias("season")
+
+
+def _joined(parts: Sequence[Part]) -> Part:
+    """Parts of the same file; their cells may meet, their rounds do not."""
+    if len(parts) == 1:
+        return parts[0]
+    return Part(
+        rounds=pl.concat([each.rounds for each in parts]),
+        cells=merge_sums(*(each.cells for each in parts)),
+        problems=pl.concat([each.problems for each in parts]),
+        found=sum(each.found for each in parts),
+        read=sum(each.read for each in parts),
+        kept=sum(each.kept for each in parts),
+    )
+
+
+def _refused_apart(source: Source, part: Part) -> Part:
+    """The part, unless rows of one round stood too far apart to be seen together."""
+    twice = part.rounds.filter(pl.struct(ROUND_KEY).is_duplicated()).sort(ROUND_KEY)
+    if twice.is_empty():
+        return part
+    player, day, number = twice.select(ROUND_KEY).row(0)
+    what = f"rows of one round stand apart: {player}, {day}, round {number}"
+    return _unused(source, what, "Sort the file by player, date, round, hole and putt.", part.read)
+
+
+def _unused(source: Source, what: str, hint: str, read: int) -> Part:
+    problem = {"file": source.name, "value": what, "allowed": "a file of putts", "hint": hint}
+    nothing = Checked(no_rows(), pl.DataFrame([problem], schema=PROBLEMS_SCHEMA), 1, read)
+    return _reduced(nothing, Task(get_baseline()), None)

@@ -1,0 +1,106 @@
+"""Reducing many files, here or by whatever executor, and going on after a stop."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor, as_completed
+from contextlib import contextmanager
+
+from sgputt.bulk.kept import Kept
+from sgputt.bulk.reduce import Part, Task, reduce_file
+from sgputt.bulk.source import Source
+from sgputt.errors import SgputtError
+
+_THREADS = "POLARS_MAX_THREADS"
+
+
+class WorkerLostError(SgputtError):
+    """A process that reduced files has died."""
+
+
+def reduce_all(
+    sources: Sequence[Source],
+    task: Task,
+    kept: Kept | None = None,
+    executor: Executor | None = None,
+    done: Callable[[Source], None] = lambda source: None,
+) -> list[Part]:
+    """Reduce files; the result is the same to the last digit whoever does it, in any order.
+
+    Parameters
+    ----------
+    sources : sequence of Source
+    task : Task
+    kept : Kept, optional
+        Where parts are taken from and kept.
+    executor : concurrent.futures.Executor, optional
+        Runs :func:`sgputt.bulk.reduce.reduce_file`; None: here, one by one. Its workers must find
+        the files under the same names.
+    done : callable, optional
+        Told of each file when its part is there.
+
+    Returns
+    -------
+    list of Part
+        In the order of the sources.
+
+    Raises
+    ------
+    WorkerLostError
+        A worker died; what was done is kept.
+    """
+    parts: dict[Source, Part] = {}
+    for source in sources:
+        found = kept.find(source) if kept is not None else None
+        if found is not None:
+            parts[source] = found
+            done(source)
+    for source, part in _reduced([each for each in sources if each not in parts], task, executor):
+        if kept is not None:
+            kept.keep(source, part)
+        parts[source] = part
+        done(source)
+    return [parts[source] for source in sources]
+
+
+def _reduced(
+    sources: Sequence[Source], task: Task, executor: Executor | None
+) -> Iterator[tuple[Source, Part]]:
+    if executor is None:
+        for source in sources:
+            yield source, reduce_file(source, task)
+        return
+    waiting = {executor.submit(reduce_file, source, task): source for source in sources}
+    try:
+        for future in as_completed(waiting):
+            yield waiting[future], future.result()
+    except BrokenExecutor as exc:
+        raise WorkerLostError(
+            "A process that reduced files has died, perhaps for want of memory.",
+            "What was done is kept: run the same command again, with --workers 1.",
+        ) from exc
+    finally:
+        for future in waiting:
+            future.cancel()
+
+
+@contextmanager
+def processes(workers: int) -> Iterator[Executor | None]:
+    """So many processes of this machine; None for a single one, which is this."""
+    if workers == 1:
+        yield None
+        return
+    before = os.environ.get(_THREADS)
+    # Read by the workers when they start: each takes its share of the cores.
+    os.environ[_THREADS] = str(max(1, (os.cpu_count() or 1) // workers))
+    try:
+        # Polars' threads do not survive a fork.
+        with ProcessPoolExecutor(workers, multiprocessing.get_context("spawn")) as pool:
+            yield pool
+    finally:
+        if before is None:
+            del os.environ[_THREADS]
+        else:
+            os.environ[_THREADS] = before

@@ -1,0 +1,65 @@
+"""Runs of rows: rows that stand together and agree in some columns, such as the putts of a round.
+
+Sums over runs add their rows in the order in which they stand, so the same rows in the same order
+give the same sums to the last digit, whatever machine adds them up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from sgputt.stroke.model import Array
+
+Index = NDArray[np.int64]
+
+
+def in_order(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
+    """Rows sorted by these columns; equal ones stay as they stand.
+
+    A table that is sorted already, and has no null there, is given back as it is.
+    """
+    falls, same = pl.lit(False), pl.lit(True)
+    for key in keys:
+        falls = falls | (same & (pl.col(key) < pl.col(key).shift(1)))
+        same = same & (pl.col(key) == pl.col(key).shift(1))
+    unsure = falls.slice(1).fill_null(True).any()
+    return table.sort(keys, maintain_order=True) if table.select(unsure).item() else table
+
+
+def new_run(keys: Sequence[str]) -> pl.Expr:
+    """Whether a row differs in these columns from the one before it; the first row does."""
+    differs = (pl.col(key).ne_missing(pl.col(key).shift(1)) for key in keys)
+    return pl.any_horizontal(differs) | (pl.int_range(pl.len()) == 0)
+
+
+def run_of(table: pl.DataFrame, keys: Sequence[str]) -> Index:
+    """Number of the run of each row, from 0, shape (rows,)."""
+    number = new_run(keys).cum_sum().cast(pl.Int64) - 1
+    return np.asarray(table.select(number).to_series().to_numpy(), dtype=np.int64)
+
+
+def first_rows(run: Index) -> Index:
+    """Row at which each run starts, shape (runs,)."""
+    return np.flatnonzero(np.diff(run, prepend=-1))
+
+
+def sums_by(group: Index, groups: int, table: pl.DataFrame) -> dict[str, Array]:
+    """Sum of every column of a table by group, shape (groups,) each.
+
+    Parameters
+    ----------
+    group : ndarray, shape (rows,)
+        Group of each row, from 0 to ``groups`` - 1.
+    groups : int
+    table : polars.DataFrame
+        Numbers and truth values, without nulls.
+    """
+    sums: dict[str, Array] = {}
+    for column in table.iter_columns():
+        found = np.bincount(group, weights=column.to_numpy(), minlength=groups)
+        sums[column.name] = found.astype(np.float64, copy=False)
+    return sums
