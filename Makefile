@@ -5,8 +5,8 @@ BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
 INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
 
-.PHONY: demo test browser lint reference calibrate bench-start lowest licences clean
-.PHONY: test-lowest test-newest test-sdist test-wheel
+.PHONY: demo test browser lint reference calibrate bench-start pins clean
+.PHONY: test-lowest test-newest test-sdist test-wheel test-locked
 
 demo: $(STAMP)
 	$(BIN)/sgputt demo --out season.html
@@ -35,15 +35,15 @@ calibrate: $(STAMP)
 bench-start: $(STAMP)
 	$(BIN)/python -m tests.benchmarks.start
 
-# Write constraints-lowest.txt and LICENCES.md anew, after a change of dependencies.
-lowest: $(STAMP)
+# Write constraints-lowest.txt, LICENCES.md and requirements-locked.txt anew, after a change of
+# dependencies and of constraints.txt.
+pins: $(STAMP)
 	$(BIN)/python -m tests.packaging.pins
-
-licences: $(STAMP)
 	$(BIN)/python -m tests.packaging.licences
+	$(BIN)/python -m tests.packaging.locked
 
-# All tests at the lowest and at the newest versions; from the sdist; the wheel alone (minutes each).
-test-lowest test-newest test-sdist test-wheel: $(STAMP) browser
+# All tests at the lowest and at the newest versions; from the sdist; the wheel alone; by hash.
+test-lowest test-newest test-sdist test-wheel test-locked: $(STAMP) browser
 	$(BIN)/python -m tests.packaging.environments $(@:test-%=%)
 
 # The build's own tools come first and pinned: pip would fetch the newest ones for an isolated build.

@@ -1,7 +1,7 @@
 """Environments of their own to test in: the lowest and the newest versions, the sdist, the wheel.
 
-Run as ``python -m tests.packaging.environments lowest`` (or newest, sdist, wheel). Each makes its
-virtual environment anew under build/care/ and needs the network that pip needs.
+Run as ``python -m tests.packaging.environments lowest`` (or newest, sdist, wheel, locked). Each
+makes its virtual environment anew under build/care/ and needs the network that pip needs.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from pathlib import Path
 
 from packaging.utils import canonicalize_name
 
-from tests.packaging import built, pins, wheel_only
+from tests.packaging import built, locked, pins, wheel_only
 
 ROOT = pins.ROOT
 CARE = ROOT / "build" / "care"
@@ -89,6 +89,16 @@ def try_sdist() -> int:
     return 0
 
 
+def try_locked() -> int:
+    """Nothing but the files whose hashes are listed, and that sgputt finds all it needs there."""
+    _, python = fresh("locked")
+    install(python, "--require-hashes", "--no-deps", "-r", locked.LOCKED.name)
+    install(python, "--no-deps", "--no-build-isolation", "-e", ".")
+    if status := run([python, "-m", "pip", "check"]):
+        return status
+    return run([python, "-m", "pytest", "-q", "-p", "no:cacheprovider", "tests/packaging"])
+
+
 def try_wheel() -> int:
     """The wheel alone, without checkout or tools; then with click and no other library."""
     folder, python = fresh("wheel")
@@ -106,6 +116,7 @@ TARGETS: dict[str, Callable[[], int]] = {
     "lowest": try_lowest,
     "newest": try_newest,
     "sdist": try_sdist,
+    "locked": try_locked,
     "wheel": try_wheel,
 }
 

@@ -52,7 +52,7 @@ HEAD = """\
 
 sgputt is under the MIT licence ([LICENSE](LICENSE)). It is distributed without the libraries below:
 pip fetches each from its own package, under its own licence. Versions are those pinned in
-`constraints.txt`, for Python 3.11 on Linux. Written by `make licences` from the metadata of what is
+`constraints.txt`, for Python 3.11 on Linux. Written by `make pins` from the metadata of what is
 installed; a test holds that it is up to date and that nothing here stands against MIT.
 """
 PAGES = """

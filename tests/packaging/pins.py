@@ -21,7 +21,7 @@ OURS = "sgputt"
 TOOLS = "dev"
 HEAD = """\
 # The lowest version of each direct dependency that pyproject.toml allows.
-# Written by: make lowest
+# Written by: make pins
 """
 
 

@@ -23,7 +23,7 @@ def test_the_table_is_that_of_what_is_installed(part: str | None) -> None:
     needed(part)
     listed = licences.sections()[licences.title(part)]
     said = licences.section(part)
-    assert listed.strip() == said.strip(), "Run: make licences"
+    assert listed.strip() == said.strip(), "Run: make pins"
 
 
 def test_the_script_inside_the_pages_is_named() -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
-from tests.packaging import pins
+from tests.packaging import locked, pins
 from tests.packaging.parts import OTHER_VERSIONS, PARTS, as_pinned, needed
 
 
@@ -60,10 +61,19 @@ def test_the_lowest_versions_are_those_of_pyproject() -> None:
     for each in pins.everything():
         bounds.setdefault(canonicalize_name(each.name), set()).add(pins.lowest(each))
     assert [name for name, each in bounds.items() if len(each) > 1] == []
-    assert pins.LOWEST.read_text(encoding="utf-8") == pins.lowest_text(), "Run: make lowest"
+    assert pins.LOWEST.read_text(encoding="utf-8") == pins.lowest_text(), "Run: make pins"
     assert {name: {bound} for name, bound in pins.pins(pins.LOWEST).items()} == {
         name: each for name, each in bounds.items() if each != {None}
     }
+
+
+def test_every_pin_has_its_hash() -> None:
+    hashed = locked.locked()
+    assert {name: version for name, (version, _) in hashed.items()} == pins.pins(), "make pins"
+    assert [
+        name for name, (_, each) in hashed.items() if not re.fullmatch("[0-9a-f]{64}", each)
+    ] == []
+    assert "://" not in locked.LOCKED.read_text(encoding="utf-8")
 
 
 @pytest.mark.skipif(OTHER_VERSIONS != "lowest", reason="for make test-lowest")

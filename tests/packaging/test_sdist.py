@@ -49,6 +49,7 @@ def test_it_holds_nothing_else_of_the_checkout(sdist: Path) -> None:
         "constraints-lowest.txt",
         "constraints.txt",
         "pyproject.toml",
+        "requirements-locked.txt",
     }
     for folder in sdist.iterdir():
         assert folder.name in FOLDERS or folder.is_file()
