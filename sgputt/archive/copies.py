@@ -155,7 +155,7 @@ def is_sound(archive: Path) -> bool:
         Another process is writing to it.
     """
     try:
-        with explained(archive), closing(sqlite3.connect(archive, _WAIT_SECONDS)) as db:
+        with explained(archive), closing(sqlite3.connect(archive, timeout=_WAIT_SECONDS)) as db:
             db.isolation_level = None
             db.execute("BEGIN IMMEDIATE")
             db.execute("ROLLBACK")
