@@ -25,7 +25,8 @@ MEMORY = 2048 * MIB
 AS_NOBODY = """
 import os
 import sgputt_cli.commands.import_, sgputt_cli.commands.rounds_, sgputt_cli.commands.backup_
-import sgputt.intake, sgputt.scorecard.workbook, rich.console, rich.table, platformdirs, urllib.parse
+import sgputt.intake, sgputt.scorecard.workbook
+import platformdirs, rich.console, rich.table, urllib.parse
 if os.geteuid() == 0:
     os.setgid(65534)
     os.setuid(65534)
