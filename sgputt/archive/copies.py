@@ -58,8 +58,8 @@ def copy_to(db: sqlite3.Connection, source: Path, target: Path) -> None:
             faults = faults_of(half)
             if faults:
                 raise damaged(source, f"{faults[0]}; no copy was made")
-    except (sqlite3.Error, OSError) as exc:
-        if "malformed" in str(exc):
+    except (sqlite3.Error, UnicodeDecodeError, OSError) as exc:
+        if "malformed" in str(exc) or isinstance(exc, UnicodeDecodeError):
             raise damaged(source, f"{exc}; no copy was made") from exc
         raise ArchiveError(f"{target}: the backup could not be written ({exc}).") from exc
 

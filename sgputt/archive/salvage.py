@@ -287,7 +287,7 @@ def _hole(
     except _MISFIT:
         return None
     lengths = struck["distance_ft"].drop_nulls()
-    if not 1 <= number <= 36 or not lengths.is_between(0, 100).all():
+    if number is None or not 1 <= number <= 36 or not lengths.is_between(0, 100).all():
         return None
     return struck, played
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -162,7 +163,16 @@ class SessionLog:
         named = {name: schema[name] for name in _STORED}
         with values_fit(self._archive.path):
             frame = pl.DataFrame(rows, schema=named, orient="row")
+            for mark in frame["pass_mark"].drop_nulls():
+                _check_mark(json.loads(mark))
             return frame.with_columns(pl.col("date").str.to_date())
+
+
+def _check_mark(mark: Any) -> None:
+    """Raise where a kept pass mark is not one, as a changed letter makes it."""
+    counts = ("balls", "successes" if mark["in_a_row"] is None else "in_a_row")
+    if not isinstance(mark["text"], str) or not all(isinstance(mark[key], int) for key in counts):
+        raise ValueError(mark)
 
 
 def _plain(value: object) -> object:

@@ -247,7 +247,10 @@ class Archive:
 
     def players(self) -> list[str]:
         """Players with a round here, in order of name."""
-        return [str(row[0]) for row in self.query("SELECT DISTINCT player FROM rounds ORDER BY 1")]
+        rows = self.query("SELECT DISTINCT player, player_key FROM rounds ORDER BY 1")
+        if any(_key(str(player)) != key for player, key in rows):
+            raise damaged(self.path, "a player's name in it is not what sgputt writes")
+        return [str(player) for player, _ in rows]
 
     def putts(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
         """The putts table of one player, one round or all, with ``round_id`` behind."""
@@ -286,12 +289,16 @@ class Archive:
         """Name and bytes of the file a round was imported from; raises as :meth:`remove`."""
         self._must_exist(round_id)
         rows = self.query(
-            "SELECT f.name, f.content FROM files f JOIN rounds USING (file_id) WHERE round_id = ?",
+            "SELECT f.name, f.content, f.sha256 FROM files f JOIN rounds USING (file_id)"
+            " WHERE round_id = ?",
             (round_id,),
         )
         if not rows or not isinstance(rows[0][1], bytes):
             raise damaged(self.path, f"the scorecard of round {round_id} is gone")
-        return str(rows[0][0]), rows[0][1]
+        name, content, digest = rows[0]
+        if hashlib.sha256(content).hexdigest() != digest:
+            raise damaged(self.path, f"the scorecard of round {round_id} is not as it was imported")
+        return str(name), content
 
     def backup(self, path: Path) -> None:
         """Copy the archive as it stands to a new file; safe while it is in use.

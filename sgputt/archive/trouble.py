@@ -51,6 +51,8 @@ def explained(path: Path) -> Iterator[None]:
         if "malformed" in said:
             raise damaged(path, said) from exc
         raise ArchiveError(f"Archive {path}: {said}.", _way_out(said)) from exc
+    except UnicodeDecodeError as exc:  # SQLite's own words may quote what is broken
+        raise damaged(path, "what it says of itself cannot be read") from exc
     except OSError as exc:
         raise ArchiveError(
             f"Archive {path}: {exc.strerror}.", "Name another file with --archive."
@@ -67,5 +69,5 @@ def values_fit(path: Path) -> Iterator[None]:
     """Turn a value of a wrong kind, read back from an archive, into an error with a way out."""
     try:
         yield
-    except (pl.exceptions.PolarsError, TypeError, ValueError, OverflowError) as exc:
+    except (pl.exceptions.PolarsError, TypeError, ValueError, KeyError, OverflowError) as exc:
         raise damaged(path, "a value in it is not what sgputt writes") from exc

@@ -47,7 +47,8 @@ CREATE TABLE putts (
 ) WITHOUT ROWID;
 PRAGMA application_id = 1399279732;
 PRAGMA user_version = 1;
-INSERT INTO files VALUES (1, 'digest', 'round.csv', x'686f6c65', '2026-05-03T18:00:00+00:00');
+INSERT INTO files VALUES
+    (1, '39ee4551970726c324df4ea3bf0760fe4ff35252340bfba7b1d4564454f9ccce', 'round.csv', x'686f6c65', '2026-05-03T18:00:00+00:00');
 INSERT INTO rounds VALUES
     (1, 'Mara Lindqvist', 'mara lindqvist', '2026-05-03', 1, 'Saltmarsh Links', NULL, 'print', 1);
 INSERT INTO holes VALUES (1, 1, 4, 'holed');
