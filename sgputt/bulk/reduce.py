@@ -11,7 +11,7 @@ import polars as pl
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.baseline.curve import Baseline
 from sgputt.bulk.check import PROBLEMS_SCHEMA, Checked, check, no_rows
-from sgputt.bulk.source import SQUAD, Source, UnreadableError, read_slices
+from sgputt.bulk.source import SQUAD, Source, UnreadableError, read_slices, rows_of
 from sgputt.gained.per_putt import HOLE_KEY, strokes_gained
 from sgputt.gained.runs import first_rows, run_of, sums_by
 from sgputt.gained.sums import cell_sums, merge_sums, round_sums
@@ -89,8 +89,8 @@ def reduce_file(source: Source, task: Task, without: pl.DataFrame | None = None)
             for rows in read_slices(source)
         ]
     except UnreadableError as exc:
-        return _unused(source, exc.what, exc.hint, 0)
-    return _refused_apart(source, _joined(parts))
+        return _unused(source, exc)
+    return _joined(parts)
 
 
 def _reduced(checked: Checked, task: Task, without: pl.DataFrame | None) -> Part:
@@ -164,17 +164,13 @@ def _joined(parts: Sequence[Part]) -> Part:
     )
 
 
-def _refused_apart(source: Source, part: Part) -> Part:
-    """The part, unless rows of one round stood too far apart to be seen together."""
-    twice = part.rounds.filter(pl.struct(ROUND_KEY).is_duplicated()).sort(ROUND_KEY)
-    if twice.is_empty():
-        return part
-    player, day, number = twice.select(ROUND_KEY).row(0)
-    what = f"rows of one round stand apart: {player}, {day}, round {number}"
-    return _unused(source, what, "Sort the file by player, date, round, hole and putt.", part.read)
-
-
-def _unused(source: Source, what: str, hint: str, read: int) -> Part:
-    problem = {"file": source.name, "value": what, "allowed": "a file of putts", "hint": hint}
-    nothing = Checked(no_rows(), pl.DataFrame([problem], schema=PROBLEMS_SCHEMA), 1, read)
+def _unused(source: Source, exc: UnreadableError) -> Part:
+    problem = {
+        "file": source.name,
+        "value": exc.what,
+        "allowed": "a file of putts",
+        "hint": exc.hint,
+    }
+    problems = pl.DataFrame([problem], schema=PROBLEMS_SCHEMA)
+    nothing = Checked(no_rows(), problems, 1, rows_of(source))
     return _reduced(nothing, Task(get_baseline()), None)

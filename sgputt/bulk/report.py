@@ -18,9 +18,12 @@ from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.gained.sums import merge_sums
 from sgputt.inference.resample import HOLES_IN_A_ROUND
 from sgputt.inference.shares import LEVEL
+from sgputt.inference.shrink import shrink_among
 from sgputt.putts.table import ROUND_KEY
 from sgputt.stroke.model import Array
 
+# Strokes a round by which players of a squad may well differ. A judgement, not published.
+PLAYERS_DIFFER = 1.0
 _CHANCE = ("holing_variance", "leave_variance")
 _BAND_SUMS = ("putts", "made", "expected_made", "strokes_gained", "holing", "leave", "not_split")
 
@@ -33,7 +36,8 @@ class Bulk:
     ----------
     against : Baseline
     players, player_seasons, squads, squad_seasons : polars.DataFrame
-        From :func:`figures_by`, each sorted by its keys: ``squad``, ``player`` and ``season``.
+        From :func:`figures_by`, each sorted by its keys: ``squad``, ``player`` and ``season``;
+        those of players with ``shrunk_per_round, shrunk_low, shrunk_high`` from :func:`shrunk`.
     distances : polars.DataFrame
         By ``squad`` and ``band``: ``putts, made, expected_made, per_round, low, high, holing,
         leave, not_split``; the interval is what the baseline itself would show by chance.
@@ -70,15 +74,16 @@ def merge(sources: Sequence[Source], parts: Sequence[Part], task: Task) -> Bulk:
     parts = _each_round_once(sources, parts, task)
     rounds = pl.concat([each.rounds for each in parts]).with_columns(season())
     cells = merge_sums(*(each.cells for each in parts))
-    by = {
-        "players": [SQUAD, "player"],
-        "player_seasons": [SQUAD, "player", "season"],
-        "squads": [SQUAD],
-        "squad_seasons": [SQUAD, "season"],
-    }
+
+    def by(*keys: str) -> pl.DataFrame:
+        return figures_by(rounds, cells, [SQUAD, *keys])
+
     return Bulk(
         against=task.baseline,
-        **{name: figures_by(rounds, cells, keys) for name, keys in by.items()},
+        players=shrunk(by("player"), [SQUAD]),
+        player_seasons=shrunk(by("player", "season"), [SQUAD, "season"]),
+        squads=by().drop("variance"),
+        squad_seasons=by("season").drop("variance"),
         distances=_by_distance(rounds, cells),
         problems=pl.concat([each.problems for each in parts]),
         found=sum(each.found for each in parts),
@@ -114,7 +119,7 @@ def figures_by(
     polars.DataFrame
         The keys, ``rounds, holes, putts, putts_per_round, one_putts, three_putts, per_round``
         (strokes gained), ``low, high`` (null from one round), ``holing, leave, not_split,
-        conceded``; all strokes for 18 holes.
+        conceded``; all strokes for 18 holes; and ``variance`` of ``per_round``.
     """
     rounds = in_order(rounds, keys)
     run = run_of(rounds, keys)
@@ -131,6 +136,7 @@ def figures_by(
     reach = student.ppf((1 + level) / 2, others) * np.sqrt(variance)
     known = pl.lit(pl.Series(count > 1))
     return groups.with_columns(
+        pl.Series("variance", variance),
         pl.Series("rounds", count),
         *(pl.Series(name, sums[name]).cast(pl.Int64) for name in ("holes", "putts")),
         pl.Series("putts_per_round", sums["putts"] * per_18),
@@ -139,6 +145,40 @@ def figures_by(
         pl.when(known).then(pl.Series(value - reach)).alias("low"),
         pl.when(known).then(pl.Series(value + reach)).alias("high"),
         *(pl.Series(name, sums[name] * per_18) for name in PARTS[1:]),
+    )
+
+
+def shrunk(table: pl.DataFrame, keys: Sequence[str], level: float = LEVEL) -> pl.DataFrame:
+    """Add strokes gained shrunk toward the mean of the group, by as much as luck explains.
+
+    See :func:`sgputt.inference.shrink.shrink_among`. Without that the first of many would be the
+    luckiest.
+
+    Parameters
+    ----------
+    table : polars.DataFrame
+        From :func:`figures_by`.
+    keys : sequence of str
+        The groups, such as squads; their order is kept.
+
+    Returns
+    -------
+    polars.DataFrame
+        Without ``variance``; with ``shrunk_per_round, shrunk_low, shrunk_high``, null where no
+        putt could be counted.
+    """
+    value, variance = (table[name].to_numpy() for name in ("per_round", "variance"))
+    centre, spread = np.full(table.height, np.nan), np.full(table.height, np.nan)
+    for at in table.select(*keys, pl.int_range(pl.len()).alias("at")).partition_by(keys):
+        rows = at["at"].to_numpy()
+        rows = rows[variance[rows] > 0]
+        if len(rows):
+            centre[rows], spread[rows] = shrink_among(value[rows], variance[rows], PLAYERS_DIFFER)
+    reach = float(ndtri((1 + level) / 2)) * np.sqrt(spread)
+    return table.drop("variance").with_columns(
+        pl.Series("shrunk_per_round", centre).fill_nan(None),
+        pl.Series("shrunk_low", centre - reach).fill_nan(None),
+        pl.Series("shrunk_high", centre + reach).fill_nan(None),
     )
 
 

@@ -90,7 +90,10 @@ RULES = (
     ),
     Rule(
         "leave_ft",
-        _GOES_ON & _MISSED & ((pl.col("leave_ft") - pl.col("next_ft")).abs() > LEAVE_TOLERANCE_FT),
+        _GOES_ON
+        & _MISSED
+        & pl.col("leave_ft").is_between(0, LONGEST_FT, closed="right")
+        & ((pl.col("leave_ft") - pl.col("next_ft")).abs() > LEAVE_TOLERANCE_FT),
         "the length of the next putt",
         "Write the same length in both places, or leave the leave empty.",
     ),

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
+import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor, as_completed
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
+from multiprocessing import active_children, get_context
 
 from sgputt.bulk.kept import Kept
 from sgputt.bulk.reduce import Part, Task, reduce_file
@@ -26,6 +27,7 @@ def reduce_all(
     kept: Kept | None = None,
     executor: Executor | None = None,
     done: Callable[[Source], None] = lambda source: None,
+    fresh: bool = False,
 ) -> list[Part]:
     """Reduce files; the result is the same to the last digit whoever does it, in any order.
 
@@ -40,6 +42,8 @@ def reduce_all(
         the files under the same names.
     done : callable, optional
         Told of each file when its part is there.
+    fresh : bool
+        Take no part that was kept before.
 
     Returns
     -------
@@ -53,7 +57,7 @@ def reduce_all(
     """
     parts: dict[Source, Part] = {}
     for source in sources:
-        found = kept.find(source) if kept is not None else None
+        found = kept.find(source) if kept is not None and not fresh else None
         if found is not None:
             parts[source] = found
             done(source)
@@ -72,8 +76,9 @@ def _reduced(
         for source in sources:
             yield source, reduce_file(source, task)
         return
-    waiting = {executor.submit(reduce_file, source, task): source for source in sources}
+    waiting: dict[Future[Part], Source] = {}
     try:
+        waiting |= {executor.submit(reduce_file, source, task): source for source in sources}
         for future in as_completed(waiting):
             yield waiting[future], future.result()
     except BrokenExecutor as exc:
@@ -92,15 +97,27 @@ def processes(workers: int) -> Iterator[Executor | None]:
     if workers == 1:
         yield None
         return
-    before = os.environ.get(_THREADS)
+    before, others = os.environ.get(_THREADS), active_children()
     # Read by the workers when they start: each takes its share of the cores.
     os.environ[_THREADS] = str(max(1, (os.cpu_count() or 1) // workers))
+    # Polars' threads do not survive a fork.
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), _leave_stopping_to_the_first)
     try:
-        # Polars' threads do not survive a fork.
-        with ProcessPoolExecutor(workers, multiprocessing.get_context("spawn")) as pool:
-            yield pool
+        yield pool
+    except BaseException:
+        # A pool that lost a worker may wait for the others without end.
+        for child in active_children():
+            if child not in others:
+                child.kill()
+        raise
     finally:
+        pool.shutdown(cancel_futures=True)
         if before is None:
             del os.environ[_THREADS]
         else:
             os.environ[_THREADS] = before
+
+
+def _leave_stopping_to_the_first() -> None:
+    """Ctrl-C reaches every process of a terminal; only the one that was started answers it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -52,9 +52,10 @@ def find_sources(paths: Sequence[Path]) -> list[Source]:
         if path.is_dir():
             for each in path.rglob(f"*{ENDING}"):
                 if each.is_file():
-                    found.setdefault(each.absolute(), Source(str(each.relative_to(path)), each))
+                    whole = each.absolute()
+                    found.setdefault(whole, Source(str(each.relative_to(path)), whole))
         elif path.exists():
-            found.setdefault(path.absolute(), Source(path.name, path))
+            found.setdefault(path.absolute(), Source(path.name, path.absolute()))
         else:
             raise SgputtError(f"There is no file or folder {path}.", "Name Parquet files of putts.")
     if not found:
@@ -82,17 +83,28 @@ def read_slices(source: Source, rows_at_once: int = ROWS_AT_ONCE) -> Iterator[pl
         rows = file.select(pl.len()).collect().item()
         _refuse_missing(names)
         used = file.select(ROW, *(name for name in _USED if name in names))
-        held = None
+        held, seen = used.head(0).collect(), None
         for start in range(0, max(rows, 1), rows_at_once):
             part = used.slice(start, rows_at_once).collect(engine="in-memory")
-            part = part if held is None else pl.concat([held, part])
-            whole, held = (part, None) if start + rows_at_once >= rows else _cut(part)
+            whole, held = pl.concat([held, part]), held.clear()
+            if start + rows_at_once < rows:
+                whole, held = _cut(whole)
+            if rows > rows_at_once:
+                seen = _seen_once(seen, whole)
             yield whole
     except (pl.exceptions.PolarsError, OSError) as exc:
         said = str(exc).splitlines()[0] if str(exc) else type(exc).__name__
         raise UnreadableError(
             f"it cannot be read as Parquet: {said}", "Write it anew, or take it out of the folder."
         ) from exc
+
+
+def rows_of(source: Source) -> int:
+    """Rows of a file; 0 where that cannot be read."""
+    try:
+        return int(pl.scan_parquet(source.path).select(pl.len()).collect().item())
+    except (pl.exceptions.PolarsError, OSError):
+        return 0
 
 
 def _refuse_missing(names: Sequence[str]) -> None:
@@ -106,7 +118,7 @@ def _refuse_missing(names: Sequence[str]) -> None:
 
 def _cut(part: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
     """The rows before the last round, and that round, which may go on in the rows to come."""
-    run = run_of(part, [name for name in ROUND_KEY if name in part.columns])
+    run = run_of(part, _keys(part))
     at = int(first_rows(run)[-1])
     if part.height - at > MOST_OF_A_ROUND:
         raise UnreadableError(
@@ -114,3 +126,23 @@ def _cut(part: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
             "Give each round its player, date and number.",
         )
     return part.head(at), part.tail(part.height - at)
+
+
+def _seen_once(seen: pl.DataFrame | None, rows: pl.DataFrame) -> pl.DataFrame:
+    """Rounds seen so far; one that comes a second time is refused, for its holes may be cut."""
+    keys = _keys(rows)
+    now = rows.select(keys).unique(maintain_order=True)
+    if seen is None:
+        return now
+    again = now.join(seen, on=keys, how="semi", nulls_equal=True, maintain_order="left")
+    if again.height:
+        which = ", ".join(str(value) for value in again.row(0))
+        raise UnreadableError(
+            f"rows of one round stand apart: {which}",
+            "Sort the file by player, date, round, hole and putt.",
+        )
+    return pl.concat([seen, now])
+
+
+def _keys(rows: pl.DataFrame) -> list[str]:
+    return [name for name in ROUND_KEY if name in rows.columns]

@@ -7,6 +7,8 @@ from scipy.optimize import brentq
 
 from sgputt.stroke.model import Array
 
+_STEPS = 200
+
 
 def paule_mandel(values: Array, variances: Array) -> tuple[float, float]:
     """Mean and between-group variance of noisy values.
@@ -48,6 +50,44 @@ def shrink(values: Array, variances: Array, mean: float, tau2: float) -> tuple[A
     """
     kept = tau2 / (tau2 + variances)
     return mean + kept * (values - mean), kept * variances
+
+
+def shrink_among(values: Array, variances: Array, spread: float) -> tuple[Array, Array]:
+    """Posterior mean and variance of each value, the spread of the true values being unknown too.
+
+    Normal-normal, averaged over the standard deviation of the true values, which has a
+    half-Cauchy prior (Gelman 2006, *Bayesian Analysis* 1(3), 515-534), and over their mean, which
+    has a flat one (Gelman et al., *Bayesian Data Analysis*, section 5.4; both from memory). So
+    among few values, or alike ones, nothing is called certain.
+
+    Parameters
+    ----------
+    values, variances : ndarray, shape (n,)
+        Each value with the variance of its noise, > 0.
+    spread : float
+        Scale of the half-Cauchy prior: how far true values may well lie apart.
+    """
+    # Even steps of probability under the prior.
+    spreads = spread * np.tan(np.pi / 2 * (np.arange(_STEPS) + 0.5) / _STEPS)
+    heights = np.array([_height(values, variances, tau2) for tau2 in spreads**2])
+    shares = np.exp(heights - heights.max())
+    shares /= shares.sum()
+    centre, square = np.zeros(len(values)), np.zeros(len(values))
+    for share, tau2 in zip(shares, spreads**2, strict=True):
+        weight = 1 / (variances + tau2)
+        mean, left = shrink(values, variances, float(np.average(values, weights=weight)), tau2)
+        left = left + (variances * weight) ** 2 / weight.sum()
+        centre += share * mean
+        square += share * (left + mean**2)
+    return centre, square - centre**2
+
+
+def _height(values: Array, variances: Array, tau2: float) -> float:
+    """Log likelihood of a variance of the true values, their mean integrated out."""
+    weight = 1 / (variances + tau2)
+    mean = np.average(values, weights=weight)
+    off = np.sum(weight * (values - mean) ** 2) - np.log(weight).sum() + np.log(weight.sum())
+    return float(-off / 2)
 
 
 def gaussian_posterior(

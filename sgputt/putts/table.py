@@ -84,7 +84,7 @@ def conform_putts(frame: pl.DataFrame) -> pl.DataFrame:
     Returns
     -------
     polars.DataFrame
-        Same rows and order. Where ``leave_ft`` is absent it is the next putt's distance, and 0
+        Same rows and order. Where ``leave_ft`` is not known it is the next putt's distance, and 0
         when holed.
 
     Raises
@@ -98,7 +98,6 @@ def conform_putts(frame: pl.DataFrame) -> pl.DataFrame:
             f"putts table: no column {', '.join(missing)}",
             f"Needed: {', '.join((*REQUIRED, 'date'))}. Here: {', '.join(frame.columns)}.",
         )
-    had_leave = "leave_ft" in frame.columns
     columns = [_column(frame, name, dtype) for name, dtype in PUTTS_SCHEMA.items()]
     extra = [name for name in frame.columns if name not in PUTTS_SCHEMA]
     try:
@@ -108,7 +107,7 @@ def conform_putts(frame: pl.DataFrame) -> pl.DataFrame:
             f"putts table: {str(exc).splitlines()[0]}",
             "The columns and their words are listed in DEVELOPERS.md under 'The putts table'.",
         ) from exc
-    return table if had_leave else table.with_columns(leave_from_next().alias("leave_ft"))
+    return table.with_columns(pl.coalesce("leave_ft", leave_from_next()).alias("leave_ft"))
 
 
 def _column(frame: pl.DataFrame, name: str, dtype: pl.DataType) -> pl.Expr:

@@ -1,0 +1,53 @@
+"""Folders of invented putts, with every kind of hole in them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+
+from sgputt.stroke.model import TOUR, Stroke
+from sgputt.stroke.simulate import Golfer, season
+
+PLAYERS = ("Ada Brook", "Mara Lindqvist", "Tom Vale")
+STROKES = dict(zip(PLAYERS, (TOUR, Stroke(TOUR.line_rad, 0.12), Stroke(0.03, 0.09)), strict=True))
+
+
+def putts(player: str, rounds: int = 6, year: int = 2026, seed: int = 1) -> pl.DataFrame:
+    """Some rounds of a player, some leaves and lengths of which were not written."""
+    table = season(Golfer(player, STROKES[player]), rounds, seed, date(year, 4, 1), every_days=3)
+    row = pl.int_range(pl.len())
+    later = pl.col("putt") > 1
+    return table.with_columns(
+        pl.when(later & (row % 11 == 0)).then(None).otherwise("distance_ft").alias("distance_ft"),
+        pl.when(row % 5 == 0).then(None).otherwise("leave_ft").alias("leave_ft"),
+    )
+
+
+def frames() -> dict[str, pl.DataFrame]:
+    """Four files: two years, three players, two squads."""
+    ada, mara, tom = PLAYERS
+    files = {
+        "2025/north.parquet": pl.concat([putts(ada, 5, 2025, 2), putts(mara, 4, 2025, 3)]),
+        "2025/south.parquet": putts(tom, 7, 2025, 4),
+        "2026.parquet": pl.concat([putts(tom, 3, 2026, 5), putts(ada, 6, 2026, 6)]),
+        "late.parquet": putts(mara, 2, 2026, 7),
+    }
+    squad = pl.when(pl.col("player") == tom).then(pl.lit("South")).otherwise(pl.lit("North"))
+    return {name: table.with_columns(squad.alias("squad")) for name, table in files.items()}
+
+
+def write(folder: Path, files: Mapping[str, pl.DataFrame]) -> Path:
+    for name, table in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        table.write_parquet(folder / name)
+    return folder
+
+
+def spoilt(table: pl.DataFrame, row: int, column: str, value: Any) -> pl.DataFrame:
+    """The table with another value in a row, counted from 1."""
+    here = pl.int_range(1, pl.len() + 1) == row
+    return table.with_columns(pl.when(here).then(pl.lit(value)).otherwise(column).alias(column))

@@ -1,0 +1,189 @@
+"""Many files: by whatever executor, after a stop, with a lost worker, always the same figures."""
+
+from __future__ import annotations
+
+import os
+import signal
+from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+import pytest
+from polars.testing import assert_frame_equal
+
+from sgputt.baseline.catalogue import get_baseline
+from sgputt.bulk import run
+from sgputt.bulk.kept import Kept
+from sgputt.bulk.reduce import Part, Task, reduce_file
+from sgputt.bulk.report import Bulk, merge
+from sgputt.bulk.run import WorkerLostError, processes, reduce_all
+from sgputt.bulk.source import Source, find_sources
+from tests.bulk.folder import frames, write
+
+TASK = Task(get_baseline())
+TABLES = ("players", "player_seasons", "squads", "squad_seasons", "distances", "problems")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write(tmp_path_factory.mktemp("putts"), frames())
+
+
+@pytest.fixture
+def sources(folder: Path) -> list[Source]:
+    return find_sources([folder])
+
+
+def exactly_the_same(one: Bulk, other: Bulk) -> None:
+    for name in TABLES:
+        assert_frame_equal(getattr(one, name), getattr(other, name), check_exact=True)
+    assert (one.read, one.kept, one.found) == (other.read, other.kept, other.found)
+
+
+def here(sources: list[Source]) -> Bulk:
+    return merge(sources, reduce_all(sources, TASK), TASK)
+
+
+def test_two_processes(sources: list[Source]) -> None:
+    told: list[Source] = []
+    with processes(2) as pool:
+        assert pool is not None
+        parts = reduce_all(sources, TASK, executor=pool, done=told.append)
+    assert sorted(told, key=str) == sorted(sources, key=str)
+    assert "POLARS_MAX_THREADS" not in os.environ
+    exactly_the_same(merge(sources, parts, TASK), here(sources))
+
+
+def test_any_executor(sources: list[Source]) -> None:
+    with ThreadPoolExecutor(3) as pool:
+        parts = reduce_all(sources, TASK, executor=pool)
+    exactly_the_same(merge(sources, parts, TASK), here(sources))
+
+
+def test_parts_of_files_merge_like_one_file(folder: Path, tmp_path: Path) -> None:
+    whole = pl.concat([pl.read_parquet(each.path) for each in find_sources([folder])])
+    one = find_sources([write(tmp_path, {"whole.parquet": whole})])
+    for name in TABLES[:5]:
+        left, right = (getattr(here(each), name) for each in (one, find_sources([folder])))
+        assert_frame_equal(left, right, rel_tol=1e-9, abs_tol=1e-9)
+
+
+def test_a_stopped_run_goes_on(
+    sources: list[Source], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = Kept(tmp_path / "parts", TASK)
+    done: list[str] = []
+
+    def stopping(source: Source, task: Task) -> Part:
+        if len(done) == 2:
+            raise KeyboardInterrupt
+        done.append(source.name)
+        return reduce_file(source, task)
+
+    monkeypatch.setattr(run, "reduce_file", stopping)
+    with pytest.raises(KeyboardInterrupt):
+        reduce_all(sources, TASK, kept)
+    monkeypatch.setattr(run, "reduce_file", lambda source, task: pytest.fail(source.name))
+    assert len(list((tmp_path / "parts").iterdir())) == 2
+    again: list[str] = []
+
+    def going_on(source: Source, task: Task) -> Part:
+        again.append(source.name)
+        return reduce_file(source, task)
+
+    monkeypatch.setattr(run, "reduce_file", going_on)
+    parts = reduce_all(sources, TASK, kept)
+    assert sorted(done + again) == [each.name for each in sources] and len(again) == 2
+    exactly_the_same(merge(sources, parts, TASK), here(sources))
+
+
+def test_what_is_kept_is_of_that_file_and_task(sources: list[Source], tmp_path: Path) -> None:
+    kept = Kept(tmp_path, TASK)
+    part = reduce_file(sources[0], TASK)
+    kept.keep(sources[0], part)
+    kept.keep(sources[0], part)
+    found = kept.find(sources[0])
+    assert found is not None
+    assert_frame_equal(found.rounds, part.rounds, check_exact=True)
+    assert_frame_equal(found.cells, part.cells, check_exact=True)
+    assert kept.find(sources[1]) is None
+    assert Kept(tmp_path, Task(TASK.baseline, holes_alone=True)).find(sources[0]) is None
+    assert Kept(tmp_path, Task(get_baseline("club"))).find(sources[0]) is None
+    os.utime(sources[0].path, ns=(1, 1))
+    assert kept.find(sources[0]) is None
+
+
+def test_a_spoilt_part_is_made_anew(sources: list[Source], tmp_path: Path) -> None:
+    kept = Kept(tmp_path, TASK)
+    kept.keep(sources[0], reduce_file(sources[0], TASK))
+    (place,) = tmp_path.iterdir()
+    for each in place.iterdir():
+        content = each.read_bytes()
+        each.write_bytes(content[: len(content) // 2])
+        assert kept.find(sources[0]) is None
+        each.write_bytes(content)
+        assert kept.find(sources[0]) is not None
+
+
+def test_fresh_takes_nothing_kept(sources: list[Source], tmp_path: Path) -> None:
+    kept = Kept(tmp_path, TASK)
+    reduce_all(sources[:1], TASK, kept)
+    (place,) = tmp_path.iterdir()
+    before = (place / "rounds.parquet").stat().st_ino
+    reduce_all(sources[:1], TASK, kept)
+    assert (place / "rounds.parquet").stat().st_ino == before
+    reduce_all(sources[:1], TASK, kept, fresh=True)
+    assert (place / "rounds.parquet").stat().st_ino != before
+
+
+class _Dying(Executor):
+    """Does one piece of work, then is broken."""
+
+    def __init__(self) -> None:
+        self.tasks = 0
+
+    def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
+        future: Future[Any] = Future()
+        self.tasks += 1
+        if self.tasks == 1:
+            future.set_result(fn(*args, **kwargs))
+        else:
+            future.set_exception(BrokenExecutor("a process in the pool was terminated"))
+        return future
+
+
+def test_a_lost_process_is_said_and_nothing_done_is_lost(
+    sources: list[Source], tmp_path: Path
+) -> None:
+    kept = Kept(tmp_path, TASK)
+    with pytest.raises(WorkerLostError, match="has died") as caught:
+        reduce_all(sources, TASK, kept, _Dying())
+    assert "--workers 1" in caught.value.hint
+    exactly_the_same(merge(sources, reduce_all(sources, TASK, kept), TASK), here(sources))
+
+
+def test_a_killed_process_is_noticed(sources: list[Source]) -> None:
+    with pytest.raises(WorkerLostError), processes(2) as pool:
+        assert pool is not None
+        os.kill(pool.submit(os.getpid).result(), signal.SIGKILL)
+        reduce_all(sources * 20, TASK, executor=pool)
+
+
+def test_a_round_in_two_files_counts_once(folder: Path, tmp_path: Path) -> None:
+    files = frames()
+    late = pl.read_parquet(folder / "late.parquet")
+    both = {**files, "zz.parquet": pl.concat([late, late.with_columns(round=pl.lit(2, pl.Int16))])}
+    sources = find_sources([write(tmp_path, both)])
+    bulk = here(sources)
+    plain = here(find_sources([folder]))
+    assert bulk.found == 1
+    told = bulk.problems.row(0, named=True)
+    assert told["file"] == "zz.parquet"
+    assert told["value"].startswith("2 rounds of late.parquet again, such as Mara Lindqvist, 2026")
+    assert bulk.players["rounds"].sum() == plain.players["rounds"].sum() + 2
+    assert bulk.read - bulk.kept == late.height
+    once = {**files, "zz.parquet": late.with_columns(round=pl.lit(2, pl.Int16))}
+    alone = here(find_sources([write(tmp_path / "once", once)]))
+    for name in TABLES[:5]:
+        assert_frame_equal(getattr(bulk, name), getattr(alone, name), check_exact=True)
