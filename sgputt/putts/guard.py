@@ -2,7 +2,8 @@ r"""Text that a spreadsheet would run, kept from running in CSV, and back.
 
 A spreadsheet takes a CSV cell for a formula by its first character. Such text gets an apostrophe
 in front, and so does text that has apostrophes in front of such a character already; so taking one
-off gives back exactly what was there.
+off gives back exactly what was there. A spreadsheet that parts cells by semicolons or tabs also
+finds cells inside a text, so what follows such a sign is guarded in the same way.
 """
 
 from __future__ import annotations
@@ -11,10 +12,18 @@ import re
 
 import polars as pl
 
+_Changes = tuple[tuple[re.Pattern[str], str], ...]
+
 # The full-width signs act in some spreadsheets too.
-_RUNS = r"[=+\-@\t\r\n＝＋－＠]"
-_GUARDS = re.compile(f"^('*{_RUNS})")
-_UNGUARDS = re.compile(f"^'('*{_RUNS})")
+_SIGNS = r"=+\-@＝＋－＠"
+_GUARDS = (
+    (re.compile(rf"([;\t\r\n])([ ']*[{_SIGNS}])"), r"\1'\2"),
+    (re.compile(rf"^()([ ']*[{_SIGNS}\t\r\n])"), r"\1'\2"),
+)
+_UNGUARDS = (
+    (re.compile(rf"^()'([ ']*[{_SIGNS}\t\r\n])"), r"\1\2"),
+    (re.compile(rf"([;\t\r\n])'([ ']*[{_SIGNS}])"), r"\1\2"),
+)
 
 
 def guard(text: str) -> str:
@@ -25,7 +34,7 @@ def guard(text: str) -> str:
     >>> guard("=1+1"), guard("Ann"), guard("'=1+1")
     ("'=1+1", 'Ann', "''=1+1")
     """
-    return _GUARDS.sub(r"'\1", text)
+    return _changed(text, _GUARDS)
 
 
 def unguard(text: str) -> str:
@@ -36,14 +45,27 @@ def unguard(text: str) -> str:
     >>> unguard("'=1+1"), unguard("'Ann'")
     ('=1+1', "'Ann'")
     """
-    return _UNGUARDS.sub(r"\1", text)
+    return _changed(text, _UNGUARDS)
 
 
 def guarded(table: pl.DataFrame) -> pl.DataFrame:
     """A table with every text guarded; numbers, dates and the words of an enum stay."""
-    return table.with_columns(pl.col(pl.String).str.replace(_GUARDS.pattern, "'$1"))
+    return _all_changed(table, _GUARDS)
 
 
 def unguarded(table: pl.DataFrame) -> pl.DataFrame:
     """The table that :func:`guarded` was given, read back from CSV."""
-    return table.with_columns(pl.col(pl.String).str.replace(_UNGUARDS.pattern, "$1"))
+    return _all_changed(table, _UNGUARDS)
+
+
+def _changed(text: str, changes: _Changes) -> str:
+    for pattern, instead in changes:
+        text = pattern.sub(instead, text)
+    return text
+
+
+def _all_changed(table: pl.DataFrame, changes: _Changes) -> pl.DataFrame:
+    texts = pl.col(pl.String)
+    for pattern, instead in changes:
+        texts = texts.str.replace_all(pattern.pattern, instead.replace("\\", "$"))
+    return table.with_columns(texts)

@@ -115,12 +115,6 @@ const makeChecks = (rules, lengths) => {
     const { player, course } = card.round;
     if (!plainName(player)) found.push("No player is written: the importer will call them 'unknown'.");
     if (!plainName(course)) found.push("No course is written: the importer will call it 'unknown'.");
-    for (const field of ['player', 'course', 'event']) {
-      if (/^\s*[=+\-@]/.test(card.round[field]) && plainName(card.round[field])) {
-        found.push(`'${shown(card.round[field].trim())}' is kept as typed. A spreadsheet may take it for a `
-          + 'formula: import the file before opening it there.');
-      }
-    }
     const bare = order(card, rules).filter((number) => {
       const hole = holeAt(card, number);
       return shownPutts(hole).some((putt, at) => at > 0 && !putt.length.trim());

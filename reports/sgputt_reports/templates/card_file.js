@@ -2,6 +2,11 @@
 const cleanText = (text) => text.split(/\s+/).join(' ').replace(/[\p{Cc}\p{Cs}]/gu, '')
   .normalize('NFC').split(/ +/).join(' ').trim();
 
+// As the importer takes it off again: no spreadsheet runs such a text.
+const guarded = (text) => text
+  .replace(/([;\t\r\n])([ ']*[=+\-@＝＋－＠])/g, "$1'$2")
+  .replace(/^[ ']*[=+\-@＝＋－＠\t\r\n]/, "'$&");
+
 const makeFile = (rules, lengths) => {
   const quoted = (text) => (/[",;\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
 
@@ -56,7 +61,7 @@ const makeFile = (rules, lengths) => {
     const once = roundCells(card);
     const rows = played(card).flatMap((number) => holeCells(card, number));
     const lines = rows.map((row) => rules.columns
-      .map((name) => quoted(cleanText(String(({ ...once, ...row })[name] ?? '')))).join(','));
+      .map((name) => quoted(guarded(cleanText(String(({ ...once, ...row })[name] ?? ''))))).join(','));
     return [rules.columns.join(','), ...lines, ''].join('\n');
   };
 
