@@ -13,6 +13,7 @@ from typing import Any
 import click
 
 from sgputt_cli.shared import Shared, shared_options
+from sgputt_cli.streams import make_fit
 
 # Said here so that the list of commands is written without loading each of them.
 COMMANDS = {
@@ -90,28 +91,38 @@ def cli(ctx: click.Context, /, **options: Any) -> None:
     ctx.obj = Shared(**options)
 
 
+def _indented(text: str) -> str:
+    """A message whose further lines cannot pass for messages of their own."""
+    from sgputt.plain import printable
+
+    first, *others = printable(text).split("\n")
+    return "\n".join([first, *(f"  {line.removeprefix('  ')}" for line in others)])
+
+
 def run() -> None:
     """Run the command line; a user's mistake ends in a message and an exit status, no traceback."""
     from sgputt.errors import SgputtError
 
     # The matrices are small: more threads only fight over the cores.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    make_fit()
     try:
         status = cli.main(standalone_mode=False, prog_name="sgputt")
     except click.ClickException as exc:
+        vars(exc)["message"] = _indented(exc.message)
         exc.show()
         sys.exit(exc.exit_code)
     except (click.Abort, KeyboardInterrupt):
         click.echo("Stopped.", err=True)
         sys.exit(130)
     except SgputtError as exc:
-        click.echo(f"Error: {exc}", err=True)
+        click.echo(_indented(f"Error: {exc}"), err=True)
         sys.exit(_DATA_PROBLEM)
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)
     except OSError as exc:
         where = f"{exc.filename}: " if exc.filename else ""
-        click.echo(f"Error: {where}{exc.strerror or exc}.", err=True)
+        click.echo(_indented(f"Error: {where}{exc.strerror or exc}."), err=True)
         sys.exit(_DATA_PROBLEM)
     sys.exit(status if isinstance(status, int) else 0)
