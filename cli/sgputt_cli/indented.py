@@ -6,7 +6,8 @@ import textwrap
 
 import click
 
-from sgputt_cli.output import WIDTH, printable
+from sgputt.plain import printable
+from sgputt_cli.output import WIDTH
 
 
 def say_under(text: str, indent: int = 2) -> None:

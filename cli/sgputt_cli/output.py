@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import os
+import sys
 import tempfile
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
 import click
+
+from sgputt.plain import json_text, on_a_line, printable
 
 WIDTH = 80
 _JSON_DIGITS = 12
@@ -18,7 +21,11 @@ _MINUS = "\N{MINUS SIGN}"
 
 def write_json(value: Any) -> None:
     """Write one JSON value to stdout, and nothing else; numbers to twelve digits."""
-    text = json.dumps(_steady(value), ensure_ascii=False, indent=2, default=str, allow_nan=False)
+    text = json_text(_steady(value))
+    try:
+        text.encode(sys.stdout.encoding)
+    except UnicodeEncodeError:
+        text = json.dumps(json.loads(text), indent=2)
     click.echo(text)
 
 
@@ -33,11 +40,19 @@ def _steady(value: Any) -> Any:
     return value
 
 
+def write_out(content: bytes) -> None:
+    """Write a file's content to stdout, byte for byte unless that is a terminal."""
+    if sys.stdout.isatty():
+        click.echo(printable(content.decode("utf-8", "replace")), nl=False)
+    else:
+        sys.stdout.buffer.write(content)
+
+
 def write_file(path: Path, text: str, quiet: bool = False) -> None:
     """Write a file whole or not at all, and say its name unless ``quiet``."""
-    replace_file(path, text.encode("utf-8"))
+    replace_file(path, text.encode("utf-8", "replace"))
     if not quiet:
-        click.echo(f"Wrote {path}")
+        write_line(f"Wrote {path}")
 
 
 def replace_file(path: Path, content: bytes) -> None:
@@ -93,14 +108,12 @@ def plural(count: int, word: str) -> str:
 
 def say(text: str = "") -> None:
     """Print one paragraph, wrapped to the width of the terminal."""
-    click.echo(click.wrap_text(printable(text), width=WIDTH - 2) if text else "")
+    click.echo(click.wrap_text(on_a_line(text), width=WIDTH - 2) if text else "")
 
 
-def printable(text: str) -> str:
-    """Text without control characters, which could act on a terminal."""
-    return "".join(
-        sign if sign.isprintable() or sign == "\n" else "\N{REPLACEMENT CHARACTER}" for sign in text
-    )
+def write_line(text: str, err: bool = False) -> None:
+    """Print one line, not wrapped, whatever names stand in it."""
+    click.echo(on_a_line(text), err=err)
 
 
 def signed(value: float | None, digits: int = 2) -> str:

@@ -137,8 +137,10 @@ def _next(plan: Plan) -> str:
 
 def plan_markdown(plan: Plan, player: str | None, caution: str) -> str:
     """A plan as Markdown, with boxes to tick and room for what was counted."""
-    lines = [f"# Putting practice{f': {_plain(player)}' if player else ''}", ""]
-    lines += [plan.note, ""] if plan.note else []
+    from sgputt_reports.export_forms import escaped
+
+    lines = [f"# Putting practice{f': {escaped(player)}' if player else ''}", ""]
+    lines += [escaped(plan.note), ""] if plan.note else []
     lines += [_worth(plan), ""] if _worth(plan) else []
     told: set[str] = set()
     for session in plan.sessions:
@@ -152,24 +154,24 @@ def plan_markdown(plan: Plan, player: str | None, caution: str) -> str:
 def _markdown(block: Block, told: set[str]) -> list[str]:
     if block.drill is None or block.mark is None:
         return [f"*Break, {block.minutes} minutes: stand up straight and walk about.*", ""]
-    lines = [f"### [ ] {_title(block)}", "", f"{_first_up(block.why)}.{_brings(block)}", ""]
+    from sgputt_reports.export_forms import escaped
+
+    lines = [
+        f"### [ ] {escaped(_title(block))}",
+        "",
+        f"{_first_up(escaped(block.why))}.{_brings(block)}",
+        "",
+    ]
     if block.drill.id not in told:
-        lines += [f"- **Set-up:** {block.drill.setup}", f"- **Do:** {block.drill.do}"]
+        lines.append(f"- **Set-up:** {escaped(block.drill.setup)}")
+        lines.append(f"- **Do:** {escaped(block.drill.do)}")
     told.add(block.drill.id)
     if block.mark.set_up:
-        lines.append(f"- **For you:** {block.mark.set_up}")
+        lines.append(f"- **For you:** {escaped(block.mark.set_up)}")
     count = "restarts" if block.drill.scoring.type == "streak" else "successes"
-    lines += [f"- **Pass mark:** {block.mark.text}", f"- balls ____ {count} ____", ""]
+    lines += [f"- **Pass mark:** {escaped(block.mark.text)}", f"- balls ____ {count} ____", ""]
     return lines
 
 
 def _first_up(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
-
-
-def _plain(text: str) -> str:
-    """A name that does nothing in Markdown or HTML."""
-    from sgputt_cli.output import printable
-
-    signs = "\\`*_{}[]<>#|!&"
-    return "".join(f"\\{sign}" if sign in signs else sign for sign in printable(text))

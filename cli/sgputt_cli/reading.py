@@ -48,9 +48,9 @@ def to_options(player: str | None, values: dict[str, Any]) -> CardOptions:
 
 def say_problems(problems: Sequence[Problem], notes: Sequence[str]) -> None:
     """Write problems and notes to stderr, one a line."""
-    from sgputt_cli.output import printable
+    from sgputt_cli.output import write_line
 
     for note in notes:
-        click.echo(printable(f"Note: {note}"), err=True)
+        write_line(f"Note: {note}", err=True)
     for problem in problems:
-        click.echo(printable(f"Problem: {problem}"), err=True)
+        write_line(f"Problem: {problem}", err=True)

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from sgputt.plain import clean
+
 if TYPE_CHECKING:
     from sgputt.archive.store import Archive
     from sgputt.baseline.curve import Baseline
@@ -130,10 +132,12 @@ def takes_shared(*names: str) -> Callable[[Callable[..., None]], Callable[..., N
             before = ctx.obj if isinstance(ctx.obj, Shared) else Shared()
             fields = ["as_json" if name == "json" else name for name in names]
             own = {field: options.pop(field) for field in fields}
-            merged = {
+            merged: dict[str, Any] = {
                 field: own.get(field) or getattr(before, field)
                 for field in ("archive", "player", "baseline", "as_json")
             }
+            if merged["player"] is not None:
+                merged["player"] = clean(merged["player"])
             function(Shared(**merged), **options)
 
         return command

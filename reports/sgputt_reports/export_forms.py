@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import io
-import json
 import re
 from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Any
 
+from sgputt.plain import json_text
 from sgputt.putts.guard import guarded
 from sgputt_reports import format as fmt
 from sgputt_reports.tables import Column, Document, Kind, Table, all_figures
@@ -51,8 +51,7 @@ def document_json(document: Document) -> dict[str, Any]:
 
 def to_json(value: Any) -> bytes:
     """A value as JSON."""
-    text = json.dumps(value, ensure_ascii=False, indent=2, default=str, allow_nan=False)
-    return f"{text}\n".encode()
+    return f"{json_text(value)}\n".encode()
 
 
 def document_to_markdown(document: Document) -> bytes:

@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 
+from sgputt.plain import clean, shown
 from sgputt.practice.drills import Drill
 from sgputt.practice.session import Fault, Session, complete, faults
 
@@ -56,10 +57,10 @@ class SessionProblem:
 
     def __str__(self) -> str:
         """One readable message: where, what stood there, what may, what to type next."""
-        where = self.file
+        where = shown(self.file)
         where += "" if self.row is None else f", row {self.row}"
-        where += "" if self.column is None else f", column '{self.column}'"
-        stood = f"'{self.value}'" if self.value else "nothing"
+        where += "" if self.column is None else f", column '{shown(self.column)}'"
+        stood = f"'{shown(self.value)}'" if self.value else "nothing"
         what = self.what or f"{stood} stands there; allowed: {self.allowed}"
         return f"{where}: {what}. {self.hint}".rstrip()
 
@@ -194,14 +195,14 @@ class _RowReader:
             hint = "Write whose practice it is, or give it for the file with --player."
             self._note(number, Fault("player", "", "a player's name", hint))
         session = Session(
-            player=" ".join(words["player"].split()),
+            player=clean(words["player"]),
             date=self._date(number, words["date"]),
             drill=words["drill"],
             balls=self._whole(number, "balls", words),
             successes=self._whole(number, "successes", words),
             restarts=self._whole(number, "restarts", words),
             minutes=self._minutes(number, words),
-            note=words.get("note", ""),
+            note=clean(words.get("note", "")),
         )
         return (replace(session, drill=drill.id) if drill else session), drill
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Callable
 from typing import TypeVar
 
 from sgputt.errors import LengthError
+from sgputt.plain import clean, shown
 from sgputt.putts.guard import unguard
 from sgputt.putts.units import parse_length
 from sgputt.scorecard.headers import Header
-from sgputt.scorecard.problem import CellError, Ledger, shown
+from sgputt.scorecard.problem import CellError, Ledger
 from sgputt.scorecard.row import Row
 from sgputt.scorecard.words import DASHES
 
@@ -24,8 +24,6 @@ MAX_PUTTS = 10
 MAX_NAME = 200
 STEEPEST = 0.15
 
-# These turn the letters after them around; the marks that languages need are others.
-_TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 # A dash in these columns is a word of its own.
 _DASH_MEANS = ("slope", "break")
 _WHOLE = re.compile(r"([a-z#.]*) ?([0-9]{1,6})(?:[.,]0+)?(?:st|nd|rd|th)?")
@@ -85,11 +83,7 @@ def clean_text(text: str) -> str:
     CellError
         Longer than 200 characters.
     """
-    spaced = unicodedata.normalize("NFC", " ".join(text.split()))
-    kept = "".join(
-        c for c in spaced if unicodedata.category(c) not in ("Cc", "Cs") and c not in _TURNS
-    )
-    kept = " ".join(kept.split())
+    kept = clean(text)
     if len(kept) > MAX_NAME:
         raise CellError(
             f"a name of at most {MAX_NAME} characters",

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from sgputt.plain import shown
 from sgputt.putts.units import unit_of
-from sgputt.scorecard.problem import Ledger, shown
+from sgputt.scorecard.problem import Ledger
 from sgputt.scorecard.row import Row
 
 Layout = Literal["putts", "holes"]

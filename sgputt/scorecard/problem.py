@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass, field
 
-_SHOWN_CHARACTERS = 60
+from sgputt.plain import shown
+
 _SAID_CHARACTERS = 400
 
 
@@ -108,9 +109,3 @@ class Ledger:
         if text not in self._said:
             self._said.add(text)
             self.notes.append(text)
-
-
-def shown(text: str, most: int = _SHOWN_CHARACTERS) -> str:
-    """Text of a file on one line, so that it cannot pass for a message of its own; cut short."""
-    flat = " ".join(text.split())
-    return flat if len(flat) <= most else f"{flat[:most]}..."

@@ -53,6 +53,7 @@ def _all(shared: Shared) -> list[Baseline]:
     """Public baselines, and the fitted ones where there are rounds to fit them to."""
     from sgputt.baseline.catalogue import FITTED, PUBLIC, get_baseline
     from sgputt.errors import SgputtError
+    from sgputt_cli.output import write_line
 
     found = [get_baseline(each) for each in PUBLIC]
     for each in FITTED:
@@ -60,7 +61,7 @@ def _all(shared: Shared) -> list[Baseline]:
             found.append(Shared(shared.archive, shared.player, each).get_baseline())
         except (SgputtError, click.UsageError) as exc:
             reason = str(exc).splitlines()[0]
-            click.echo(f"Note: no baseline '{each}': {reason}", err=True)
+            write_line(f"Note: no baseline '{each}': {reason}", err=True)
     return found
 
 

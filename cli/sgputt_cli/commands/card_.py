@@ -60,7 +60,7 @@ def command(
       sgputt card --player "Mara Lindqvist" --out card.html
       sgputt card --paper --out paper.html
     """
-    from sgputt_cli.output import write_file
+    from sgputt_cli.output import write_file, write_out
 
     is_page = out is not None and out.suffix.lower() in PAGES
     if paper and out is not None and not is_page:
@@ -68,7 +68,7 @@ def command(
     day = date.date() if date else None
     text = _text(layout, (shared.player, course, day, holes), paper, is_page)
     if out is None:
-        click.echo(text, nl=False)
+        write_out(text.encode("utf-8", "replace"))
     else:
         write_file(out, text)
 

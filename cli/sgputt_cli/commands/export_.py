@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -149,10 +148,10 @@ def _write_charts(
 
 
 def _write(out: Path | None, content: bytes) -> None:
-    from sgputt_cli.output import replace_file
+    from sgputt_cli.output import replace_file, write_line, write_out
 
     if out is None:
-        sys.stdout.buffer.write(content)
+        write_out(content)
         return
     replace_file(out, content)
-    click.echo(f"Wrote {out}")
+    write_line(f"Wrote {out}")

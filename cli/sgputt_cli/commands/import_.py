@@ -74,7 +74,7 @@ def _as_json(intakes: list[Intake]) -> dict[str, object]:
 
 
 def _say(archive: Archive, path: Path, intake: Intake) -> None:
-    from sgputt_cli.output import say
+    from sgputt_cli.output import say, write_line
 
     say_problems(intake.problems, intake.notes)
     known = {row["round_id"]: row for row in archive.rounds().iter_rows(named=True)}
@@ -92,15 +92,9 @@ def _say(archive: Archive, path: Path, intake: Intake) -> None:
                 f"{row['holes']} holes, {row['putts']} putts."
             )
     if intake.rejects is not None:
-        click.echo(f"Rows not stored are in {_on_a_line(intake.rejects)}.", err=True)
+        write_line(f"Rows not stored are in {intake.rejects}.", err=True)
     new = intake.stored.stored + intake.stored.replaced
     if new:
         say(f"Next: sgputt round {new[-1]}, or sgputt practice")
     elif not intake.stored.unchanged:
-        click.echo(f"{_on_a_line(path.name or path)}: nothing was stored.", err=True)
-
-
-def _on_a_line(name: object) -> str:
-    from sgputt_cli.output import printable
-
-    return " ".join(printable(str(name)).split("\n"))
+        write_line(f"{path.name or path}: nothing was stored.", err=True)

@@ -90,10 +90,10 @@ def _as_json(history: DrillHistory, sessions: pl.DataFrame) -> dict[str, object]
 
 def _show(each: DrillHistory) -> None:
     from sgputt_cli.indented import say_under
-    from sgputt_cli.output import plural
+    from sgputt_cli.output import plural, write_line
 
     span = str(each.first) if each.first == each.last else f"{each.first} to {each.last}"
-    click.echo(f"{each.drill}: {plural(each.sets, 'set')}, {span}")
+    write_line(f"{each.drill}: {plural(each.sets, 'set')}, {span}")
     rate = f"{each.successes} of {each.balls} balls, {100 * each.rate:.0f} %"
     say_under(f"Success: {rate} ({100 * each.low:.0f} to {100 * each.high:.0f} %)")
     if each.mark:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from sgputt.plain import clean
 from sgputt_cli.practising import (
     Practiser,
     aim_for,
@@ -60,8 +61,7 @@ def command(
     drill = find_drill(all_drills(own), drill_id)
     today = date.today()
     when = day.date() if day else today
-    tidy = " ".join(note.split())
-    session = Session("", when, drill.id, balls, successes, restarts, minutes, tidy)
+    session = Session("", when, drill.id, balls, successes, restarts, minutes, clean(note))
     session = complete(session, drill)
     for fault in faults(session, drill, today):
         stood = f"'{fault.value}'" if fault.value else "nothing"

@@ -133,15 +133,15 @@ def _store(archive: Archive, sessions: list[Session], drills: dict[str, Drill]) 
 
 
 def _say(file: Path, reading: SessionReading, added: Added | None) -> None:
-    from sgputt_cli.output import plural, printable, say
+    from sgputt_cli.output import plural, say, write_line
 
     for problem in reading.problems:
-        click.echo(printable(f"Problem: {problem}"), err=True)
+        write_line(f"Problem: {problem}", err=True)
     if reading.problems:
-        click.echo(f"{file.name}: nothing was stored.", err=True)
+        write_line(f"{file.name}: nothing was stored.", err=True)
         return
     if added is None:
-        click.echo(f"{file.name}: no set stands in it; nothing was stored.", err=True)
+        write_line(f"{file.name}: no set stands in it; nothing was stored.", err=True)
         return
     again = f", {plural(added.unchanged, 'set')} were there already" if added.unchanged else ""
     say(f"Stored {plural(len(added.stored), 'set')} of practice{again}.")

@@ -21,7 +21,7 @@ def command(shared: Shared) -> None:
       sgputt drills undo
     """
     from sgputt.archive.sessions import SessionLog
-    from sgputt_cli.output import plural, say, write_json
+    from sgputt_cli.output import plural, say, write_json, write_line
 
     with open_log(shared) as archive:
         gone = SessionLog(archive).undo(shared.player)
@@ -32,4 +32,4 @@ def command(shared: Shared) -> None:
     say(f"Taken back: {plural(len(rows), 'set')}.")
     for row in rows:
         share = f"{row['successes']} of {row['balls']}"
-        click.echo(f"  {row['date']}  {row['drill']}  {share}  ({row['player']})")
+        write_line(f"  {row['date']}  {row['drill']}  {share}  ({row['player']})")
