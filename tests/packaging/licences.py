@@ -180,5 +180,9 @@ def text() -> str:
 
 
 if __name__ == "__main__":
-    PAGE.write_text(text(), encoding="utf-8")
+    try:
+        PAGE.write_text(text(), encoding="utf-8")
+    except pins.NotInstalledError as exc:
+        every = ",".join(pins.extras())
+        raise SystemExit(f"{exc} is not installed: pip install -e '.[{every}]'") from None
     sys.stdout.write(f"Written: {PAGE.name}\n")

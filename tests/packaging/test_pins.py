@@ -44,6 +44,13 @@ def test_pins_lie_in_the_ranges_of_pyproject() -> None:
     assert outside == []
 
 
+def test_the_tools_bring_every_extra() -> None:
+    """Or else its tests would be skipped where ``make test`` installs ``.[dev]``."""
+    tools = {str(each) for each in pins.asked(pins.TOOLS)}
+    for extra in pins.extras():
+        assert {str(each) for each in pins.asked(extra)} <= tools, extra
+
+
 def test_pins_stand_in_order() -> None:
     names = list(pins.pins())
     assert names == sorted(names)
