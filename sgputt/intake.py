@@ -26,6 +26,30 @@ from sgputt.scorecard.source import bytes_of, name_of
 _LATE = dt.date(9000, 1, 1)
 
 
+@dataclass(frozen=True)
+class Rows:
+    """What became of the rows of a card that hold anything, by their numbers in the file.
+
+    Attributes
+    ----------
+    stored : tuple of int
+        Rows whose putts are in the archive, now or before.
+    without_putts : tuple of int
+        Header, totals, holes not played.
+    not_stored : tuple of int
+        All others.
+    """
+
+    stored: tuple[int, ...]
+    without_putts: tuple[int, ...]
+    not_stored: tuple[int, ...]
+
+    @property
+    def read(self) -> int:
+        """How many there are."""
+        return len(self.stored) + len(self.without_putts) + len(self.not_stored)
+
+
 @dataclass
 class Intake:
     """What became of one scorecard.
@@ -38,6 +62,8 @@ class Intake:
         Everything wrong with the file; a round touched by one is not stored.
     notes : list of str
         What was assumed.
+    rows : Rows or None
+        What became of every row; None where the file could not be taken apart.
     rejects : Path or None
         File beside the scorecard with the rows that were not stored, when good holes were kept.
     """
@@ -45,6 +71,7 @@ class Intake:
     stored: Stored = field(default_factory=Stored)
     problems: list[Problem] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    rows: Rows | None = None
     rejects: Path | None = None
 
 
@@ -79,6 +106,7 @@ def take_in(
     intake = Intake(problems=list(reading.problems), notes=list(reading.notes))
     rounds = _to_store(reading, keep_good_holes)
     if not rounds:
+        intake.rows = _rows(reading, [])
         return intake
     if keep_good_holes and reading.problems:
         intake.rejects = _write_rejects(path, reading)
@@ -86,6 +114,8 @@ def take_in(
         [Round(one.putts, one.holes) for one in rounds], name, content, replace
     )
     intake.problems += [_conflict(name, each) for each in intake.stored.conflicts]
+    refused = {_key(each) for each in intake.stored.conflicts}
+    intake.rows = _rows(reading, [one for one in rounds if _key(one) not in refused])
     return intake
 
 
@@ -123,6 +153,21 @@ def _to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:
     if astray or reading.rejected_rows:
         return []
     return [one for one in reading.rounds if not one.problems and not one.holes.is_empty()]
+
+
+def _key(one: RoundReading | Conflict) -> tuple[str, dt.date, int]:
+    return one.player.casefold(), one.date, one.round
+
+
+def _rows(reading: Reading, stored: list[RoundReading]) -> Rows | None:
+    read = [row.number for row in reading.rejected_rows] + reading.skipped_rows
+    for one in reading.rounds:
+        read += [*one.rows, *(row.number for row in one.rejected_rows)]
+    kept = {number for one in stored for number in one.rows}
+    others = set(read) - kept - set(reading.skipped_rows)
+    if not read:
+        return None
+    return Rows(tuple(sorted(kept)), tuple(reading.skipped_rows), tuple(sorted(others)))
 
 
 def _write_rejects(path: Path, reading: Reading) -> Path:

@@ -97,7 +97,9 @@ def bring_up_to_date(connection: sqlite3.Connection) -> None:
         connection.execute(f"PRAGMA user_version = {VERSION}")
         connection.execute("COMMIT")
     except BaseException:
-        connection.execute("ROLLBACK")
+        # Where the disk is full SQLite has gone back by itself.
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
         raise
 
 

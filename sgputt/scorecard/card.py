@@ -14,7 +14,7 @@ from sgputt.scorecard.meta import UNKNOWN, FillDown, Meta
 from sgputt.scorecard.options import CardOptions
 from sgputt.scorecard.problem import Ledger, Problem
 from sgputt.scorecard.reading import Reading, RoundReading
-from sgputt.scorecard.row import Row
+from sgputt.scorecard.row import Row, numbered
 from sgputt.scorecard.rules import RoundEntry, check_round
 from sgputt.scorecard.tables import holes_table, putts_table
 
@@ -204,7 +204,7 @@ class Card:
 
     def _note_assumptions(self) -> None:
         for why, rows in self._left_out.items():
-            self._ledger.note(f"{_said(rows, 'row')}: {why}, left out")
+            self._ledger.note(f"{numbered(rows, 'row')}: {why}, left out")
         entries = [entry for entry in self._rounds.values() if entry.holes]
         if any(hole.meta.player == UNKNOWN for entry in entries for hole in entry.holes):
             self._ledger.note("no player on the card: 'unknown' is taken (say who with --player)")
@@ -218,26 +218,14 @@ class Card:
         played = {hole.number for hole in entry.holes}
         if blank := {number for number, _ in entry.blank} - played:
             self._ledger.note(
-                f"{whose}{_said(blank, 'hole')}: nothing written, taken as not played"
+                f"{whose}{numbered(blank, 'hole')}: nothing written, taken as not played"
             )
         counted = {h.number for h in entry.holes if per_hole.counted_from_lengths(h.views[0])}
         if counted:
             self._ledger.note(
-                f"{whose}{_said(counted, 'hole')}: putts not written, counted from the lengths"
+                f"{whose}{numbered(counted, 'hole')}: putts not written, counted from the lengths"
             )
 
 
 def _sorted_rows(views: Iterable[RowView]) -> list[Row]:
     return sorted(view.row for view in views)
-
-
-def _said(numbers: set[int], noun: str) -> str:
-    """Name ``holes 4, 10-18``."""
-    runs: list[list[int]] = []
-    for number in sorted(numbers):
-        if runs and runs[-1][-1] == number - 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    said = ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in runs)
-    return f"{noun}{'' if len(numbers) == 1 else 's'} {said}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from sgputt.scorecard.problem import FileError
@@ -34,3 +35,16 @@ def too_many_columns(row: int) -> FileError:
         "Copy the card into a file or sheet of its own.",
         row,
     )
+
+
+def numbered(numbers: Iterable[int], noun: str) -> str:
+    """Name ``holes 4, 10-18``."""
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and runs[-1][-1] == number - 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    said = ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in runs)
+    one = len(runs) == 1 and len(runs[0]) == 1
+    return f"{noun}{'' if one else 's'} {said}"

@@ -247,6 +247,20 @@ def test_a_backup_is_an_archive(filled: Command, home: Path) -> None:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
 
 
+def test_every_row_is_accounted_for(sgputt: Command, home: Path) -> None:
+    text = "date,player,course,hole,putts,putt1\n2026-05-03,Ada Brook,Heron Mere,1,1,9\n"
+    text += ",,,2,1,x\n,,,3,1,8\n"
+    (home / "round.csv").write_text(text, encoding="utf-8")
+    said = sgputt("import", "round.csv").err
+    assert "round.csv: nothing was stored. 4 rows: 1 without putts, 3 not stored (rows 2-4)" in said
+    said = sgputt("import", "round.csv", "--keep-good-holes").err
+    assert "round.csv: 4 rows: 2 stored, 1 without putts, 1 not stored (row 3)" in said
+    (home / "other.csv").write_text(text.replace(",9", ",7"), encoding="utf-8")
+    said = sgputt("import", "other.csv", "--keep-good-holes").err
+    assert "is stored already as round 1, with other content" in said
+    assert "4 rows: 1 without putts, 3 not stored (rows 2-4)" in said
+
+
 def test_good_holes_can_be_kept_and_the_rest_is_written_down(sgputt: Command, home: Path) -> None:
     (home / "bad.csv").write_text(CARD.replace(",8,", ",ate,"), encoding="utf-8")
     ran = sgputt("import", "bad.csv", "--keep-good-holes")

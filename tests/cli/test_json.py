@@ -118,10 +118,12 @@ def test_practice(six: Command) -> None:
 def test_import(sgputt: Command, home: Path) -> None:
     (home / "round.csv").write_text(CARD, encoding="utf-8")
     ran = sgputt("import", "round.csv", "--json")
-    assert ran.json == {"stored": [1], "unchanged": [], "replaced": [], "problems": []}
+    counts = {"file": "round.csv", "rows": 3, "stored": 2, "without_putts": 1, "not_stored": []}
+    nothing: dict[str, list[int]] = {"stored": [], "unchanged": [], "replaced": [], "problems": []}
+    assert ran.json == {**nothing, "stored": [1], "files": [counts]}
     assert (ran.status, ran.err) == (0, "")
     again = sgputt("import", "round.csv", "--json")
-    assert again.json == {"stored": [], "unchanged": [1], "replaced": [], "problems": []}
+    assert again.json == {**nothing, "unchanged": [1], "files": [counts]}
     assert again.status == 0
 
 
@@ -141,6 +143,8 @@ def test_import_of_a_bad_card(sgputt: Command, home: Path) -> None:
         "putt1",
         "-20",
     )
+    (counts,) = ran.json["files"]
+    assert counts["rows"] == 3 and counts["stored"] == 0 and counts["not_stored"] == [2, 3]
     assert (second["row"], second["column"], second["value"]) == (3, "putt1", "eight")
     assert sgputt("rounds", "--json").json == []
 

@@ -66,9 +66,23 @@ def hold_intake(path: Path, archive: Archive, keep_good_holes: bool) -> Intake:
         assert intake.problems
     if keep_good_holes and stored and reading.problems:
         _hold_rejects(intake, reading)
+    _hold_counts(intake, rows_in(path.read_bytes()), archive)
     if stored:
         archive.remove(*stored)
     return intake
+
+
+def _hold_counts(intake: Intake, rows: list[int] | None, archive: Archive) -> None:
+    """Every row of the file is told to be stored, without putts or not stored; and it is so."""
+    told = intake.rows
+    if told is None:
+        assert intake.problems and archive.holes().is_empty()
+        return
+    assert told.read == len(rows or ())
+    assert Counter((*told.stored, *told.without_putts, *told.not_stored)) == Counter(rows)
+    assert {*archive.putts()["source_row"]} <= {*told.stored}
+    assert intake.problems or not told.not_stored
+    assert bool(told.stored) == (archive.holes().height > 0)
 
 
 def _hold_rejects(intake: Intake, reading: Reading) -> None:

@@ -82,6 +82,14 @@ def test_a_disk_full_from_the_start(disk: Path, cards: list[Path]) -> None:
     limited("import", "--archive", disk / "archive.sqlite", cards[0]).hold(0, "Stored round 1")
 
 
+@pytest.mark.parametrize("leave", [44, 60, 76])
+def test_a_disk_full_while_the_archive_is_made(disk: Path, cards: list[Path], leave: int) -> None:
+    fill(disk, leave * 1024)
+    limited("import", "--archive", disk / "archive.sqlite", cards[0]).hold(1, "disk is full")
+    (disk / "other").unlink()
+    limited("import", "--archive", disk / "archive.sqlite", cards[0]).hold(0, "Stored round 1")
+
+
 def test_no_place_for_the_rows_not_stored(folder: Path) -> None:
     """What cannot be written beside the card is not stored without it."""
     path, archive = folder / "cards" / "round.csv", folder / "archive.sqlite"

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from sgputt.archive.store import Archive
     from sgputt.intake import Intake
 
+_SAID = 200
+
 
 @click.command("import")
 @click.argument(
@@ -57,20 +59,51 @@ def command(
         finally:
             # What is stored is said even where a later file stopped the import.
             if shared.as_json:
-                write_json(_as_json(intakes))
+                write_json(_as_json(files, intakes))
             else:
                 for path, intake in zip(files, intakes, strict=False):
                     _say(archive, path, intake)
     raise click.exceptions.Exit(1 if any(intake.problems for intake in intakes) else 0)
 
 
-def _as_json(intakes: list[Intake]) -> dict[str, object]:
+def _as_json(files: tuple[Path, ...], intakes: list[Intake]) -> dict[str, object]:
     return {
         "stored": [each for intake in intakes for each in intake.stored.stored],
         "unchanged": [each for intake in intakes for each in intake.stored.unchanged],
         "replaced": [each for intake in intakes for each in intake.stored.replaced],
+        "files": [_counts(path, intake) for path, intake in zip(files, intakes, strict=False)],
         "problems": [each.as_dict() for intake in intakes for each in intake.problems],
     }
+
+
+def _counts(path: Path, intake: Intake) -> dict[str, object]:
+    """Rows in, and where they went: every row is in one of the three."""
+    rows = intake.rows
+    return {
+        "file": path.name,
+        "rows": rows and rows.read,
+        "stored": rows and len(rows.stored),
+        "without_putts": rows and len(rows.without_putts),
+        "not_stored": rows and rows.not_stored,
+    }
+
+
+def _account(path: Path, intake: Intake) -> str:
+    from sgputt.plain import shown
+    from sgputt.scorecard.row import numbered
+    from sgputt_cli.output import plural
+
+    rows = intake.rows
+    if rows is None:
+        return f"{path.name or path}: nothing was stored."
+    parts = [f"{len(rows.stored)} stored"] if rows.stored else []
+    if rows.without_putts:
+        parts.append(f"{len(rows.without_putts)} without putts")
+    if rows.not_stored:
+        which = shown(numbered(rows.not_stored, "row"), _SAID)
+        parts.append(f"{len(rows.not_stored)} not stored ({which})")
+    nothing = "" if rows.stored else "nothing was stored. "
+    return f"{path.name}: {nothing}{plural(rows.read, 'row')}: {', '.join(parts)}."
 
 
 def _say(archive: Archive, path: Path, intake: Intake) -> None:
@@ -93,8 +126,8 @@ def _say(archive: Archive, path: Path, intake: Intake) -> None:
             )
     if intake.rejects is not None:
         write_line(f"Rows not stored are in {intake.rejects}.", err=True)
+    if intake.problems:
+        write_line(_account(path, intake), err=True)
     new = intake.stored.stored + intake.stored.replaced
     if new:
         say(f"Next: sgputt round {new[-1]}, or sgputt practice")
-    elif not intake.stored.unchanged:
-        write_line(f"{path.name or path}: nothing was stored.", err=True)
