@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
 INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
 
-.PHONY: demo test browser lint reference calibrate bench-start pins clean
+.PHONY: demo test browser lint reference calibrate robust fuzz bench-start pins clean
 .PHONY: test-lowest test-newest test-sdist test-wheel test-locked
 
 demo: $(STAMP)
@@ -30,6 +30,16 @@ reference: $(STAMP)
 # Play many invented seasons of known players and count how often the method is right (minutes).
 calibrate: $(STAMP)
 	$(BIN)/python -m sgputt.study.calibrate calibration.csv
+
+# 10,000 spoilt cards and 200 killed imports, with a table of what they cost (minutes).
+robust: $(STAMP)
+	$(BIN)/python -m tests.robust.figures
+
+# Fuzz the reader, guided by coverage, for FUZZ_SECONDS; needs atheris, which make installs.
+FUZZ_SECONDS ?= 300
+fuzz: $(STAMP)
+	$(BIN)/python -c "import atheris" 2>/dev/null || $(INSTALL) atheris
+	$(BIN)/python -m tests.robust.fuzz_reader -max_total_time=$(FUZZ_SECONDS)
 
 # How long sgputt -h takes beside a bare import of click.
 bench-start: $(STAMP)

@@ -2,7 +2,8 @@
 
 Each time a process imports cards over those already stored, half of the times through the command
 line; it is killed with SIGKILL, and then every round must be there, in its old shape or its new
-one, and what the process had said was stored must be.
+one, and what the process had said was stored must be. One in four is killed while it makes the
+archive; then the rounds that are there must be whole, and the import must run through afterwards.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -102,24 +104,48 @@ class Scene:
     def hold(self, version: int, said: list[Path]) -> str:
         """Every round is there and whole, and what was said to be stored is."""
         with Archive(self.archive) as archive:
-            new = 0
-            for row in archive.rounds().iter_rows(named=True):
-                number, name = row["round_id"], f"{row['date']}.csv"
-                one = Round(
-                    archive.putts(round_id=number).drop("round_id"),
-                    archive.holes(round_id=number).drop("round_id"),
-                )
-                found = [path for path in self._prints if self._prints[path] == fingerprint(one)]
-                assert [path.name for path in found] == [name]
-                assert archive.scorecard(number) == (name, found[0].read_bytes())
-                new += found[0].parent == self.versions[version]
-                if self.versions[version] / name in said:
-                    assert found[0].parent == self.versions[version]
-            assert archive.rounds().height == CARDS
-        with closing(sqlite3.connect(self.archive)) as db:
+            found = list(self._whole_rounds(archive))
+        assert len(found) == CARDS
+        assert {*said} <= {*found}
+        return self._came_to(self.archive, found, version)
+
+    def _whole_rounds(self, archive: Archive) -> Iterator[Path]:
+        """The card of each stored round, which must be what that card says."""
+        for row in archive.rounds().iter_rows(named=True):
+            number, name = row["round_id"], f"{row['date']}.csv"
+            one = Round(
+                archive.putts(round_id=number).drop("round_id"),
+                archive.holes(round_id=number).drop("round_id"),
+            )
+            found = [path for path in self._prints if self._prints[path] == fingerprint(one)]
+            assert [path.name for path in found] == [name]
+            assert archive.scorecard(number) == (name, found[0].read_bytes())
+            yield found[0]
+
+    def _came_to(self, archive: Path, found: list[Path], version: int) -> str:
+        with closing(sqlite3.connect(archive)) as db:
             assert db.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
             assert db.execute("PRAGMA foreign_key_check").fetchall() == []
+        new = sum(path.parent == self.versions[version] for path in found)
         return "none" if new == 0 else "all" if new == CARDS else "some"
+
+    def kill_new(self, rng: random.Random) -> str:
+        """Import into an archive that is not there yet, and kill it somewhere."""
+        path = self.archive.with_name("new.sqlite")
+        process = started("import", "--archive", path, *self.cards(0), code=_COMMAND)
+        assert process.stdout is not None
+        assert process.stdout.readline() == b"ready\n"
+        time.sleep(rng.uniform(0, self.spent * 1.6))
+        process.send_signal(signal.SIGKILL)
+        assert process.communicate()[1] == b""
+        with Archive(path) as archive:
+            end = self._came_to(path, list(self._whole_rounds(archive)), 0)
+            for card in self.cards(0):
+                assert take_in(card, archive, _OPTIONS).problems == []
+            assert len(list(self._whole_rounds(archive))) == CARDS
+        for each in path.parent.glob("new.sqlite*"):
+            each.unlink()
+        return end
 
     def hold_idempotent(self) -> None:
         """A whole import sets all right, and a second one changes nothing."""
@@ -144,7 +170,10 @@ def hold_kills(count: int, seed: int, folder: Path) -> Counter[str]:
     scene, rng = Scene(folder), random.Random(seed)
     ends: Counter[str] = Counter()
     for number in range(count):
-        ends[scene.kill(number % 2, rng, by_command=number % 4 > 1)] += 1
+        if number % 4 == 3:
+            ends[scene.kill_new(rng)] += 1
+        else:
+            ends[scene.kill((number - number // 4) % 2, rng, by_command=number % 4 == 2)] += 1
     scene.hold_idempotent()
     return ends
 
