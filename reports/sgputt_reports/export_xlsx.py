@@ -5,12 +5,14 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from openpyxl import Workbook
 from openpyxl.cell.cell import TYPE_STRING, Cell
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
+from openpyxl.writer.excel import ExcelWriter
 
 from sgputt.putts.guard import guard
 from sgputt_reports import format as fmt
@@ -51,8 +53,20 @@ def to_workbook(tables: Sequence[Table], document: Document | None = None) -> by
     if document is not None:
         _say(book.create_sheet(ABOUT), document)
     buffer = io.BytesIO()
-    book.save(buffer)
+    with _Undated(buffer, "w", ZIP_DEFLATED, strict_timestamps=False) as packed:
+        ExcelWriter(book, packed).save()
     return buffer.getvalue()
+
+
+class _Undated(ZipFile):
+    """A file that can be packed on a computer whose clock stands before 1980, as packing asks."""
+
+    def writestr(self, zinfo_or_arcname: str | ZipInfo, *others: Any, **named: Any) -> None:
+        part = zinfo_or_arcname
+        if isinstance(part, str):
+            part = ZipInfo(part)
+            part.compress_type = self.compression
+        super().writestr(part, *others, **named)
 
 
 def _fill(sheet: Worksheet, table: Table) -> None:

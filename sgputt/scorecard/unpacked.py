@@ -56,7 +56,8 @@ def safely_packed(data: bytes) -> bytes:
                 raise _too_large(f"{_MAX_SHEET_BYTES // _MIB} MiB a sheet")
             left -= len(content)
             if _is_fit(content):
-                unpacked.writestr(name, content)
+                # Without the time of day, which a clock before 1980 could not give.
+                unpacked.writestr(zipfile.ZipInfo(name), content)
     return plain.getvalue()
 
 

@@ -6,14 +6,20 @@ import os
 import shutil
 import stat
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import polars as pl
 import pytest
 
 from sgputt.archive.store import Archive
 from sgputt.intake import take_in
 from sgputt.scorecard import source
+from sgputt.scorecard.problem import Ledger
+from sgputt.scorecard.source import read_rows
+from sgputt_reports.export_xlsx import to_workbook
+from sgputt_reports.tables import Column, Table
 from tests.robust.huge import bomb, many_elements, write_sparse
 from tests.robust.limited import AS_NOBODY, MIB, limited
 from tests.robust.make_corpus import with_strings
@@ -172,6 +178,20 @@ def test_a_file_that_becomes_a_pipe(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     with Archive(tmp_path / "archive.sqlite") as archive:
         (problem,) = take_in(path, archive, DATED).problems
     assert "this is not an ordinary file" in str(problem)
+
+
+def test_workbooks_where_the_clock_stands_at_1970(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As after the battery has run out; a packed file knows no time before 1980."""
+    monkeypatch.setattr(time, "time", lambda: 0.0)
+    table = Table(
+        "rounds", "Rounds", (Column("hole", "hole", "count"),), pl.DataFrame({"hole": [1]})
+    )
+    path = tmp_path / "round.xlsx"
+    path.write_bytes(to_workbook([table]))
+    rows = read_rows(path, None, Ledger("any"))
+    assert [row.cells for row in rows] == [("hole",), ("1",)]
 
 
 def test_a_file_that_grows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
