@@ -5,7 +5,9 @@ BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
 INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
 
-.PHONY: demo test browser lint reference calibrate robust fuzz bench-start pins clean
+BENCH := -o addopts=--import-mode=importlib -o python_files=bench_*.py -o python_functions=bench_* -q
+
+.PHONY: demo test browser lint reference calibrate robust fuzz bench bench-large pins clean
 .PHONY: test-lowest test-newest test-sdist test-wheel test-locked
 
 demo: $(STAMP)
@@ -41,9 +43,15 @@ fuzz: $(STAMP)
 	$(BIN)/python -c "import atheris" 2>/dev/null || $(INSTALL) atheris
 	$(BIN)/python -m tests.robust.fuzz_reader -max_total_time=$(FUZZ_SECONDS)
 
-# How long sgputt -h takes beside a bare import of click.
-bench-start: $(STAMP)
-	$(BIN)/python -m tests.benchmarks.start
+# Speeds beside yardsticks kept here, in one run (minutes), as a table: tests/benchmarks/results.md.
+bench: $(STAMP)
+	mkdir -p build
+	$(BIN)/pytest $(BENCH) tests/benchmarks --benchmark-json=build/benchmarks.json
+	$(BIN)/python -m tests.benchmarks.table build/benchmarks.json tests/benchmarks/results.md
+
+# 100 million putts through sgputt bulk, with time and memory (minutes, half a gigabyte of disk).
+bench-large: $(STAMP)
+	$(BIN)/python -m tests.benchmarks.large
 
 # Write constraints-lowest.txt, LICENCES.md and requirements-locked.txt anew, after a change of
 # dependencies and of constraints.txt.

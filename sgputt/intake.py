@@ -12,8 +12,7 @@ from pathlib import Path
 from typing import get_args
 
 from sgputt.archive.beside import write_beside
-from sgputt.archive.frames import Card, Round
-from sgputt.archive.salvage import Facts
+from sgputt.archive.frames import Card, Facts, Round
 from sgputt.archive.store import Archive, Conflict, Stored
 from sgputt.putts.guard import guard
 from sgputt.putts.units import UNITS

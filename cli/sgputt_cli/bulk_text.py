@@ -16,7 +16,8 @@ from sgputt_cli.output import interval, plural, say, signed, table
 _PROBLEMS_SHOWN = 10
 _SQUADS_BY_DISTANCE = 4
 _HEADS = ["rounds", "gained", "90 % interval", "holing", "leaves", "3-putts"]
-_PLAYER_HEADS = ["rounds", "gained", "shrunk", "90 % interval", "holing", "leaves"]
+_PLAYER_HEADS = ["rounds", "gained", "shrunk", "90 % interval"]
+_PARTS = ["holing", "leaves"]
 _TABLES = ("squads", "squad_seasons", "distances", "players", "player_seasons", "problems")
 
 
@@ -127,7 +128,7 @@ def _say_players(players: pl.DataFrame, show: int) -> None:
         title += f" {ranked.height:,}; --out FOLDER writes all"
     table(
         title,
-        [*(["squad"] if several else []), "player", *_PLAYER_HEADS],
+        ["squad", "player", *_PLAYER_HEADS] if several else ["player", *_PLAYER_HEADS, *_PARTS],
         [
             (
                 *([row["squad"]] if several else []),
@@ -136,8 +137,7 @@ def _say_players(players: pl.DataFrame, show: int) -> None:
                 signed(row["per_round"]),
                 signed(row["shrunk_per_round"]),
                 interval(row["shrunk_low"], row["shrunk_high"]),
-                signed(row["holing"]),
-                signed(row["leave"]),
+                *([] if several else [signed(row["holing"]), signed(row["leave"])]),
             )
             for row in _rows(shown)
         ],

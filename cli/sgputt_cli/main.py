@@ -34,6 +34,7 @@ COMMANDS = {
     "expect": "Show expected putts and the one-putt share from a length.",
     "baselines": "List whom you can be compared with, or the table of one.",
     "export": "Write putts, rounds, a season, practice or charts to files.",
+    "bulk": "Sum up many players and seasons from Parquet putts.",
     "backup": "Copy the archive, as it stands, to a new file.",
     "restore": "Go back to a backup, or save what a damaged archive still tells.",
 }

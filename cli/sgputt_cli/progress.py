@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import TypeVar
 
 Item = TypeVar("Item")
@@ -27,6 +28,32 @@ def tracked(items: Sequence[Item], words: str) -> Iterator[Item]:
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
         yield from progress.track(items, description=words)
+
+
+@contextmanager
+def counter(total: int, words: str) -> Iterator[Callable[[], None]]:
+    """A bar as that of :func:`tracked`; what is given is to be called after each item."""
+    if total == 1 or not _is_watched():
+        yield lambda: None
+        return
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+    )
+
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+    )
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task(words, total=total)
+        yield lambda: progress.advance(task)
 
 
 def _is_watched() -> bool:

@@ -11,8 +11,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from sgputt.plain import clean
-
 if TYPE_CHECKING:
     from sgputt.archive.store import Archive
     from sgputt.baseline.curve import Baseline
@@ -137,6 +135,8 @@ def takes_shared(*names: str) -> Callable[[Callable[..., None]], Callable[..., N
                 for field in ("archive", "player", "baseline", "as_json")
             }
             if merged["player"] is not None:
+                from sgputt.plain import clean
+
                 merged["player"] = clean(merged["player"])
             function(Shared(**merged), **options)
 

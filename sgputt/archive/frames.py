@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import polars as pl
 
@@ -33,6 +34,21 @@ class Card:
     name: str
     content: bytes
     imported_at: str | None = None
+
+
+class Facts(NamedTuple):
+    """What the archive says of a round beside its putts."""
+
+    player: str
+    course: str
+    event: str | None
+    date: dt.date
+    round: int
+
+    @property
+    def key(self) -> tuple[str, dt.date, int]:
+        """What makes it this round and no other."""
+        return self.player.casefold(), self.date, self.round
 
 
 def typed(

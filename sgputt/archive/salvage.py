@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import polars as pl
 
@@ -19,6 +19,7 @@ from sgputt.archive.frames import (
     PUTT_COLUMNS,
     ROUND_COLUMNS,
     Card,
+    Facts,
     Round,
     fingerprint,
     typed,
@@ -31,21 +32,6 @@ from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA
 
 _MISFIT = (pl.exceptions.PolarsError, TableError, TypeError, *BROKEN)
 _LOST_CARD = Card("scorecard lost", b"")
-
-
-class Facts(NamedTuple):
-    """What the archive says of a round beside its putts."""
-
-    player: str
-    course: str
-    event: str | None
-    date: dt.date
-    round: int
-
-    @property
-    def key(self) -> tuple[str, dt.date, int]:
-        """What makes it this round and no other."""
-        return self.player.casefold(), self.date, self.round
 
 
 # Rounds of a scorecard, read in every way that it may have been read when it was imported; without

@@ -12,17 +12,17 @@ import re
 
 import polars as pl
 
-_Changes = tuple[tuple[re.Pattern[str], str], ...]
+_Changes = tuple[tuple[str, str], ...]
 
 # The full-width signs act in some spreadsheets too.
 _SIGNS = r"=+\-@＝＋－＠"
 _GUARDS = (
-    (re.compile(rf"([;\t\r\n])([ ']*[{_SIGNS}])"), r"\1'\2"),
-    (re.compile(rf"^()([ ']*[{_SIGNS}\t\r\n])"), r"\1'\2"),
+    (rf"([;\t\r\n])([ ']*[{_SIGNS}])", r"\1'\2"),
+    (rf"^()([ ']*[{_SIGNS}\t\r\n])", r"\1'\2"),
 )
 _UNGUARDS = (
-    (re.compile(rf"^()'([ ']*[{_SIGNS}\t\r\n])"), r"\1\2"),
-    (re.compile(rf"([;\t\r\n])'([ ']*[{_SIGNS}])"), r"\1\2"),
+    (rf"^()'([ ']*[{_SIGNS}\t\r\n])", r"\1\2"),
+    (rf"([;\t\r\n])'([ ']*[{_SIGNS}])", r"\1\2"),
 )
 
 
@@ -60,12 +60,12 @@ def unguarded(table: pl.DataFrame) -> pl.DataFrame:
 
 def _changed(text: str, changes: _Changes) -> str:
     for pattern, instead in changes:
-        text = pattern.sub(instead, text)
+        text = re.sub(pattern, instead, text)
     return text
 
 
 def _all_changed(table: pl.DataFrame, changes: _Changes) -> pl.DataFrame:
     texts = pl.col(pl.String)
     for pattern, instead in changes:
-        texts = texts.str.replace_all(pattern.pattern, instead.replace("\\", "$"))
+        texts = texts.str.replace_all(pattern, instead.replace("\\", "$"))
     return table.with_columns(texts)

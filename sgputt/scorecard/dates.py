@@ -34,16 +34,17 @@ _MONTH_OF = {
     **{name: number for number, name in enumerate(_FULL_MONTHS, 1)},
     "sept": 9,
 }
-_ISO = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[ t]0?0:00(?::00)?(?:\.0+)?)?")
-_DOTTED = re.compile(r"([0-9]{1,2})\. ?([0-9]{1,2})\. ?([0-9]{4})")
-_NUMERIC = re.compile(r"([0-9]{1,2})([/-])([0-9]{1,2})\2([0-9]{4})")
-_SHORT_YEAR = re.compile(
+# Compiled when first used: a card mostly has dates of one form.
+_ISO = r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[ t]0?0:00(?::00)?(?:\.0+)?)?"
+_DOTTED = r"([0-9]{1,2})\. ?([0-9]{1,2})\. ?([0-9]{4})"
+_NUMERIC = r"([0-9]{1,2})([/-])([0-9]{1,2})\2([0-9]{4})"
+_SHORT_YEAR = (
     r"[0-9]{1,2}([/.-])[0-9]{1,2}\1 ?'?[0-9]{2}"
     r"|[0-9]{1,2}(?:st|nd|rd|th)? [a-z]+ '?[0-9]{2}|[a-z]+ [0-9]{1,2}(?:st|nd|rd|th)? '?[0-9]{2}"
 )
-_DAY_MONTH = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)? (?:of )?([a-z]+) ([0-9]{4})")
-_MONTH_DAY = re.compile(r"([a-z]+) ([0-9]{1,2})(?:st|nd|rd|th)? ([0-9]{4})")
-_WEEKDAY = re.compile(r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[ ,]+")
+_DAY_MONTH = r"([0-9]{1,2})(?:st|nd|rd|th)? (?:of )?([a-z]+) ([0-9]{4})"
+_MONTH_DAY = r"([a-z]+) ([0-9]{1,2})(?:st|nd|rd|th)? ([0-9]{4})"
+_WEEKDAY = r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[ ,]+"
 
 
 class DateReader:
@@ -81,11 +82,11 @@ class DateReader:
         return date
 
     def _date(self, plain: str) -> dt.date:
-        if match := _ISO.fullmatch(plain):
+        if match := re.fullmatch(_ISO, plain):
             return _make(plain, match[1], match[3], match[4])
-        if match := _DOTTED.fullmatch(plain):
+        if match := re.fullmatch(_DOTTED, plain):
             return _make(plain, match[3], match[2], match[1])
-        if match := _NUMERIC.fullmatch(plain):
+        if match := re.fullmatch(_NUMERIC, plain):
             return self._numeric(plain, match[1], match[3], match[4])
         return _named_month(plain)
 
@@ -105,7 +106,7 @@ class DateReader:
 
 def _plain(text: str) -> str:
     plain = " ".join(text.casefold().split())
-    plain = _WEEKDAY.sub("", plain)
+    plain = re.sub(_WEEKDAY, "", plain)
     if re.search(r"[a-z]{3}", plain):
         plain = " ".join(re.sub(r"[,./-]", " ", plain).split())
     return plain
@@ -114,7 +115,7 @@ def _plain(text: str) -> str:
 def _order_shown(written: Iterable[str]) -> DateOrder | None:
     orders = set()
     for text in written:
-        if match := _NUMERIC.fullmatch(_plain(text)):
+        if match := re.fullmatch(_NUMERIC, _plain(text)):
             orders.add(_order_of(int(match[1]), int(match[3])))
     orders.discard(None)
     return orders.pop() if len(orders) == 1 else None
@@ -127,11 +128,11 @@ def _order_of(first: int, second: int) -> DateOrder | None:
 
 
 def _named_month(plain: str) -> dt.date:
-    if match := _DAY_MONTH.fullmatch(plain):
+    if match := re.fullmatch(_DAY_MONTH, plain):
         day, month, year = match[1], match[2], match[3]
-    elif match := _MONTH_DAY.fullmatch(plain):
+    elif match := re.fullmatch(_MONTH_DAY, plain):
         day, month, year = match[2], match[1], match[3]
-    elif _SHORT_YEAR.fullmatch(plain):
+    elif re.fullmatch(_SHORT_YEAR, plain):
         what = f"'{plain}' has a year of two digits"
         raise CellError(ALLOWED, "Write the year with four digits (2026-05-03).", what)
     else:

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from sgputt.plain import shown
@@ -103,6 +104,8 @@ class Header:
         return self.columns[key].written if key in self.columns else None
 
 
+# Cells of a card repeat, and each is looked at for every delimiter.
+@lru_cache(maxsize=1024)
 def recognise(text: str) -> Name | None:
     """Meaning of one header, or None when it is not about putting."""
     tokens = _tokens(text)

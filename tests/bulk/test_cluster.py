@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Iterator
+from importlib import import_module
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
 import polars as pl
 import pytest
-from distributed import LocalCluster
 from polars.testing import assert_frame_equal
 
 from sgputt.baseline.catalogue import get_baseline
@@ -42,7 +42,8 @@ def sources(tmp_path_factory: pytest.TempPathFactory) -> list[Source]:
 
 @pytest.fixture(scope="module")
 def workers() -> Iterator[Any]:
-    with LocalCluster(
+    distributed: Any = import_module("distributed")
+    with distributed.LocalCluster(
         n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50
     ) as two:
         yield two
