@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import polars as pl
 from scipy.special import ndtri
-from scipy.stats import t as student
 
 from sgputt.baseline.curve import Baseline
 from sgputt.bulk.check import PROBLEMS_SCHEMA
@@ -16,6 +15,7 @@ from sgputt.bulk.reduce import PARTS, ROUND_COUNTS, Part, Task, reduce_file, sea
 from sgputt.bulk.source import SQUAD, Source
 from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.gained.sums import merge_sums
+from sgputt.inference import student
 from sgputt.inference.resample import HOLES_IN_A_ROUND
 from sgputt.inference.shares import LEVEL
 from sgputt.inference.shrink import shrink_among
@@ -133,7 +133,7 @@ def figures_by(
     others = np.maximum(count - 1, 1)
     variance = sums_by(run, len(firsts), residual)["spread"] * count / others
     variance = np.maximum(variance, _chance(cells, groups)) * per_18**2
-    reach = student.ppf((1 + level) / 2, others) * np.sqrt(variance)
+    reach = student.quantile((1 + level) / 2, others) * np.sqrt(variance)
     known = pl.lit(pl.Series(count > 1))
     return groups.with_columns(
         pl.Series("variance", variance),

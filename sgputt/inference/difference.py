@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import ndtr
-from scipy.stats import t as student
 
+from sgputt.inference import student
 from sgputt.inference.resample import FEWEST_ROUNDS, HOLES_IN_A_ROUND, RESAMPLES, SEED
 from sgputt.inference.shares import LEVEL
 from sgputt.stroke.model import Array
@@ -98,7 +98,7 @@ def difference(
     ]
     rounds = (len(first.holes), len(second.holes))
     freedom = welch_freedom(variances[0], variances[1], *rounds)
-    beyond = student.ppf((1 - level) / 2, freedom)
+    beyond = student.quantile((1 - level) / 2, freedom)
     low, high = _percentiles(value + draws[1] - draws[0], np.asarray(ndtr(beyond)))
     reach = -beyond * np.sqrt(first.chance + second.chance)
     spread = np.sqrt(np.fmax(variances[0] + variances[1], np.finfo(np.float64).tiny))
@@ -106,7 +106,7 @@ def difference(
         value,
         np.minimum(low, value - reach),
         np.maximum(high, value + reach),
-        np.asarray(student.cdf(value / spread, freedom)),
+        np.asarray(student.below(value / spread, freedom)),
         variances[0],
         variances[1],
     )
@@ -174,6 +174,6 @@ def rounds_to_tell(
     after = [rounds[0] + more * both, rounds[1] + more]
     ahead = [first * rounds[0] / after[0], second * rounds[1] / after[1]]
     freedom = welch_freedom(ahead[0], ahead[1], after[0], after[1])
-    reach = student.ppf((1 + level) / 2, freedom) * np.sqrt(ahead[0] + ahead[1])
+    reach = student.quantile((1 + level) / 2, freedom) * np.sqrt(ahead[0] + ahead[1])
     enough = np.flatnonzero(reach < abs(float(found.value[at])))
     return int(more[enough[0]]) if len(enough) else None

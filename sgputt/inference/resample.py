@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.special import ndtr
-from scipy.stats import t as student
 
+from sgputt.inference import student
 from sgputt.inference.shares import LEVEL
 from sgputt.stroke.model import Array
 
@@ -59,13 +60,24 @@ def per_round(
     if rounds < FEWEST_ROUNDS:
         unknown = np.full_like(value, np.nan)
         return PerRound(value, unknown, unknown, unknown)
-    rng = np.random.default_rng(seed)
-    counts = rng.multinomial(rounds, np.full(rounds, 1 / rounds), size=resamples)
+    counts = _draws(rounds, seed, resamples)
     drawn = HOLES_IN_A_ROUND * (counts @ sums) / (counts @ holes)[:, None]
-    tail = float(ndtr(np.sqrt(rounds / (rounds - 1)) * student.ppf((1 - level) / 2, rounds - 1)))
+    tail = float(
+        ndtr(np.sqrt(rounds / (rounds - 1)) * student.quantile((1 - level) / 2, rounds - 1))
+    )
     low, high = np.quantile(drawn, [tail, 1 - tail], axis=0)
     variance = drawn.var(axis=0) * rounds / (rounds - 1)
     return PerRound(value, low, high, variance)
+
+
+@lru_cache(maxsize=8)
+def _draws(rounds: int, seed: int, resamples: int) -> Array:
+    """How often each round is drawn, shape (resamples, rounds); the same for all figures."""
+    rng = np.random.default_rng(seed)
+    drawn = rng.multinomial(rounds, np.full(rounds, 1 / rounds), size=resamples)
+    counts = np.asarray(drawn, dtype=np.float64)
+    counts.flags.writeable = False
+    return counts
 
 
 def widen(result: PerRound, chance: Array, rounds: int, level: float = LEVEL) -> PerRound:
@@ -85,7 +97,7 @@ def widen(result: PerRound, chance: Array, rounds: int, level: float = LEVEL) ->
     """
     if rounds < FEWEST_ROUNDS:
         return result
-    reach = float(student.ppf((1 + level) / 2, rounds - 1)) * np.sqrt(chance)
+    reach = float(student.quantile((1 + level) / 2, rounds - 1)) * np.sqrt(chance)
     return PerRound(
         result.value,
         np.minimum(result.low, result.value - reach),

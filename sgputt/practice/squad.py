@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
-from scipy.stats import t as student
 
 from sgputt.baseline.curve import Baseline
 from sgputt.errors import TooFewError
+from sgputt.inference import student
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
 from sgputt.inference.difference import MOST_ROUNDS
 from sgputt.inference.shares import LEVEL
@@ -181,7 +181,7 @@ def _rounds_wanted(gained: Estimate, rounds: int) -> tuple[bool, int | None]:
         return False, None
     after = rounds + np.arange(1, MOST_ROUNDS + 1)
     tail = (1 + gained.level) / 2
-    shrinks = student.ppf(tail, after - 1) / student.ppf(tail, rounds - 1)
+    shrinks = student.quantile(tail, after - 1) / student.quantile(tail, rounds - 1)
     enough = np.flatnonzero(reach * shrinks * np.sqrt(rounds / after) <= KNOWN_WITHIN)
     return True, int(enough[0]) + 1 if len(enough) else None
 

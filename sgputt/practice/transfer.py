@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 from scipy.special import ndtri
-from scipy.stats import t as student
 
+from sgputt.inference import student
 from sgputt.inference.cells import SURE
 from sgputt.inference.difference import MOST_ROUNDS, Difference, difference, welch_freedom
 from sgputt.inference.resample import FEWEST_ROUNDS
@@ -248,7 +248,7 @@ def _believed(raw: Difference, before: float, prior: Prior, rounds: tuple[int, i
     gain = (before + float(raw.value[0]) - shrunk) / (1 + doubt / GAIN_SPREAD**2)
     spread = np.sqrt(doubt / (1 + doubt / GAIN_SPREAD**2))
     freedom = welch_freedom(raw.first_variance, raw.second_variance, *rounds)[0]
-    chance = float(student.cdf(gain / spread, freedom)) if spread > 0 else 0.5
+    chance = float(student.below(gain / spread, freedom)) if spread > 0 else 0.5
     return _Belief(shrunk, shrunk - before, gain, chance, left, second)
 
 
@@ -264,7 +264,7 @@ def _shrunk(before: float, variance: float, prior: Prior) -> tuple[float, float]
     middle = (before + prior.mean) / 2
     half = abs(before - prior.mean) / 2 + reach
     value = np.linspace(middle - half, middle + half, _GRID)
-    weight = student.pdf((value - prior.mean) / np.sqrt(prior.variance), _TAIL_FREEDOM)
+    weight = student.density((value - prior.mean) / np.sqrt(prior.variance), _TAIL_FREEDOM)
     weight *= np.exp(-((value - before) ** 2) / (2 * variance))
     weight /= weight.sum()
     mean = float(value @ weight)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import polars as pl
-from scipy.stats import t as student
 
+from sgputt.inference import student
 from sgputt.inference.cells import COMPONENTS, chance_variance
 from sgputt.inference.resample import FEWEST_ROUNDS, HOLES_IN_A_ROUND
 from sgputt.inference.shares import LEVEL
@@ -88,4 +88,4 @@ def _reach(gained: Array, holes: Array, chance: float, level: float) -> float:
     steps = np.diff(gained / holes) ** 2 / (1 / holes[1:] + 1 / holes[:-1])
     freedom = 2 * (rounds - 1) ** 2 / (3 * rounds - 4)
     spread = float(np.sqrt(max(float(steps.mean()), chance)))
-    return float(student.ppf((1 + level) / 2, freedom)) * spread
+    return float(student.quantile((1 + level) / 2, freedom)) * spread

@@ -108,9 +108,10 @@ def _leaves_by_side(stroke: Stroke) -> tuple[Array, Array]:
     right = np.clip(np.searchsorted(GRID_FT, inside), 1, len(GRID_FT) - 1)
     share = (inside - GRID_FT[right - 1]) / (GRID_FT[right] - GRID_FT[right - 1])
     size = len(GRID_FT)
-    rows = np.arange(size)[:, None] * size + (past > 0) * size * size
-    counts = np.bincount((rows + right).ravel(), (weight * share).ravel(), 2 * size * size)
-    counts += np.bincount((rows + right - 1).ravel(), (weight * (1 - share)).ravel(), len(counts))
+    cell = (np.arange(size)[:, None] * size + (past > 0) * size * size + right).ravel()
+    beyond = weight * share
+    counts = np.bincount(cell, beyond.ravel(), 2 * size * size)
+    counts += np.bincount(cell - 1, (weight - beyond).ravel(), len(counts))
     operators = np.asarray(counts.reshape(2, size, size), dtype=np.float64)
     return operators[0], operators[1]
 

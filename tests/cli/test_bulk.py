@@ -14,7 +14,6 @@ import pytest
 
 from tests.bulk.folder import PLAYERS, frames, putts, spoilt, write
 from tests.cli.conftest import command
-from tests.robust.limited import RUN
 
 
 @pytest.fixture
@@ -107,16 +106,16 @@ def test_the_putts_of_an_archive(tmp_path: Path) -> None:
 def test_ctrl_c_says_how_to_go_on(folder: Path, tmp_path: Path) -> None:
     """Two processes stopped as a terminal stops them: all at once, and no traceback."""
     many = {
-        f"{year}.parquet": pl.concat([putts(each, 120, year, year) for each in PLAYERS] * 1)
+        f"{year}.parquet": pl.concat([putts(each, 120, year, year) for each in PLAYERS])
         for year in range(1980, 2020)
     }
     words = ["bulk", str(write(tmp_path / "many", many)), "--workers", "2"]
-    parts = tmp_path / "parts"
+    parts, code = tmp_path / "parts", "from sgputt_cli.main import run; run()"
     process = subprocess.Popen(
         [
             sys.executable,
             "-c",
-            "from sgputt_cli.main import run; run()",
+            code,
             *words,
             "--parts",
             str(parts),
