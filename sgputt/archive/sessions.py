@@ -100,9 +100,9 @@ class SessionLog:
     def _spelling(self, player: str) -> str:
         """The spelling under which this player is already known, whatever the capitals."""
         known = self._archive.query(
-            "SELECT player FROM rounds WHERE player_key = ?1"
-            " UNION ALL SELECT player FROM sessions WHERE player_key = ?1 LIMIT 1",
-            (player.casefold(),),
+            "SELECT player FROM rounds WHERE player_key = :player"
+            " UNION ALL SELECT player FROM sessions WHERE player_key = :player LIMIT 1",
+            {"player": player.casefold()},
         )
         return str(known[0][0]) if known else player
 
@@ -118,8 +118,8 @@ class SessionLog:
             ``session_id, entry``, the columns of :data:`SESSIONS_SCHEMA`, ``entered_at``.
         """
         return self._rows(
-            "(?1 IS NULL OR player_key = ?1) AND (?2 IS NULL OR drill = ?2)",
-            (None if player is None else player.strip().casefold(), drill),
+            "(:player IS NULL OR player_key = :player) AND (:drill IS NULL OR drill = :drill)",
+            {"player": None if player is None else player.strip().casefold(), "drill": drill},
         )
 
     def undo(self, player: str | None = None) -> pl.DataFrame:
@@ -136,16 +136,16 @@ class SessionLog:
             No practice is logged, or the archive cannot be written.
         """
         key = None if player is None else player.strip().casefold()
-        whose = "(?1 IS NULL OR player_key = ?1)"
+        whose = "(:player IS NULL OR player_key = :player)"
         last = f"{whose} AND entry = (SELECT max(entry) FROM sessions WHERE {whose})"
         with self._archive.writing():
-            gone = self._rows(last, (key,))
+            gone = self._rows(last, {"player": key})
             if gone.is_empty():
                 raise ArchiveError(
                     f"There is no practice to take back{f' of {player}' if player else ''}.",
                     "See what is logged with: sgputt drills history",
                 )
-            self._archive.query(f"DELETE FROM sessions WHERE {last}", (key,))
+            self._archive.query(f"DELETE FROM sessions WHERE {last}", {"player": key})
         return gone
 
     def players(self) -> list[str]:
@@ -153,7 +153,7 @@ class SessionLog:
         rows = self._archive.query("SELECT DISTINCT player FROM sessions ORDER BY 1")
         return [str(row[0]) for row in rows]
 
-    def _rows(self, which: str, arguments: tuple[object, ...]) -> pl.DataFrame:
+    def _rows(self, which: str, arguments: dict[str, object]) -> pl.DataFrame:
         rows = self._archive.query(
             f"SELECT {', '.join(_STORED)} FROM sessions WHERE {which} ORDER BY date, session_id",
             arguments,

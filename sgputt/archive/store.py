@@ -226,8 +226,8 @@ class Archive:
             " (SELECT count(*) FROM holes h WHERE h.round_id = r.round_id),"
             " (SELECT count(*) FROM putts p WHERE p.round_id = r.round_id),"
             " f.name, f.imported_at FROM rounds r JOIN files f USING (file_id)"
-            " WHERE ?1 IS NULL OR player_key = ?1 ORDER BY date, round, player_key",
-            (_key(player),),
+            " WHERE :player IS NULL OR player_key = :player ORDER BY date, round, player_key",
+            {"player": _key(player)},
         )
         schema = {
             "round_id": pl.Int64,
@@ -280,9 +280,9 @@ class Archive:
         return self.query(
             f"SELECT {', '.join((*ROUND_COLUMNS, *columns))}, round_id"
             f" FROM {tables} JOIN rounds USING (round_id)"
-            " WHERE (?1 IS NULL OR player_key = ?1) AND (?2 IS NULL OR round_id = ?2)"
+            " WHERE (:player IS NULL OR player_key = :player) AND (:id IS NULL OR round_id = :id)"
             f" ORDER BY date, round, player_key, {order}",
-            (_key(player), round_id),
+            {"player": _key(player), "id": round_id},
         )
 
     def scorecard(self, round_id: int) -> tuple[str, bytes]:
@@ -316,7 +316,9 @@ class Archive:
                 f"There is no round {round_id} in {self.path}.", "See them with: sgputt rounds"
             )
 
-    def query(self, statement: str, arguments: tuple[object, ...] = ()) -> list[tuple[Any, ...]]:
+    def query(
+        self, statement: str, arguments: tuple[object, ...] | dict[str, object] = ()
+    ) -> list[tuple[Any, ...]]:
         """Rows of one statement, for the archive's own modules; explains what SQLite says."""
         with explained(self.path):
             return self._db.execute(statement, arguments).fetchall()
