@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import shutil
 import tempfile
+import time
+from contextlib import suppress
 from pathlib import Path
 
 import polars as pl
@@ -15,6 +18,7 @@ from sgputt.bulk.source import Source
 
 # To be raised whenever a part would come out otherwise than before.
 _FORM = 1
+_KEPT_SECONDS = 400 * 24 * 3600
 _TABLES = ("rounds", "cells", "problems")
 _COUNTS = ("found", "read", "kept")
 _COUNTED = "counts.json"
@@ -25,6 +29,7 @@ class Kept:
 
     def __init__(self, folder: Path, task: Task) -> None:
         self.folder = folder
+        self._forgotten = False
         curve = task.baseline.table.write_csv()
         self._task = f"{_FORM} {task.baseline.name} {task.holes_alone} {curve}"
 
@@ -32,6 +37,7 @@ class Kept:
         """The part of a file; None when there is none, or it cannot be read."""
         place = self._place(source)
         try:
+            os.utime(place)
             counts = json.loads((place / _COUNTED).read_text(encoding="utf-8"))
             tables = [pl.read_parquet(place / f"{name}.parquet") for name in _TABLES]
             rounds, cells, problems = tables
@@ -44,6 +50,7 @@ class Kept:
     def keep(self, source: Source, part: Part) -> None:
         """Store the part of a file, whole or not at all."""
         self.folder.mkdir(parents=True, exist_ok=True)
+        self._forget()
         making = Path(tempfile.mkdtemp(dir=self.folder))
         try:
             for name in _TABLES:
@@ -55,6 +62,16 @@ class Kept:
         except BaseException:
             shutil.rmtree(making, ignore_errors=True)
             raise
+
+    def _forget(self) -> None:
+        """Take away what no run has asked for in a long time, once a run."""
+        if self._forgotten:
+            return
+        self._forgotten = True
+        for each in self.folder.iterdir():
+            with suppress(OSError):
+                if time.time() - each.stat().st_mtime > _KEPT_SECONDS:
+                    shutil.rmtree(each)
 
     def _place(self, source: Source) -> Path:
         told = f"{source.mark()} {self._task}"

@@ -137,6 +137,17 @@ def test_fresh_takes_nothing_kept(sources: list[Source], tmp_path: Path) -> None
     assert (place / "rounds.parquet").stat().st_ino != before
 
 
+def test_what_nobody_asks_for_is_forgotten(sources: list[Source], tmp_path: Path) -> None:
+    kept = Kept(tmp_path, TASK)
+    for each in sources[:2]:
+        kept.keep(each, reduce_file(each, TASK))
+    for place in tmp_path.iterdir():
+        os.utime(place, (0, 0))
+    assert kept.find(sources[0]) is not None
+    Kept(tmp_path, TASK).keep(sources[2], reduce_file(sources[2], TASK))
+    assert [kept.find(each) is not None for each in sources[:3]] == [True, False, True]
+
+
 class _Dying(Executor):
     """Does one piece of work, then is broken."""
 

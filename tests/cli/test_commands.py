@@ -14,6 +14,7 @@ import polars as pl
 import pytest
 
 from sgputt_cli.main import COMMANDS
+from tests.bulk.folder import PLAYERS, putts, write
 from tests.cli.conftest import Command, same
 
 CARD = """\
@@ -36,6 +37,7 @@ def filled(sgputt: Command, home: Path, demo_archive: Path) -> Command:
     for line in ("hole,putts,putt1,course", "1,1,12,Heron Mere", "2,1,5,"):
         sheet.append(line.split(","))
     book.save(home / "scores.xlsx")
+    write(home, {"putts.parquet": putts(PLAYERS[0]), "seasons/2026.parquet": putts(PLAYERS[1])})
     return sgputt
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from selenium import webdriver
 from selenium.webdriver.common.by import By
 from selenium.webdriver.remote.webelement import WebElement
+from selenium.webdriver.support.ui import WebDriverWait
 
 from sgputt.scorecard import CardOptions, Reading, read_scorecard
 
@@ -91,8 +92,12 @@ class Thumb:
         return self.browser.find_element(By.CSS_SELECTOR, css)
 
     def tap(self, css: str) -> None:
-        """Tap what is there; the browser refuses what is hidden or covered."""
+        """Tap what is there; the browser refuses what is hidden or covered.
+
+        A busy machine may take its time to lay the page out, so it is waited for.
+        """
         found = self.find(css)
+        WebDriverWait(self.browser, PATIENCE_S).until(lambda _: found.is_displayed())
         self.run("arguments[0].scrollIntoView({block: 'center'})", found)
         found.click()
 
