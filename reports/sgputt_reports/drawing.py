@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import altair as alt
+
+from sgputt_reports.plot import written_signed
 
 Spec = dict[str, Any]
 Row = dict[str, Any]
@@ -38,7 +40,6 @@ CONFIG = {
 }
 SIGNED_TICK = "datum.value == 0 ? '0' : format(datum.value, '+')"
 PERCENT_TICK = "format(100 * datum.value, '.0f') + '\\u00a0%'"
-_STILL_PX, _STILL_LEFT_PX = 360, 18
 _KNOWN = "isValid(datum.low)"
 _PADDING = {"left": 2, "right": 6, "top": 22, "bottom": 2}
 
@@ -58,6 +59,12 @@ class Scale:
             scale=alt.Scale(domain=list(self.ends), nice=False),
             axis=alt.Axis(title=self.title, labelExpr=self.tick, tickCount=5, grid=False),
         )
+
+    def written(self, value: float, step: float) -> str:
+        """A tick in words, as ``tick`` has Vega write it."""
+        if self.tick == PERCENT_TICK:
+            return f"{100 * value:.0f}\u00a0%"
+        return written_signed(value, step)
 
 
 def verdict(low: float | None, high: float | None) -> str:
@@ -91,7 +98,8 @@ def rows_of_dots(
     Returns
     -------
     dict
-        A Vega-Lite specification as wide as its container.
+        A Vega-Lite specification as wide as its container; ``usermeta`` keeps what it was made of,
+        for :class:`sgputt_reports.dots.Still`.
     """
     base = alt.Chart(alt.InlineData(values=[{"nought": 0, **row} for row in rows]))
     y = alt.Y(
@@ -109,6 +117,7 @@ def rows_of_dots(
     # Checking against the schema takes longer than drawing; the tests draw every kind.
     spec: Spec = chart.to_dict(validate=False)
     spec.pop("$schema", None)
+    spec["usermeta"] = {"rows": list(rows), "labels": list(labels), "scale": asdict(scale)}
     return {**spec, "config": CONFIG, "autosize": {"type": "fit-x", "contains": "padding"}}
 
 
@@ -139,8 +148,3 @@ def nought_line(scale: Scale) -> alt.Chart:
     line: alt.Chart = alt.Chart(alt.InlineData(values=[{"at": 0}])).mark_rule(color=INK, size=1.5)
     placed: alt.Chart = line.encode(x=scale.x("at"))
     return placed
-
-
-def still(spec: Spec) -> Spec:
-    """Specification for a drawing of fixed width, with room for a wider font than measured."""
-    return {**spec, "width": _STILL_PX, "padding": {**spec["padding"], "left": _STILL_LEFT_PX}}

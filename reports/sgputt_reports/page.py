@@ -11,12 +11,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import vl_convert
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from sgputt_reports import format as fmt
-from sgputt_reports.drawing import Spec, still
+from sgputt_reports.dots import Still
+from sgputt_reports.drawing import Spec
 from sgputt_reports.runtime import runtime
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -45,13 +45,13 @@ class Figure:
     @property
     def json(self) -> Markup:
         """Specification in a form that cannot end the script element it stands in."""
-        return script_json(self.spec)
+        return script_json({key: each for key, each in self.spec.items() if key != "usermeta"})
 
     @property
     def fallback(self) -> str:
         """Drawing as an image address; in an image no script of a drawing can run."""
-        svg: str = vl_convert.vegalite_to_svg(still(self.spec))
-        return "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
+        svg = Still.of(self.spec).svg().encode()
+        return "data:image/svg+xml;base64," + base64.b64encode(svg).decode()
 
 
 @dataclass(frozen=True)

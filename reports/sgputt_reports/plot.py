@@ -161,7 +161,9 @@ def signed_axis(values: Iterable[float], title: str = "", ticks: int = 5) -> Axi
     step = _step((high - low) or 1, ticks)
     first, last = ceil((low - room) / step), floor((high + room) / step)
     at = [step * each for each in range(first, last + 1)]
-    return Axis((low - room, high + room), [(each, _signed(each, step)) for each in at], title)
+    return Axis(
+        (low - room, high + room), [(each, written_signed(each, step)) for each in at], title
+    )
 
 
 def counted_axis(most: float, unit: str, title: str = "", ticks: int = 5) -> Axis:
@@ -173,6 +175,13 @@ def counted_axis(most: float, unit: str, title: str = "", ticks: int = 5) -> Axi
     return Axis((0, step * last), [(step * at, text) for at, text in enumerate(texts)], title)
 
 
+def ticks_between(ends: tuple[float, float], ticks: int = 5) -> list[tuple[float, float]]:
+    """Round values from end to end, about that many, each with the step between them."""
+    low, high = ends
+    step = _step((high - low) or 1, ticks)
+    return [(step * at, step) for at in range(ceil(low / step), floor(high / step) + 1)]
+
+
 def _step(reach: float, ticks: int) -> float:
     """A round number that goes about ``ticks`` times into the reach."""
     rough = reach / ticks
@@ -180,7 +189,8 @@ def _step(reach: float, ticks: int) -> float:
     return float(next(tens * nice for nice in _NICE if tens * nice >= rough * 0.999))
 
 
-def _signed(value: float, step: float) -> str:
+def written_signed(value: float, step: float) -> str:
+    """A tick with its sign, to the digits of the step."""
     if abs(value) < step / 2:
         return "0"
     digits = len(f"{step:.6g}".partition(".")[2])

@@ -5,7 +5,8 @@ import json
 import polars as pl
 import vl_convert
 
-from sgputt_reports import charts, drawing
+from sgputt_reports import charts
+from sgputt_reports.dots import Still
 
 BANDS = pl.DataFrame(
     {
@@ -52,11 +53,13 @@ def test_every_spec_draws_and_names_no_address() -> None:
         spec = charts.gained_by_distance(frame)
         assert spec["width"] == "container"
         assert "://" not in json.dumps(spec)
-        assert "97 putts" in vl_convert.vegalite_to_svg(drawing.still(spec)) or frame is NO_PUTTS
+        for svg in (vl_convert.vegalite_to_svg({**spec, "width": 360}), Still.of(spec).svg()):
+            assert "97 putts" in svg or frame is NO_PUTTS
 
 
 def test_losses_and_gains_differ_in_more_than_colour() -> None:
-    svg = vl_convert.vegalite_to_svg(drawing.still(charts.gained_by_distance(BANDS)))
-    assert "−0.37" in svg
-    assert "+0.09" in svg
-    assert "loses" in svg
+    spec = charts.gained_by_distance(BANDS)
+    for svg in (vl_convert.vegalite_to_svg({**spec, "width": 360}), Still.of(spec).svg()):
+        assert "−0.37" in svg
+        assert "+0.09" in svg
+        assert "loses" in svg

@@ -18,6 +18,7 @@ from sgputt.season.scored import score
 from sgputt.season.summary import season_summary
 from sgputt.stroke.worth import Worth
 from sgputt_reports import drawing
+from sgputt_reports.dots import Still
 from sgputt_reports.misses import describe_misses, misses_section, shares_of_misses
 from sgputt_reports.round import round_page
 from sgputt_reports.season import season_page
@@ -82,16 +83,16 @@ def test_specs_draw_and_name_no_address(spec: drawing.Spec) -> None:
     assert spec["width"] == "container"
     assert "://" not in json.dumps(spec)
     assert "NaN" not in json.dumps(spec)
-    svg = vl_convert.vegalite_to_svg(drawing.still(spec))
-    assert "share of misses" in svg or "by the model" in svg
+    for svg in (vl_convert.vegalite_to_svg({**spec, "width": 360}), Still.of(spec).svg()):
+        assert "share of misses" in svg or "by the model" in svg
 
 
 def test_a_worth_not_clear_of_nought_is_hollow() -> None:
-    svg = vl_convert.vegalite_to_svg(drawing.still(worth_of_stroke([LINE, DOUBTFUL])))
-    assert drawing.UNCLEAR in svg
-    assert drawing.UNCLEAR not in vl_convert.vegalite_to_svg(
-        drawing.still(worth_of_stroke([LINE, PACE]))
-    )
+    doubtful, clear = (worth_of_stroke([LINE, each]) for each in (DOUBTFUL, PACE))
+    assert drawing.UNCLEAR in vl_convert.vegalite_to_svg({**doubtful, "width": 360})
+    assert drawing.UNCLEAR not in vl_convert.vegalite_to_svg({**clear, "width": 360})
+    assert 'class="unclear hollow"' in Still.of(doubtful).svg()
+    assert "hollow" not in Still.of(clear).svg().partition("</style>")[2]
 
 
 def test_page_says_why_putts_miss_and_what_better_brings(forty: Case) -> None:
