@@ -145,7 +145,7 @@ def _executor(
 
 
 def _write(bulk: Bulk, out: Path, quiet: bool) -> None:
-    from sgputt_cli.output import replace_file
+    from sgputt_cli.output import replace_file, write_line
     from sgputt_reports.bulk_tables import bulk_tables
     from sgputt_reports.export_forms import to_csv
 
@@ -154,4 +154,4 @@ def _write(bulk: Bulk, out: Path, quiet: bool) -> None:
         path = out / f"{each.name}.csv"
         replace_file(path, to_csv(each))
         if not quiet:
-            click.echo(f"Wrote {path}")
+            write_line(f"Wrote {path}")
