@@ -12,6 +12,7 @@ from typing import Any
 
 import click
 
+from sgputt.errors import SgputtError
 from sgputt.plain import json_text, on_a_line, printable
 
 WIDTH = 80
@@ -57,6 +58,11 @@ def write_file(path: Path, text: str, quiet: bool = False) -> None:
 
 def replace_file(path: Path, content: bytes) -> None:
     """Put the content under that name in one step, so that a reader never sees half of it."""
+    if not path.parent.is_dir():
+        raise SgputtError(
+            f"There is no folder {path.parent} to write {path.name} in.",
+            "Make the folder, or name another place.",
+        )
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
         with os.fdopen(handle, "wb") as file:

@@ -7,7 +7,8 @@ import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
-from multiprocessing import active_children, get_context
+from multiprocessing import active_children, get_context, parent_process
+from threading import Thread, current_thread, main_thread
 
 from sgputt.bulk.kept import Kept
 from sgputt.bulk.reduce import Part, Task, reduce_file
@@ -101,16 +102,19 @@ def processes(workers: int) -> Iterator[Executor | None]:
     # Read by the workers when they start: each takes its share of the cores.
     os.environ[_THREADS] = str(max(1, (os.cpu_count() or 1) // workers))
     # Polars' threads do not survive a fork.
-    pool = ProcessPoolExecutor(workers, get_context("spawn"), _leave_stopping_to_the_first)
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), _begin_worker)
     try:
+        with _deaf_to_ctrl_c():
+            pool.submit(os.getpid)
         yield pool
-    except BaseException:
-        # A pool that lost a worker may wait for the others without end.
+    except WorkerLostError:
+        # The pool may wait without end for those that are left.
         for child in active_children():
             if child not in others:
                 child.kill()
         raise
     finally:
+        # Files in hand are finished: a worker killed while it answers would not be noticed.
         pool.shutdown(cancel_futures=True)
         if before is None:
             del os.environ[_THREADS]
@@ -118,6 +122,34 @@ def processes(workers: int) -> Iterator[Executor | None]:
             os.environ[_THREADS] = before
 
 
-def _leave_stopping_to_the_first() -> None:
-    """Ctrl-C reaches every process of a terminal; only the one that was started answers it."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+def _begin_worker() -> None:
+    """Leave the processes that Ctrl-C reaches, and end when the one that started this has.
+
+    Polars would answer Ctrl-C however it is ignored.
+    """
+    if hasattr(os, "setpgrp"):
+        os.setpgrp()
+    Thread(target=_end_with_the_first, daemon=True).start()
+
+
+def _end_with_the_first() -> None:
+    first = parent_process()
+    if first is not None:
+        first.join()
+        os._exit(1)
+
+
+@contextmanager
+def _deaf_to_ctrl_c() -> Iterator[None]:
+    """What is started meanwhile ignores Ctrl-C, which reaches every process of a terminal.
+
+    Only the process that was started by hand answers it.
+    """
+    if current_thread() is not main_thread():
+        yield
+        return
+    heard = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, heard)

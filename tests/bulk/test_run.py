@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import os
 import signal
+import subprocess
+import sys
 from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import polars as pl
+import psutil
 import pytest
 from polars.testing import assert_frame_equal
 
@@ -179,6 +182,24 @@ def test_a_killed_process_is_noticed(sources: list[Source]) -> None:
         assert pool is not None
         os.kill(pool.submit(os.getpid).result(), signal.SIGKILL)
         reduce_all(sources * 20, TASK, executor=pool)
+
+
+def test_workers_end_with_the_process_that_started_them(tmp_path: Path) -> None:
+    script = tmp_path / "start.py"
+    script.write_text(
+        "import os, time\n"
+        "from sgputt.bulk.run import processes\n"
+        "if __name__ == '__main__':\n"
+        "    with processes(2) as pool:\n"
+        "        print(pool.submit(os.getpid).result(), flush=True)\n"
+        "        time.sleep(60)\n",
+        encoding="utf-8",
+    )
+    with subprocess.Popen([sys.executable, script], stdout=subprocess.PIPE) as first:
+        assert first.stdout is not None
+        worker = psutil.Process(int(first.stdout.readline()))
+        first.kill()
+        worker.wait(timeout=20)
 
 
 def test_a_round_in_two_files_counts_once(folder: Path, tmp_path: Path) -> None:

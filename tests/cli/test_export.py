@@ -161,6 +161,12 @@ def test_a_file_that_cannot_be_written_is_left_as_it_was(six: Command, home: Pat
     assert "none" in ran.err
 
 
+def test_a_folder_that_is_not_there_is_named(six: Command) -> None:
+    ran = six("export", "--out", "none/putts.csv")
+    assert (ran.status, ran.out) == (1, "")
+    assert "There is no folder none to write putts.csv in." in ran.err
+
+
 def test_charts_go_to_a_folder_in_plain_words(six: Command, home: Path) -> None:
     ran = six("export", "--what", "charts", "--out", "my/charts")
     assert (ran.status, ran.err) == (0, "")
