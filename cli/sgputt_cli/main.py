@@ -5,6 +5,7 @@ Nothing heavy is imported here, so that ``sgputt -h`` answers as fast as click i
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from importlib import import_module
@@ -39,6 +40,7 @@ COMMANDS = {
     "restore": "Go back to a backup, or save what a damaged archive still tells.",
 }
 _DATA_PROBLEM = 1
+_OBJECTS_BEFORE_A_LOOK = 200_000
 
 
 class _Group(click.Group):
@@ -104,6 +106,8 @@ def run() -> None:
     """Run the command line; a user's mistake ends in a message and an exit status, no traceback."""
     from sgputt.errors import SgputtError
 
+    # Loading makes many objects and hardly any rubbish to look for.
+    gc.set_threshold(_OBJECTS_BEFORE_A_LOOK)
     # The matrices are small: more threads only fight over the cores.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     make_fit()

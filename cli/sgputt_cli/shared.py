@@ -6,12 +6,13 @@ import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from sgputt.archive.store import Archive
     from sgputt.baseline.curve import Baseline
 
@@ -20,7 +21,7 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 _OPTIONS: dict[str, Callable[[Function], Function]] = {
     "archive": click.option(
         "--archive",
-        type=click.Path(dir_okay=False, path_type=Path),
+        type=click.Path(dir_okay=False),
         help="Archive file; else SGPUTT_ARCHIVE, else your data folder.",
     ),
     "player": click.option("--player", help="Player's name."),
@@ -97,6 +98,8 @@ class Shared:
 
 def default_archive() -> Path:
     """Where the archive lies unless an option says otherwise."""
+    from pathlib import Path
+
     import platformdirs
 
     named = os.environ.get("SGPUTT_ARCHIVE")
@@ -134,6 +137,10 @@ def takes_shared(*names: str) -> Callable[[Callable[..., None]], Callable[..., N
                 field: own.get(field) or getattr(before, field)
                 for field in ("archive", "player", "baseline", "as_json")
             }
+            if merged["archive"] is not None:
+                from pathlib import Path
+
+                merged["archive"] = Path(merged["archive"])
             if merged["player"] is not None:
                 from sgputt.plain import clean
 

@@ -6,7 +6,6 @@ import codecs
 import io
 import os
 import sys
-from pathlib import Path
 
 _ERRORS = "sgputt"
 # A minus that became a question mark would be another figure.
@@ -24,7 +23,7 @@ def make_fit() -> None:
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:
-            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115
         elif isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors=_ERRORS)
 
