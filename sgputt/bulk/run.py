@@ -105,7 +105,9 @@ def processes(workers: int) -> Iterator[Executor | None]:
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _begin_worker)
     try:
         with _deaf_to_ctrl_c():
-            pool.submit(os.getpid)
+            # A worker is started for each of these, as none is idle yet.
+            for _ in range(workers):
+                pool.submit(os.getpid)
         yield pool
     except WorkerLostError:
         # The pool may wait without end for those that are left.
