@@ -13,6 +13,8 @@ from sgputt.errors import RangeError
 from sgputt.stroke.chain import LONGEST_FT, SHORTEST_FT, Chain
 from sgputt.stroke.model import Array
 
+_TENTHS = 10.0
+
 
 @dataclass(frozen=True)
 class Baseline:
@@ -44,26 +46,27 @@ class Baseline:
     table: pl.DataFrame
 
     @cached_property
-    def _curves(self) -> dict[str, PchipInterpolator]:
+    def _curves(self) -> dict[str, Lookup]:
         distance = self.table["distance_ft"].to_numpy()
+        names = [name for name in self.table.columns if name != "distance_ft"]
         return {
-            name: PchipInterpolator(distance, self.table[name].to_numpy())
-            for name in self.table.columns
-            if name != "distance_ft"
+            name: Lookup(PchipInterpolator(distance, self.table[[name]].to_numpy()))
+            for name in names
         }
 
     @cached_property
-    def _before(self) -> PchipInterpolator:
+    def _before(self) -> Lookup:
         names = ["expected_putts", "one_putt", "leave_spread"]
-        return PchipInterpolator(self.table["distance_ft"].to_numpy(), self.table[names].to_numpy())
+        distance = self.table["distance_ft"].to_numpy()
+        return Lookup(PchipInterpolator(distance, self.table[names].to_numpy()))
 
     def before(self, distance_ft: Array) -> tuple[Array, Array, Array]:
         """Putts to hole out, one-putt share and leave spread, looked up together.
 
         Shapes are that of ``distance_ft``; NaN stays NaN; raises as :meth:`expected_putts`.
         """
-        found = self._before(_within(distance_ft))
-        return found[..., 0], found[..., 1], found[..., 2]
+        expected, share, spread = self._before.at(_within(distance_ft))
+        return expected, share, spread
 
     def expected_putts(self, distance_ft: Array) -> Array:
         """Putts to hole out, by distance in feet; NaN stays NaN.
@@ -88,7 +91,34 @@ class Baseline:
         return self._curve("leave_spread", distance_ft)
 
     def _curve(self, name: str, distance_ft: Array) -> Array:
-        return np.asarray(self._curves[name](_within(distance_ft)), dtype=np.float64)
+        (found,) = self._curves[name].at(_within(distance_ft))
+        return found
+
+
+class Lookup:
+    """Curves of a baseline; lengths in whole tenths of a foot, as most are written, by a table.
+
+    The table holds what the curves give there, so that both ways agree to the last digit.
+    """
+
+    def __init__(self, curves: PchipInterpolator) -> None:
+        self._curves = curves
+        tenths = np.arange(1, LONGEST_FT * _TENTHS + 1) / _TENTHS
+        values = np.asarray(curves(np.maximum(tenths, SHORTEST_FT)), dtype=np.float64)
+        # No length is 0: its row stands for those that are not known.
+        self._columns = np.insert(values, 0, np.nan, axis=0).T.copy()
+
+    def at(self, distance_ft: Array) -> list[Array]:
+        """Value of each curve, in the shape of ``distance_ft``; NaN stays NaN."""
+        tenths = np.rint(distance_ft * _TENTHS)
+        whole = tenths / _TENTHS == distance_ft
+        row = np.where(whole, tenths, 0.0).astype(np.intp)
+        values = [np.asarray(np.take(column, row)) for column in self._columns]
+        others = ~whole & ~np.isnan(distance_ft)
+        if np.any(others):
+            for value, found in zip(values, self._curves(distance_ft[others]).T, strict=True):
+                value[others] = found
+        return values
 
 
 def chain_table(chained: Chain) -> pl.DataFrame:

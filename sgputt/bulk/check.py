@@ -9,6 +9,7 @@ import polars as pl
 
 from sgputt.bulk.rules import RULES, Rule, unfit
 from sgputt.bulk.source import ROW, SQUAD
+from sgputt.gained.per_putt import HOLE_KEY, PUTT_KEY
 from sgputt.gained.runs import first_rows, in_order, new_run, run_of
 from sgputt.putts.table import DEFAULTS, PUTTS_SCHEMA, ROUND_KEY
 
@@ -25,7 +26,6 @@ NO_SQUAD = "all players"
 MOST_LISTED = 100
 _TYPED = (*ROUND_KEY, "hole", "putt", "distance_ft", "leave_ft", "result", "slope", "surface")
 _MISSED = pl.col("result") == "missed"
-_HOLE = [*ROUND_KEY, "hole"]
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
     holes_alone : bool
         Leave out only holes with a problem.
     """
-    table = _placed(in_order(_typed(rows), [*_HOLE, "putt"]))
+    table = _placed(in_order(_typed(rows), PUTT_KEY))
     broken = table.select(
         rule.broken.fill_null(False).alias(str(at)) for at, rule in enumerate(RULES)
     )
@@ -76,7 +76,7 @@ def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
         if counts[at]
     ]
     wrong = table.filter(broken.select(pl.any_horizontal(pl.all())).to_series())
-    keys = _HOLE if holes_alone else ROUND_KEY
+    keys = HOLE_KEY if holes_alone else ROUND_KEY
     kept = table.join(wrong, on=keys, how="anti", nulls_equal=True, maintain_order="left")
     return Checked(_good(kept), pl.concat(problems).sort("row"), sum(counts), rows.height)
 
@@ -116,7 +116,7 @@ def _cast(given: pl.Expr, was: pl.DataType, kind: pl.DataType) -> pl.Expr:
 
 def _placed(table: pl.DataFrame) -> pl.DataFrame:
     """Add each putt's place in its hole, from 1, whether it is the last, and what follows it."""
-    run = run_of(table, _HOLE)
+    run = run_of(table, HOLE_KEY)
     return table.with_columns(
         pl.Series("place", np.arange(table.height) - first_rows(run)[run] + 1),
         pl.Series("last", np.diff(run, append=-1) != 0),

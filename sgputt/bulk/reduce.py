@@ -14,6 +14,7 @@ from sgputt.bulk.check import PROBLEMS_SCHEMA, Checked, check, no_rows
 from sgputt.bulk.source import SQUAD, Source, UnreadableError, read_slices, rows_of
 from sgputt.gained.per_putt import HOLE_KEY, strokes_gained
 from sgputt.gained.runs import first_rows, run_of, sums_by
+from sgputt.gained.slices import by_slices
 from sgputt.gained.sums import cell_sums, merge_sums, round_sums
 from sgputt.putts.table import ROUND_KEY
 
@@ -97,16 +98,25 @@ def _reduced(checked: Checked, task: Task, without: pl.DataFrame | None) -> Part
     good = checked.good
     if without is not None:
         good = good.join(without, on=ROUND_KEY, how="anti", maintain_order="left")
-    gained = strokes_gained(good, task.baseline)
-    rounds = round_table(gained)
+    slices = by_slices(good, ["player"], lambda putts: _of_players(putts, task.baseline))
+    rounds, cells = (pl.concat(tables) for tables in zip(*slices, strict=True))
     return Part(
         rounds=rounds,
-        cells=_player_cells(round_sums(gained), rounds),
+        cells=cells,
         problems=checked.problems,
         found=checked.found,
         read=checked.read,
-        kept=gained.height,
+        kept=good.height,
     )
+
+
+def _of_players(putts: pl.DataFrame, baseline: Baseline) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """Rounds, and sums by player, of putts in order."""
+    gained = strokes_gained(putts, baseline, in_order_already=True)
+    rounds = round_table(gained)
+    squads = rounds.select(*ROUND_KEY, SQUAD)
+    placed = round_sums(gained).join(squads, on=ROUND_KEY, how="left", maintain_order="left")
+    return rounds, cell_sums(placed.with_columns(season()), PLAYER_KEY)
 
 
 def round_table(gained: pl.DataFrame) -> pl.DataFrame:
@@ -137,12 +147,6 @@ def _of_a_putt() -> list[pl.Expr]:
         (parts["holing"] + parts["leave"] + parts["not_split"]).alias("strokes_gained"),
         *parts.values(),
     ]
-
-
-def _player_cells(sums: pl.DataFrame, rounds: pl.DataFrame) -> pl.DataFrame:
-    squads = rounds.select(*ROUND_KEY, SQUAD)
-    placed = sums.join(squads, on=ROUND_KEY, how="left", maintain_order="left")
-    return cell_sums(placed.with_columns(season()), PLAYER_KEY)
 
 
 def season() -> pl.Expr:

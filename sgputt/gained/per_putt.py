@@ -21,9 +21,12 @@ from sgputt.stroke.model import Array
 
 _NEVER_MISSED = 1e-9
 HOLE_KEY = [*ROUND_KEY, "hole"]
+PUTT_KEY = [*HOLE_KEY, "putt"]
 
 
-def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
+def strokes_gained(
+    putts: pl.DataFrame, baseline: Baseline, in_order_already: bool = False
+) -> pl.DataFrame:
     """Strokes gained putt by putt.
 
     Parameters
@@ -32,6 +35,8 @@ def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
         The putts table; further columns are kept.
     baseline : Baseline
         The players compared with.
+    in_order_already : bool
+        The rows are sorted as those of the result are; this is not looked at.
 
     Returns
     -------
@@ -63,7 +68,8 @@ def strokes_gained(putts: pl.DataFrame, baseline: Baseline) -> pl.DataFrame:
     RangeError
         A length outside the baseline.
     """
-    ordered = in_order(putts, [*HOLE_KEY, "putt"]).with_columns(_length_from_leave())
+    ordered = putts if in_order_already else in_order(putts, PUTT_KEY)
+    ordered = ordered.with_columns(_length_from_leave())
     expected, one_putt, leave_spread = baseline.before(ordered["distance_ft"].to_numpy())
     table = ordered.with_columns(
         band_of(pl.col("distance_ft")).alias("band"),
@@ -91,7 +97,7 @@ def _length_from_leave() -> pl.Expr:
 
 
 def _null_for_nan(name: str, values: Array) -> pl.Series:
-    return pl.Series(name, values).fill_nan(None)
+    return pl.Series(name, values, nan_to_null=True)
 
 
 def _after(ordered: pl.DataFrame, baseline: Baseline) -> pl.Series:

@@ -22,12 +22,12 @@ def in_order(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
 
     A table that is sorted already, and has no null there, is given back as it is.
     """
-    falls, same = pl.lit(False), pl.lit(True)
+    falls, same = pl.Series([False]), pl.Series([True])
     for key in keys:
-        falls = falls | (same & (pl.col(key) < pl.col(key).shift(1)))
-        same = same & (pl.col(key) == pl.col(key).shift(1))
-    unsure = falls.slice(1).fill_null(True).any()
-    return table.sort(keys, maintain_order=True) if table.select(unsure).item() else table
+        before, here = table[key][:-1], table[key][1:]
+        falls = falls | (same & (here < before))
+        same = same & (here == before)
+    return table.sort(keys, maintain_order=True) if falls.fill_null(True).any() else table
 
 
 def new_run(keys: Sequence[str]) -> pl.Expr:

@@ -31,6 +31,9 @@ SUMS = (
     "leave_scale",
     "leave_variance",
 )
+# Made from the other sums.
+_DERIVED = ("misses", "strokes_gained")
+_SUMMED = [name for name in SUMS if name not in _DERIVED]
 _COUNTS = ("putts", "made", "misses", "leaves_known")
 _CELLS = len(LABELS) * len(SLOPES)
 
@@ -70,7 +73,8 @@ def cell_sums(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
     Parameters
     ----------
     table : polars.DataFrame
-        The columns ``keys``, ``band``, ``slope`` and those of :data:`SUMS`, without nulls.
+        The columns ``keys``, ``band``, ``slope`` and those of :data:`SUMS`, without nulls;
+        ``misses`` and ``strokes_gained`` are made anew from the others.
     keys : sequence of str
         What tells the rows of the result apart, beside band and slope.
 
@@ -85,13 +89,13 @@ def cell_sums(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
     found = np.bincount(cell) > 0
     taken, group = np.flatnonzero(found), (np.cumsum(found) - 1)[cell]
     band, slope = np.divmod(taken % _CELLS, len(SLOPES))
+    sums = sums_by(group, len(taken), table.select(_SUMMED))
+    sums["misses"] = sums["putts"] - sums["made"]
+    sums["strokes_gained"] = sums["holing"] + sums["leave"] + sums["not_split"]
     return table.select(keys)[first_rows(run)[taken // _CELLS]].with_columns(
         pl.Series("band", LABELS, BAND)[band],
         pl.Series("slope", SLOPES, PUTTS_SCHEMA["slope"])[slope],
-        *(
-            pl.Series(name, each).cast(_type_of(name))
-            for name, each in sums_by(group, len(taken), table.select(SUMS)).items()
-        ),
+        *(pl.Series(name, sums[name]).cast(_type_of(name)) for name in SUMS),
     )
 
 
@@ -115,9 +119,7 @@ def _added() -> list[pl.Expr]:
         "putts": pl.col("counts"),
         "made": pl.col("result") == "holed",
         "expected_made": share,
-        "misses": missed,
         "leaves_known": missed & pl.col("leave").is_not_null(),
-        "strokes_gained": pl.col("holing") + leave + pl.col("not_split"),
         "holing": pl.col("holing"),
         "leave": leave,
         "not_split": pl.col("not_split"),
@@ -126,4 +128,4 @@ def _added() -> list[pl.Expr]:
         "leave_scale": (1 - share) * spread,
         "leave_variance": (1 - share) * spread**2,
     }
-    return [added[name].cast(pl.Float64).alias(name) for name in SUMS]
+    return [added[name].cast(pl.Float64).alias(name) for name in _SUMMED]

@@ -23,6 +23,7 @@ RANGES_FT: dict[str, tuple[float, float]] = dict(
 
 def band_of(distance_ft: pl.Expr) -> pl.Expr:
     """Band of each distance in feet; null stays null."""
-    band = pl.lit(pl.Series(EDGES_FT)).search_sorted(distance_ft, side="left")
-    label = band.replace_strict(dict(enumerate(LABELS)), return_dtype=BAND)
-    return pl.when(distance_ft.is_not_null()).then(label)
+    number = pl.sum_horizontal(
+        [(distance_ft > edge).cast(pl.UInt8) for edge in EDGES_FT], ignore_nulls=False
+    )
+    return number.cat.to(BAND)

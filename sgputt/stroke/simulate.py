@@ -28,7 +28,8 @@ _BREAK_SHARES = (0.4, 0.2, 0.4)
 _CHIP_IN_SHARE = 0.015
 _SHORTEST_LEAVE_FT = 0.1
 _LONGEST_LEAVE_FT = 100.0
-_WRITTEN_STEP_FT = 0.1
+# Lengths are written in tenths of a foot.
+_WRITTEN_DECIMALS = 1
 _MISS_COLUMNS = ("miss_pace", "miss_side")
 
 
@@ -207,4 +208,4 @@ def _faults(golfer: Golfer, balls: _Balls) -> tuple[Array, Array]:
 
 
 def _written(distance_ft: Array) -> Array:
-    return np.round(distance_ft / _WRITTEN_STEP_FT) * _WRITTEN_STEP_FT
+    return np.round(distance_ft, _WRITTEN_DECIMALS)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.interpolate import PchipInterpolator
 
 from sgputt.baseline.catalogue import PUBLIC, get_baseline
 from sgputt.baseline.curve import Baseline, chain_table
@@ -16,6 +17,8 @@ from sgputt.reference import read_table
 from sgputt.stroke.chain import chain
 from sgputt.stroke.model import Array, Stroke
 
+TENTHS = st.integers(1, 1000).map(lambda tenths: tenths / 10)
+ANY_LENGTH = st.floats(0.0, 100.0, exclude_min=True)
 CURVES = ("expected_putts", "one_putt", "three_putt", "leave_spread")
 
 
@@ -107,3 +110,26 @@ def test_three_putts_of_the_table_belong_to_its_one_putts() -> None:
     four = expected - 2 + one - three
     assert four.min() > -1e-8
     assert four.max() < 0.02
+
+
+@given(st.lists(st.one_of(TENTHS, ANY_LENGTH, st.just(np.nan)), max_size=40))
+def test_lengths_written_in_tenths_are_looked_up_as_scipy_would(lengths: list[float]) -> None:
+    """Outside check: SciPy's PchipInterpolator on the same table."""
+    tour = get_baseline("tour")
+    table = tour.table
+    distance = np.array(lengths, dtype=np.float64)
+    names = ["expected_putts", "one_putt", "leave_spread"]
+    scipy = PchipInterpolator(table["distance_ft"].to_numpy(), table[names].to_numpy())
+    expected = scipy(np.maximum(distance, 0.5)).reshape(-1, 3)
+    for at, found in enumerate(tour.before(distance)):
+        np.testing.assert_array_equal(found, expected[:, at])
+    np.testing.assert_array_equal(tour.expected_putts(distance), expected[:, 0])
+
+
+def test_a_lookup_keeps_the_shape_it_is_given() -> None:
+    tour = get_baseline("tour")
+    for shape in ((), (1,), (2, 3), (0,), (2, 0)):
+        for length in (10.0, 10.03, np.nan):
+            found = tour.expected_putts(np.full(shape, length))
+            assert isinstance(found, np.ndarray)
+            assert found.shape == shape

@@ -14,8 +14,11 @@ from sgputt.bulk.reduce import Task, reduce_file
 from sgputt.bulk.report import merge
 from sgputt.bulk.run import reduce_all
 from sgputt.bulk.source import find_sources
-from sgputt.gained.per_putt import strokes_gained
+from sgputt.gained.per_putt import PUTT_KEY, strokes_gained
+from sgputt.gained.runs import in_order
+from sgputt.gained.slices import by_slices
 from sgputt.gained.sums import round_sums
+from sgputt.putts.table import ROUND_KEY
 from tests.benchmarks.conftest import Promise, PutsIn
 from tests.benchmarks.dense import dense_sums
 from tests.benchmarks.plain_pandas import pandas_sums
@@ -31,12 +34,16 @@ CURVES = PchipInterpolator(
 
 
 def ours(paths: list[Path]) -> int:
-    """Sums of each file, as the library makes them."""
+    """Sums of each file, as `sgputt bulk` makes them."""
     rows = 0
     for path in paths:
         putts = pl.read_parquet(path, columns=[*COLUMNS, "surface"])
-        rows += round_sums(strokes_gained(putts, BASELINE)).height
+        rows += sum(by_slices(in_order(putts, PUTT_KEY), ROUND_KEY, sums_of))
     return rows
+
+
+def sums_of(putts: pl.DataFrame) -> int:
+    return round_sums(strokes_gained(putts, BASELINE, in_order_already=True)).height
 
 
 def dense(paths: list[Path]) -> int:

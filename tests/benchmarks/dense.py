@@ -1,7 +1,8 @@
 """Sums of strokes gained by round with dense arrays only: a bound on how fast this can be done.
 
 Takes for granted all that the program makes sure of or allows for: that rows are in order, that
-no length is missing, that nothing was conceded, picked up or played from off the green.
+lengths are whole tenths of a foot and none is missing, that nothing was conceded, picked up or
+played from off the green.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ COLUMNS = ["player", "date", "round", "distance_ft", "leave_ft", "result", "slop
 SLOPES = ["uphill", "level", "downhill", "unknown"]
 CELLS = (len(EDGES_FT) + 1) * len(SLOPES)
 SHORTEST_FT = 0.5
+LONGEST_FT = 100.0
+TENTHS = 10
 
 Array = NDArray[np.float64]
 
@@ -35,16 +38,22 @@ def dense_sums(path: Path, curves: PchipInterpolator) -> dict[str, Array]:
     new = (np.diff(player) != 0) | (np.diff(date) != 0) | (np.diff(number) != 0)
     at = np.concatenate([[0], np.cumsum(new)]) * CELLS
     at += np.searchsorted(EDGES_FT, distance) * len(SLOPES) + slope
-    before = curves(np.maximum(distance, SHORTEST_FT))
-    expected, share, spread = before[:, 0], before[:, 1], before[:, 2]
+    written = np.arange(LONGEST_FT * TENTHS + 1) / TENTHS
+    columns = curves(np.maximum(written, SHORTEST_FT)).T.copy()
+    tenths = _tenths(distance)
+    expected, share, spread = (np.take(column, tenths) for column in columns)
     missed = result != 0
     after = np.zeros(len(distance))
-    after[missed] = curves(np.maximum(left[missed], SHORTEST_FT))[:, 0]
+    after[missed] = np.take(columns[0], _tenths(left[missed]))
     most = int(at.max()) // CELLS * CELLS + CELLS
     return {
         name: np.asarray(np.bincount(at, weights, most).reshape(-1, CELLS), dtype=np.float64)
         for name, weights in _added(expected, share, spread, missed, after).items()
     }
+
+
+def _tenths(length_ft: Array) -> NDArray[np.intp]:
+    return np.rint(length_ft * TENTHS).astype(np.intp)
 
 
 def _codes(table: Any, name: str) -> NDArray[np.int64]:

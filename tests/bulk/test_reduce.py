@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import polars as pl
@@ -15,10 +16,12 @@ from sgputt.bulk.reduce import Part, Task, reduce_file
 from sgputt.bulk.source import Source, find_sources
 from sgputt.errors import SgputtError
 from sgputt.gained.per_putt import strokes_gained
+from sgputt.gained.slices import by_slices
 from sgputt.gained.sums import SUMS, round_sums
 from sgputt.putts.table import ROUND_KEY, conform_putts
 from sgputt.season.scored import score
 from tests.benchmarks.dense import CELLS, dense_sums
+from tests.benchmarks.plain_pandas import pandas_sums
 from tests.bulk.folder import PLAYERS, frames, putts, spoilt, write
 
 TASK = Task(get_baseline())
@@ -82,6 +85,19 @@ def test_slices_give_the_same(
     same(reduce_file(north, TASK), whole)
     assert sum(slices) == whole.read
     assert len(slices) > 1 or rows_at_once == 1000
+
+
+def test_threads_give_the_same_to_the_last_digit(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = write(tmp_path, {"all.parquet": pl.concat(frames().values(), how="diagonal")})
+    whole = reduce_file(found(folder), TASK)
+    monkeypatch.setattr(reduce, "by_slices", partial(by_slices, rows=20))
+    parted = reduce_file(found(folder), TASK)
+    assert_frame_equal(whole.rounds, parted.rounds, check_exact=True)
+    exact = {"check_row_order": False, "check_exact": True}
+    assert_frame_equal(whole.cells, parted.cells, **exact)
+    assert (whole.read, whole.kept) == (parted.read, parted.kept)
 
 
 def test_rounds_apart_in_slices_are_refused(
@@ -167,8 +183,8 @@ def test_finding_files(tmp_path: Path) -> None:
         find_sources([tmp_path / "none"])
 
 
-def test_the_dense_bound_gives_the_same_sums(tmp_path: Path) -> None:
-    """So that the benchmark compares like with like; also a third implementation of the sums."""
+def test_what_the_benchmark_compares_with_gives_the_same_sums(tmp_path: Path) -> None:
+    """So that the benchmark compares like with like; also further implementations of the sums."""
     whole = pl.concat([putts(player, seed=n) for n, player in enumerate(PLAYERS)])
     complete = pl.col("distance_ft").is_not_null() & pl.col("leave_ft").is_not_null()
     whole = whole.filter(complete.all().over([*ROUND_KEY, "hole"])).sort(*ROUND_KEY, "hole", "putt")
@@ -182,3 +198,9 @@ def test_the_dense_bound_gives_the_same_sums(tmp_path: Path) -> None:
     assert dense["putts"].shape[1] == CELLS
     for name in SUMS:
         assert dense[name].ravel()[taken] == pytest.approx(ours[name].to_numpy(), abs=1e-12)
+    pandas = pl.from_pandas(pandas_sums([path], curves).astype({"band": str, "slope": str}))
+    plain = pandas.sort(*ROUND_KEY, "putts", "strokes_gained")
+    ours = ours.sort(*ROUND_KEY, "putts", "strokes_gained")
+    assert plain.height == ours.height
+    for name in SUMS:
+        assert plain[name].to_numpy() == pytest.approx(ours[name].to_numpy(), abs=1e-9)
