@@ -5,13 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import click
 import polars as pl
 
 from sgputt.bulk.report import Bulk
 from sgputt.inference.resample import HOLES_IN_A_ROUND
-from sgputt.plain import on_a_line
-from sgputt_cli.output import interval, plural, say, signed, table
+from sgputt_cli.output import interval, plural, say, signed, table, write_line
 
 _PROBLEMS_SHOWN = 10
 _SQUADS_BY_DISTANCE = 4
@@ -37,17 +35,17 @@ def bulk_json(bulk: Bulk, files: int) -> dict[str, object]:
 
 def say_bulk_problems(bulk: Bulk, out: Path | None) -> None:
     """The first problems on stderr, and how many more there are."""
-    for row in bulk.problems.head(_PROBLEMS_SHOWN).iter_rows(named=True):
+    for row in bulk.problems.head(_PROBLEMS_SHOWN).to_dicts():
         where = row["file"]
         where += f", row {row['row']}" if row["row"] is not None else ""
         where += f", column '{row['column']}'" if row["column"] is not None else ""
         stood = f"'{row['value']}'" if row["column"] is not None else row["value"]
         said = f"Problem: {where}: {stood}, where {row['allowed']} should stand. {row['hint']}"
-        click.echo(on_a_line(" ".join(said.split())), err=True)
+        write_line(" ".join(said.split()), err=True)
     more = bulk.found - min(_PROBLEMS_SHOWN, bulk.problems.height)
     if more:
         see = "problems.csv" if out is not None else "them with --out FOLDER"
-        click.echo(f"{plural(more, 'more problem')}: see {see}.", err=True)
+        write_line(f"{plural(more, 'more problem')}: see {see}.", err=True)
 
 
 def say_bulk(bulk: Bulk, files: int, show: int) -> None:
@@ -63,7 +61,9 @@ def say_bulk(bulk: Bulk, files: int, show: int) -> None:
     if not rounds:
         return
     table(
-        "Squads", ["squad", *_HEADS], [(row["squad"], *_figures(row)) for row in _rows(bulk.squads)]
+        "Squads",
+        ["squad", *_HEADS],
+        [(row["squad"], *_figures(row)) for row in bulk.squads.to_dicts()],
     )
     if bulk.squad_seasons.height > bulk.squads.height:
         table(
@@ -71,17 +71,13 @@ def say_bulk(bulk: Bulk, files: int, show: int) -> None:
             ["squad", "season", *_HEADS],
             [
                 (row["squad"], str(row["season"]), *_figures(row))
-                for row in _rows(bulk.squad_seasons)
+                for row in bulk.squad_seasons.to_dicts()
             ],
             left=2,
         )
     for squad in bulk.squads["squad"].head(_SQUADS_BY_DISTANCE):
         _say_distances(bulk.distances.filter(squad=squad), squad)
     _say_players(bulk.players, show)
-
-
-def _rows(frame: pl.DataFrame) -> list[dict[str, Any]]:
-    return frame.to_dicts()
 
 
 def _figures(row: dict[str, Any]) -> tuple[str, ...]:
@@ -109,7 +105,7 @@ def _say_distances(frame: pl.DataFrame, squad: str) -> None:
                 signed(row["holing"]),
                 signed(row["leave"]),
             )
-            for row in _rows(frame)
+            for row in frame.to_dicts()
         ],
     )
 
@@ -139,7 +135,7 @@ def _say_players(players: pl.DataFrame, show: int) -> None:
                 interval(row["shrunk_low"], row["shrunk_high"]),
                 *([] if several else [signed(row["holing"]), signed(row["leave"])]),
             )
-            for row in _rows(shown)
+            for row in shown.to_dicts()
         ],
         left=2 if several else 1,
     )

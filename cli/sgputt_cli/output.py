@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 import os
 import sys
-import tempfile
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
 import click
 
+from sgputt.archive.beside import half_written
 from sgputt.errors import SgputtError
 from sgputt.plain import json_text, on_a_line, printable
 
@@ -63,17 +63,8 @@ def replace_file(path: Path, content: bytes) -> None:
             f"There is no folder {path.parent} to write {path.name} in.",
             "Make the folder, or name another place.",
         )
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        umask = os.umask(0)
-        os.umask(umask)
-        Path(name).chmod(0o666 & ~umask)
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    with half_written(path) as half:
+        half.write_bytes(content)
 
 
 def table(

@@ -22,12 +22,10 @@ def tracked(items: Sequence[Item], words: str) -> Iterator[Item]:
     if len(items) < _MANY or not _is_watched():
         yield from items
         return
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
-
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
-        yield from progress.track(items, description=words)
+    with counter(len(items), words) as step:
+        for item in items:
+            yield item
+            step()
 
 
 @contextmanager

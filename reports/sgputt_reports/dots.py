@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from sgputt_reports.drawing import FONT, INK, INKS, ROW_PX, RULE, SHEET, Row, Scale, Spec
-from sgputt_reports.plot import WIDTH, Axis, Frame, joined, rule, ticks_between, word
+from sgputt_reports.plot import LINE_PX, WIDTH, Axis, Frame, joined, rule, ticks_between, word
 from sgputt_reports.plot import dot as disc
 
 _LEFT, _TOP, _BELOW = 130, 24, 44
-_LINE_PX, _OVER_DOT_PX, _DOT_PX = 15, 12, 5.5
+_OVER_DOT_PX, _DOT_PX = 12, 5.5
 _CLASSES = {ink: name for name, ink in INKS.items()}
 _STYLE = "".join(
     [
@@ -23,7 +23,7 @@ _STYLE = "".join(
         f"path{{stroke:{INK};stroke-width:1.5;fill:none}}",
         f".grid{{stroke:{RULE};stroke-width:1;stroke-dasharray:2 3}}",
         ".from{stroke-width:3;stroke-linecap:round}.bar{stroke-width:6}",
-        f"circle{{stroke:{INK};stroke-width:2.5;fill:{INK}}}circle.hollow{{fill:{SHEET}}}",
+        f"circle{{stroke:{INK};stroke-width:2.5;fill:{INK}}}",
         f".value{{font-weight:600;paint-order:stroke;stroke:{SHEET};stroke-width:4}}",
         *(
             f"path.{name},circle.{name}{{stroke:{ink}}}circle.{name}{{fill:{ink}}}"
@@ -47,12 +47,7 @@ class Still:
     def of(cls, spec: Spec) -> Still:
         """The same of a specification that ``rows_of_dots`` made."""
         made = spec["usermeta"]
-        scale = made["scale"]
-        return cls(
-            made["rows"],
-            made["labels"],
-            Scale(scale["title"], tuple(scale["ends"]), scale["tick"]),
-        )
+        return cls(made["rows"], made["labels"], Scale(**made["scale"]))
 
     def svg(self) -> str:
         """Draw it, :data:`sgputt_reports.plot.WIDTH` wide."""
@@ -75,7 +70,7 @@ class Still:
     def _label(self, frame: Frame, at: int, text: str) -> Markup:
         y = _middle(at)
         lines = [
-            word(_LEFT - 8, y - 2 + _LINE_PX * number, line, "end")
+            word(_LEFT - 8, y - 2 + LINE_PX * number, line, "end")
             for number, line in enumerate(text.split("|"))
         ]
         return joined([rule((frame.left, y), (frame.right, y), "grid"), *lines])

@@ -159,11 +159,8 @@ def signed_axis(values: Iterable[float], title: str = "", ticks: int = 5) -> Axi
     low, high = min(known), max(known)
     room = _ROOM * ((high - low) or 1)
     step = _step((high - low) or 1, ticks)
-    first, last = ceil((low - room) / step), floor((high + room) / step)
-    at = [step * each for each in range(first, last + 1)]
-    return Axis(
-        (low - room, high + room), [(each, written_signed(each, step)) for each in at], title
-    )
+    ends = (low - room, high + room)
+    return Axis(ends, [(at, written_signed(at, step)) for at in _multiples(step, ends)], title)
 
 
 def counted_axis(most: float, unit: str, title: str = "", ticks: int = 5) -> Axis:
@@ -179,7 +176,12 @@ def ticks_between(ends: tuple[float, float], ticks: int = 5) -> list[tuple[float
     """Round values from end to end, about that many, each with the step between them."""
     low, high = ends
     step = _step((high - low) or 1, ticks)
-    return [(step * at, step) for at in range(ceil(low / step), floor(high / step) + 1)]
+    return [(at, step) for at in _multiples(step, ends)]
+
+
+def _multiples(step: float, ends: tuple[float, float]) -> list[float]:
+    first, last = ceil(ends[0] / step), floor(ends[1] / step)
+    return [step * number for number in range(first, last + 1)]
 
 
 def _step(reach: float, ticks: int) -> float:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import contextlib
-import os
-import tempfile
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 
 import platformdirs
 import vl_convert
+
+from sgputt.archive.beside import half_written
 
 _EXPORT = "window.vegaEmbed = vegaEmbed;"
 _TEMPLATES = Path(__file__).parent / "templates"
@@ -66,13 +66,6 @@ def _end() -> str:
 
 
 def _keep(path: Path, text: str) -> None:
-    """Write in one step, so that another process never reads half of it."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    with half_written(path) as half:
+        half.write_bytes(text.encode("utf-8"))

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from sgputt.bulk.rules import RULES, Rule, unfit
-from sgputt.bulk.source import ROW, SQUAD
+from sgputt.bulk.rules import MISSED, RULES, Rule, unfit
+from sgputt.bulk.source import PUTTS, ROW, SQUAD
 from sgputt.gained.per_putt import HOLE_KEY, PUTT_KEY
 from sgputt.gained.runs import first_rows, in_order, new_run, run_of
 from sgputt.putts.table import DEFAULTS, PUTTS_SCHEMA, ROUND_KEY
@@ -24,8 +24,6 @@ PROBLEMS_SCHEMA: dict[str, pl.DataType] = {
 NO_SQUAD = "all players"
 # Further rows of a file that break the same rule are counted, not listed.
 MOST_LISTED = 100
-_TYPED = (*ROUND_KEY, "hole", "putt", "distance_ft", "leave_ft", "result", "slope", "surface")
-_MISSED = pl.col("result") == "missed"
 
 
 @dataclass(frozen=True)
@@ -89,7 +87,7 @@ def no_rows() -> pl.DataFrame:
 def _typed(rows: pl.DataFrame) -> pl.DataFrame:
     """Every column with its type, and beside it where a value did not take it."""
     columns = [pl.col(ROW).cast(pl.Int64)]
-    for name in (*_TYPED, SQUAD):
+    for name in (*PUTTS, SQUAD):
         kind = PUTTS_SCHEMA.get(name, pl.String())
         default = NO_SQUAD if name == SQUAD else DEFAULTS.get(name)
         given = pl.col(name) if name in rows.columns else pl.lit(None, kind)
@@ -128,8 +126,8 @@ def _placed(table: pl.DataFrame) -> pl.DataFrame:
 def _good(table: pl.DataFrame) -> pl.DataFrame:
     """The columns for strokes gained; a leave that was not written is the next putt's length."""
     left = pl.coalesce("leave_ft", pl.when(~pl.col("last")).then("next_ft"))
-    leave = pl.when(pl.col("result") == "holed").then(0.0).when(_MISSED).then(left)
-    return table.with_columns(leave.alias("leave_ft")).select(*_TYPED, SQUAD, ROW)
+    leave = pl.when(pl.col("result") == "holed").then(0.0).when(MISSED).then(left)
+    return table.with_columns(leave.alias("leave_ft")).select(*PUTTS, SQUAD, ROW)
 
 
 def _listed(rule: Rule, rows: pl.Series, given: pl.DataFrame, file: str) -> pl.DataFrame:

@@ -52,7 +52,7 @@ def _length(name: str, matters: pl.Expr) -> Rule:
     return Rule(name, pl.col(unfit(name)) | outside, f"feet, over 0 to {LONGEST_FT:g}", hint)
 
 
-_MISSED = pl.col("result") == "missed"
+MISSED = pl.col("result") == "missed"
 _GOES_ON = ~pl.col("last")
 
 RULES = (
@@ -66,7 +66,7 @@ RULES = (
     _number("hole", "Holes are 1 to 18, those of a play-off 19 and up."),
     _number("putt", "Putts of a hole are 1, 2, 3."),
     _length("distance_ft", pl.lit(True)),
-    _length("leave_ft", _MISSED),
+    _length("leave_ft", MISSED),
     _word("result", RESULTS),
     _word("slope", SLOPES),
     _word("surface", SURFACES),
@@ -78,7 +78,7 @@ RULES = (
     ),
     Rule(
         "result",
-        _GOES_ON & ~_MISSED,
+        _GOES_ON & ~MISSED,
         "missed, as a putt follows on this hole",
         "Mend the result, or take out the putts behind it.",
     ),
@@ -91,7 +91,7 @@ RULES = (
     Rule(
         "leave_ft",
         _GOES_ON
-        & _MISSED
+        & MISSED
         & pl.col("leave_ft").is_between(0, LONGEST_FT, closed="right")
         & ((pl.col("leave_ft") - pl.col("next_ft")).abs() > LEAVE_TOLERANCE_FT),
         "the length of the next putt",

@@ -19,7 +19,8 @@ ENDING = ".parquet"
 ROWS_AT_ONCE = 2_000_000
 MOST_OF_A_ROUND = 10_000
 _NEEDED = (*REQUIRED, "date")
-_USED = (*ROUND_KEY, "hole", "putt", "distance_ft", "leave_ft", "result", "slope", "surface", SQUAD)
+# Columns of the putts table that strokes gained need.
+PUTTS = (*ROUND_KEY, "hole", "putt", "distance_ft", "leave_ft", "result", "slope", "surface")
 
 
 class UnreadableError(SgputtError):
@@ -82,7 +83,7 @@ def read_slices(source: Source, rows_at_once: int = ROWS_AT_ONCE) -> Iterator[pl
         names = file.collect_schema().names()
         rows = file.select(pl.len()).collect().item()
         _refuse_missing(names)
-        used = file.select(ROW, *(name for name in _USED if name in names))
+        used = file.select(ROW, *(name for name in (*PUTTS, SQUAD) if name in names))
         held, seen = used.head(0).collect(), None
         for start in range(0, max(rows, 1), rows_at_once):
             part = used.slice(start, rows_at_once).collect(engine="in-memory")

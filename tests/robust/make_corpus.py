@@ -32,17 +32,23 @@ def book(*rows: tuple[str | int, ...]) -> bytes:
     return packed.getvalue()
 
 
-def with_part(part: str, change: Callable[[bytes], bytes]) -> bytes:
-    """The least workbook with one of its parts changed."""
+def _rewritten(change: Callable[[str, bytes], bytes], **more: bytes) -> bytes:
+    """The least workbook with its parts changed by name, and more of them."""
     packed = io.BytesIO()
     with (
         zipfile.ZipFile(io.BytesIO(book())) as was,
         zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as now,
     ):
         for name in was.namelist():
-            content = was.read(name)
-            now.writestr(name, change(content) if name.endswith(part) else content)
+            now.writestr(name, change(name, was.read(name)))
+        for name, content in more.items():
+            now.writestr(name, content)
     return packed.getvalue()
+
+
+def with_part(part: str, change: Callable[[bytes], bytes]) -> bytes:
+    """The least workbook with one of its parts changed."""
+    return _rewritten(lambda name, was: change(was) if name.endswith(part) else was)
 
 
 def with_strings(strings: bytes) -> bytes:
@@ -50,22 +56,17 @@ def with_strings(strings: bytes) -> bytes:
     named = b'<?xml version="1.0"?><sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/'
     named += b'2006/main"><si><t>hole</t></si><si><t>putts</t></si><si><t>putt1</t></si>'
     kind = b"application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"
-    packed = io.BytesIO()
-    with (
-        zipfile.ZipFile(io.BytesIO(book())) as was,
-        zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as now,
-    ):
-        for name in was.namelist():
-            content = was.read(name)
-            if "Content_Types" in name:
-                part = b'<Override PartName="/xl/sharedStrings.xml" ContentType="%s"/>' % kind
-                content = content.replace(b"</Types>", part + b"</Types>")
-            for at, text in enumerate((b"hole", b"putts", b"putt1")):
-                inline = b't="inlineStr"><is><t>%s</t></is>' % text
-                content = content.replace(inline, b't="s"><v>%d</v>' % at)
-            now.writestr(name, content)
-        now.writestr("xl/sharedStrings.xml", named + strings + b"</sst>")
-    return packed.getvalue()
+
+    def refer(name: str, content: bytes) -> bytes:
+        if "Content_Types" in name:
+            part = b'<Override PartName="/xl/sharedStrings.xml" ContentType="%s"/>' % kind
+            content = content.replace(b"</Types>", part + b"</Types>")
+        for at, text in enumerate((b"hole", b"putts", b"putt1")):
+            inline = b't="inlineStr"><is><t>%s</t></is>' % text
+            content = content.replace(inline, b't="s"><v>%d</v>' % at)
+        return content
+
+    return _rewritten(refer, **{"xl/sharedStrings.xml": named + strings + b"</sst>"})
 
 
 def in_sheet(xml: bytes) -> bytes:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sqlite3
 import subprocess
 import sys
-import tempfile
 import threading
 from collections.abc import Iterator
 from contextlib import closing
@@ -30,22 +28,13 @@ def cards(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
 
 
 @pytest.fixture
-def folder() -> Iterator[Path]:
-    """A folder that other users may use, unlike those of pytest."""
-    made = Path(tempfile.mkdtemp(prefix="sgputt-test-"))
-    made.chmod(0o777)
-    yield made
-    shutil.rmtree(made)
-
-
-@pytest.fixture
-def disk(folder: Path) -> Iterator[Path]:
+def disk(open_folder: Path) -> Iterator[Path]:
     """A disk of half a megabyte."""
-    words = ["mount", "-t", "tmpfs", "-o", "size=512k,mode=777", "sgputt-test", str(folder)]
+    words = ["mount", "-t", "tmpfs", "-o", "size=512k,mode=777", "sgputt-test", str(open_folder)]
     if os.geteuid() != 0 or subprocess.run(words, capture_output=True, check=False).returncode:
         pytest.skip("only root may mount a small disk")
-    yield folder
-    subprocess.run(["umount", str(folder)], check=True)
+    yield open_folder
+    subprocess.run(["umount", str(open_folder)], check=True)
 
 
 def content(archive: Path) -> list[str]:
@@ -90,9 +79,9 @@ def test_a_disk_full_while_the_archive_is_made(disk: Path, cards: list[Path], le
     limited("import", "--archive", disk / "archive.sqlite", cards[0]).hold(0, "Stored round 1")
 
 
-def test_no_place_for_the_rows_not_stored(folder: Path) -> None:
+def test_no_place_for_the_rows_not_stored(open_folder: Path) -> None:
     """What cannot be written beside the card is not stored without it."""
-    path, archive = folder / "cards" / "round.csv", folder / "archive.sqlite"
+    path, archive = open_folder / "cards" / "round.csv", open_folder / "archive.sqlite"
     path.parent.mkdir()
     path.write_bytes(CARD + BAD_ROW)
     path.parent.chmod(0o555)
@@ -117,19 +106,19 @@ def test_files_that_may_not_grow(tmp_path: Path, cards: list[Path], most: int) -
         assert opened.rounds().height == 4
 
 
-def test_an_archive_that_may_only_be_read(folder: Path, cards: list[Path]) -> None:
-    archive = folder / "archive.sqlite"
+def test_an_archive_that_may_only_be_read(open_folder: Path, cards: list[Path]) -> None:
+    archive = open_folder / "archive.sqlite"
     limited("import", "--archive", archive, cards[0])
-    (folder / "card.csv").write_bytes(CARD)
+    (open_folder / "card.csv").write_bytes(CARD)
     archive.chmod(0o444)
-    folder.chmod(0o555)
+    open_folder.chmod(0o555)
     before = archive.read_bytes()
-    words = ("import", "--archive", archive, folder / "card.csv")
+    words = ("import", "--archive", archive, open_folder / "card.csv")
     limited(*words, first=AS_NOBODY).hold(1, "may not be written to")
     limited("rounds", "--archive", archive, first=AS_NOBODY).hold(0, "1 round")
     assert archive.read_bytes() == before
-    assert sorted(each.name for each in folder.iterdir()) == ["archive.sqlite", "card.csv"]
-    folder.chmod(0o777)
+    assert sorted(each.name for each in open_folder.iterdir()) == ["archive.sqlite", "card.csv"]
+    open_folder.chmod(0o777)
 
 
 def test_rounds_in_the_log_of_an_archive_that_may_only_be_read(

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import os
-import shutil
 import stat
-import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import polars as pl
@@ -123,15 +121,6 @@ ODD = {
 def test_what_is_no_file_is_said_and_never_waited_for(name: str, odd: Path) -> None:
     ended = limited("import", "--archive", odd / "archive.sqlite", odd / name)
     ended.hold(1, ODD[name], "nothing was stored")
-
-
-@pytest.fixture
-def open_folder() -> Iterator[Path]:
-    """A folder that other users may look into, unlike those of pytest."""
-    folder = Path(tempfile.mkdtemp(prefix="sgputt-test-"))
-    folder.chmod(0o777)
-    yield folder
-    shutil.rmtree(folder)
 
 
 def test_a_file_that_one_may_not_read(open_folder: Path) -> None:

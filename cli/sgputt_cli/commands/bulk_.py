@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +14,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
     from contextlib import AbstractContextManager
 
+    from sgputt.baseline.curve import Baseline
     from sgputt.bulk.report import Bulk
     from sgputt.bulk.source import Source
 
@@ -110,7 +110,7 @@ def _worked_out(
     return merge(sources, reduced, task), len(sources)
 
 
-def _baseline(shared: Shared) -> Any:
+def _baseline(shared: Shared) -> Baseline:
     from sgputt.baseline.catalogue import FITTED, PUBLIC
 
     if shared.baseline in FITTED:
@@ -140,8 +140,7 @@ def _executor(
     if workers is None:
         size = sum(each.path.stat().st_size for each in sources)
         workers = (os.cpu_count() or 1) if size > _WORTH_PROCESSES else 1
-    workers = min(workers, len(sources))
-    return processes(workers) if workers > 1 else nullcontext()
+    return processes(min(workers, len(sources)))
 
 
 def _write(bulk: Bulk, out: Path, quiet: bool) -> None:
