@@ -16,12 +16,12 @@ from sgputt.errors import SgputtError
 from sgputt.plain import json_text, on_a_line, printable
 
 WIDTH = 80
-_JSON_DIGITS = 12
+_JSON_DIGITS = 10
 _MINUS = "\N{MINUS SIGN}"
 
 
 def write_json(value: Any) -> None:
-    """Write one JSON value to stdout, and nothing else; numbers to twelve digits."""
+    """Write one JSON value to stdout, and nothing else; numbers to ten digits."""
     text = json_text(_steady(value))
     try:
         text.encode(sys.stdout.encoding)
