@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Any
 
+import polars as pl
+
 from sgputt.plain import json_text
 from sgputt.putts.guard import guarded
 from sgputt_reports import format as fmt
@@ -38,9 +40,9 @@ def document_to_csv(document: Document) -> bytes:
 
 
 def to_parquet(table: Table) -> bytes:
-    """A table as Parquet."""
+    """A table as Parquet; the words of an enum as text, which every reader takes."""
     buffer = io.BytesIO()
-    table.frame.write_parquet(buffer)
+    table.frame.cast({pl.Enum: pl.String}).write_parquet(buffer)
     return buffer.getvalue()
 
 

@@ -201,7 +201,7 @@ def test_a_name_like_a_formula_survives_and_does_not_run(
     stored = pl.read_parquet(home / "putts.parquet")
     assert stored["player"][0] == name
     read = library.putts_from(home / "putts.csv")
-    assert read.drop("round_id").equals(stored.drop("round_id"))
+    assert read.drop("round_id").equals(library.putts_from(home / "putts.parquet").drop("round_id"))
     # A name typed with an apostrophe before a sign loses it on its way through a workbook.
     for form in ("csv",) if name.startswith("'") else ("csv", "xlsx"):
         other = f"other-{form}.sqlite"
