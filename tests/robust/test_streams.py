@@ -92,7 +92,8 @@ def test_words_that_are_no_unicode(folder: Path) -> None:
 def test_a_folder_that_is_gone(folder: Path) -> None:
     gone = folder / "gone"
     gone.mkdir()
-    words = [sys.executable, "-c", f"import os; os.rmdir({str(gone)!r}); {RUN}"]
+    # -P: like the installed command, it does not look for modules where it is started.
+    words = [sys.executable, "-P", "-c", f"import os; os.rmdir({str(gone)!r}); {RUN}"]
     for more, status in ((["rounds"], 0), (["export", "--out", "putts.csv"], 1)):
         gone.mkdir(exist_ok=True)
         env = {**os.environ, "SGPUTT_ARCHIVE": str(folder / "archive.sqlite")}
