@@ -116,8 +116,10 @@ class Lookup:
         values = [np.asarray(np.take(column, row)) for column in self._columns]
         others = ~whole & ~np.isnan(distance_ft)
         if np.any(others):
-            for value, found in zip(values, self._curves(distance_ft[others]).T, strict=True):
-                value[others] = found
+            # Sorted lengths, each once, are found in the curves' table much sooner.
+            lengths, at = np.unique(distance_ft[others], return_inverse=True)
+            for value, found in zip(values, self._curves(lengths).T, strict=True):
+                value[others] = found[at]
         return values
 
 
