@@ -12,7 +12,7 @@ import polars as pl
 
 from sgputt.errors import TableError
 from sgputt.putts.guard import unguarded
-from sgputt.putts.table import PUTTS_SCHEMA, ROUND_KEY, conform_putts
+from sgputt.putts.table import PUTT_KEY, PUTTS_SCHEMA, conform_putts
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -28,7 +28,7 @@ _RULES = {
     "distance_ft must be a length above 0": (pl.col("distance_ft") > 0)
     & pl.col("distance_ft").is_finite(),
     "leave_ft must be 0 or a length": (pl.col("leave_ft") >= 0) & pl.col("leave_ft").is_finite(),
-    "each putt of a hole must come once": pl.struct(*ROUND_KEY, "hole", "putt").is_unique(),
+    "each putt of a hole must come once": pl.struct(PUTT_KEY).is_unique(),
 }
 _MAY_BE_NULL = ("distance_ft", "leave_ft")
 _ROWS_NAMED = 5

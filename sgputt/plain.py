@@ -6,6 +6,8 @@ import json
 import unicodedata
 from collections.abc import Callable
 
+# Letters of a player, course or event, wherever one is taken in.
+MAX_NAME = 200
 _SHOWN_CHARACTERS = 60
 # These turn the letters after them around; the marks that languages need are others.
 _TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
@@ -44,7 +46,7 @@ def shown(text: str, most: int = _SHOWN_CHARACTERS) -> str:
 
 
 def on_a_line(text: str) -> str:
-    """The same on one line, so that nothing in it passes for a message of its own."""
+    """Text as :func:`printable` gives it, on one line: it passes for no message of its own."""
     return printable(text).replace("\n", " ")
 
 

@@ -9,7 +9,7 @@ import polars as pl
 
 from sgputt.bulk.report import Bulk
 from sgputt.inference.resample import HOLES_IN_A_ROUND
-from sgputt_cli.output import interval, plural, say, signed, table, write_line
+from sgputt_cli.output import interval, named, plural, say, signed, table, write_line
 
 _PROBLEMS_SHOWN = 10
 _SQUADS_BY_DISTANCE = 4
@@ -50,13 +50,12 @@ def say_bulk_problems(bulk: Bulk, out: Path | None) -> None:
 
 def say_bulk(bulk: Bulk, files: int, show: int) -> None:
     """What was read, squads, their seasons and distances, players, and doubts."""
-    rough = " (approximate)" if bulk.against.approximate else ""
     rounds = int(bulk.squads["rounds"].sum())
     say(
         f"{plural(files, 'file')}, {bulk.read:,} putts: {bulk.kept:,} in {rounds:,} rounds of"
         f" {bulk.players['player'].n_unique():,} players, {bulk.read - bulk.kept:,} left out."
     )
-    say(f"Strokes gained a round of 18 holes, against {bulk.against.name}{rough}.")
+    say(f"Strokes gained a round of 18 holes, against {named(bulk.against)}.")
     say()
     if not rounds:
         return

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from sgputt.season.compare import Comparison
-from sgputt_cli.output import chances, interval, plural, say, signed, table
+from sgputt_cli.output import chances, interval, named, plural, say, signed, table
 
 
 def comparison_json(found: Comparison, who: str) -> dict[str, object]:
@@ -33,8 +33,7 @@ def comparison_json(found: Comparison, who: str) -> dict[str, object]:
 
 def say_comparison(found: Comparison, who: str) -> None:
     """Both sides, the difference, whether luck explains it, and where it lies."""
-    rough = " (approximate)" if found.against.approximate else ""
-    say(f"{who}, strokes gained a round against {found.against.name}{rough}")
+    say(f"{who}, strokes gained a round against {named(found.against)}")
     for place, side in (("first", found.first), ("second", found.second)):
         say(f"{place}: {side.name}, {plural(side.rounds, 'round')}, {signed(side.per_round)}")
     difference = f"Second less first: {signed(found.difference)}"

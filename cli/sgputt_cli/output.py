@@ -7,13 +7,16 @@ import os
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from sgputt.archive.beside import half_written
 from sgputt.errors import SgputtError
 from sgputt.plain import json_text, on_a_line, printable
+
+if TYPE_CHECKING:
+    from sgputt.baseline.curve import Baseline
 
 WIDTH = 80
 _JSON_DIGITS = 10
@@ -96,6 +99,11 @@ def table(
     say(title)
     console.print(grid)
     say()
+
+
+def named(baseline: Baseline) -> str:
+    """Name of a baseline, and that it is approximate where it is."""
+    return f"{baseline.name} (approximate)" if baseline.approximate else baseline.name
 
 
 def plural(count: int, word: str) -> str:

@@ -66,7 +66,7 @@ class Practiser:
 def whose_practice(shared: Shared, archive: Archive | None) -> Practiser:
     """The player asked for, who may be new, or the only one known."""
     from sgputt.archive.sessions import SessionLog
-    from sgputt.practice.session import MOST_NAME
+    from sgputt.plain import MAX_NAME
 
     known: list[str] = []
     if archive is not None:
@@ -75,8 +75,8 @@ def whose_practice(shared: Shared, archive: Archive | None) -> Practiser:
     for player in known:
         if player.casefold() == asked.casefold():
             return Practiser(player, new=False)
-    if len(asked) > MOST_NAME:
-        raise click.UsageError(f"--player: write a name of at most {MOST_NAME} characters.")
+    if len(asked) > MAX_NAME:
+        raise click.UsageError(f"--player: write a name of at most {MAX_NAME} characters.")
     if asked:
         return Practiser(asked, new=True)
     if len(known) == 1:

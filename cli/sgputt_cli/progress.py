@@ -19,7 +19,7 @@ def tracked(items: Sequence[Item], words: str) -> Iterator[Item]:
 
     Nothing is shown in a pipe or a file, nor where no codes are wanted or understood.
     """
-    if len(items) < _MANY or not _is_watched():
+    if len(items) < _MANY:
         yield from items
         return
     with counter(len(items), words) as step:

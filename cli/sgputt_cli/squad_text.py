@@ -9,7 +9,7 @@ import polars as pl
 
 from sgputt.practice.squad import KNOWN_WITHIN, Member, SharedDrill, Squad
 from sgputt.putts.bands import LABELS
-from sgputt_cli.output import chances, interval, plural, say, signed, table
+from sgputt_cli.output import chances, interval, named, plural, say, signed, table
 from sgputt_cli.practice_text import priority_json
 
 
@@ -55,10 +55,9 @@ def _drill_json(shared: SharedDrill) -> dict[str, object]:
 
 def say_squad(squad: Squad, absent: Sequence[str]) -> None:
     """Players, who loses where, the drills that serve several, first priorities, and doubts."""
-    rough = " (approximate)" if squad.against.approximate else ""
     table(
         f"{plural(len(squad.members), 'player')}, strokes gained a round against"
-        f" {squad.against.name}{rough}",
+        f" {named(squad.against)}",
         ["player", "rounds", "gained", "90 % interval", "holing", "leaves"],
         [_figures(each) for each in squad.members],
     )

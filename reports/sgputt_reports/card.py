@@ -15,6 +15,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from sgputt.plain import MAX_NAME
 from sgputt.putts import table, units
 from sgputt.scorecard import CardOptions, Problem, read_scorecard
 from sgputt.scorecard import fields as read
@@ -168,7 +169,7 @@ def card_rules() -> dict[str, Any]:
         "rounds": [min(_taken(read.round_number)), max(_taken(read.round_number))],
         "last_regular": LAST_REGULAR,
         "last_hole": max(_taken(read.hole_number)),
-        "longest_name": read.MAX_NAME,
+        "longest_name": MAX_NAME,
         "stimp_ft": read.STIMP_FT,
         "longest_pace_ft": _longest_pace(),
         "earliest": f"{EARLIEST_YEAR}-01-01",

@@ -64,7 +64,8 @@ class Still:
         )
 
     def _axis(self) -> Axis:
-        ticks = [(at, self.scale.written(at, step)) for at, step in ticks_between(self.scale.ends)]
+        values, step = ticks_between(self.scale.ends)
+        ticks = [(at, self.scale.written(at, step)) for at in values]
         return Axis(self.scale.ends, ticks, self.scale.title)
 
     def _label(self, frame: Frame, at: int, text: str) -> Markup:

@@ -172,11 +172,11 @@ def counted_axis(most: float, unit: str, title: str = "", ticks: int = 5) -> Axi
     return Axis((0, step * last), [(step * at, text) for at, text in enumerate(texts)], title)
 
 
-def ticks_between(ends: tuple[float, float], ticks: int = 5) -> list[tuple[float, float]]:
-    """Round values from end to end, about that many, each with the step between them."""
+def ticks_between(ends: tuple[float, float], ticks: int = 5) -> tuple[list[float], float]:
+    """Round values from end to end, about that many, and the step between them."""
     low, high = ends
     step = _step((high - low) or 1, ticks)
-    return [(at, step) for at in _multiples(step, ends)]
+    return _multiples(step, ends), step
 
 
 def _multiples(step: float, ends: tuple[float, float]) -> list[float]:

@@ -47,18 +47,16 @@ class Baseline:
 
     @cached_property
     def _curves(self) -> dict[str, Lookup]:
-        distance = self.table["distance_ft"].to_numpy()
         names = [name for name in self.table.columns if name != "distance_ft"]
-        return {
-            name: Lookup(PchipInterpolator(distance, self.table[[name]].to_numpy()))
-            for name in names
-        }
+        return {name: self._lookup(name) for name in names}
 
     @cached_property
     def _before(self) -> Lookup:
-        names = ["expected_putts", "one_putt", "leave_spread"]
+        return self._lookup("expected_putts", "one_putt", "leave_spread")
+
+    def _lookup(self, *names: str) -> Lookup:
         distance = self.table["distance_ft"].to_numpy()
-        return Lookup(PchipInterpolator(distance, self.table[names].to_numpy()))
+        return Lookup(PchipInterpolator(distance, self.table.select(names).to_numpy()))
 
     def before(self, distance_ft: Array) -> tuple[Array, Array, Array]:
         """Putts to hole out, one-putt share and leave spread, looked up together.

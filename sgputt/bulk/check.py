@@ -9,9 +9,8 @@ import polars as pl
 
 from sgputt.bulk.rules import MISSED, RULES, Rule, unfit
 from sgputt.bulk.source import PUTTS, ROW, SQUAD
-from sgputt.gained.per_putt import HOLE_KEY, PUTT_KEY
 from sgputt.gained.runs import first_rows, in_order, new_run, run_of
-from sgputt.putts.table import DEFAULTS, PUTTS_SCHEMA, ROUND_KEY
+from sgputt.putts.table import DEFAULTS, HOLE_KEY, PUTT_KEY, PUTTS_SCHEMA, ROUND_KEY
 
 PROBLEMS_SCHEMA: dict[str, pl.DataType] = {
     "file": pl.String(),

@@ -12,11 +12,11 @@ from sgputt.baseline.catalogue import get_baseline
 from sgputt.baseline.curve import Baseline
 from sgputt.bulk.check import PROBLEMS_SCHEMA, Checked, check, no_rows
 from sgputt.bulk.source import SQUAD, Source, UnreadableError, read_slices, rows_of
-from sgputt.gained.per_putt import HOLE_KEY, strokes_gained
+from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.runs import first_rows, run_of, sums_by
 from sgputt.gained.slices import by_slices
 from sgputt.gained.sums import cell_sums, merge_sums, round_sums
-from sgputt.putts.table import ROUND_KEY
+from sgputt.putts.table import HOLE_KEY, ROUND_KEY
 
 PLAYER_KEY = [SQUAD, "player", "season"]
 PARTS = ("strokes_gained", "holing", "leave", "not_split", "conceded")

@@ -10,17 +10,17 @@ import polars as pl
 
 from sgputt.errors import SgputtError
 from sgputt.gained.runs import first_rows, run_of
-from sgputt.putts.table import REQUIRED, ROUND_KEY
+from sgputt.putts.table import PUTT_KEY, REQUIRED, ROUND_KEY
 
 ROW = "row"
 SQUAD = "squad"
 ENDING = ".parquet"
-# About a gigabyte of memory while they are worked on.
+# Under half a gigabyte of memory while they are worked on (measured).
 ROWS_AT_ONCE = 2_000_000
 MOST_OF_A_ROUND = 10_000
 _NEEDED = (*REQUIRED, "date")
 # Columns of the putts table that strokes gained need.
-PUTTS = (*ROUND_KEY, "hole", "putt", "distance_ft", "leave_ft", "result", "slope", "surface")
+PUTTS = (*PUTT_KEY, "distance_ft", "leave_ft", "result", "slope", "surface")
 
 
 class UnreadableError(SgputtError):

@@ -16,12 +16,10 @@ import polars as pl
 from sgputt.baseline.curve import Baseline
 from sgputt.gained.runs import in_order, new_run
 from sgputt.putts.bands import band_of
-from sgputt.putts.table import ROUND_KEY
+from sgputt.putts.table import HOLE_KEY, PUTT_KEY
 from sgputt.stroke.model import Array
 
 _NEVER_MISSED = 1e-9
-HOLE_KEY = [*ROUND_KEY, "hole"]
-PUTT_KEY = [*HOLE_KEY, "putt"]
 
 
 def strokes_gained(

@@ -10,13 +10,13 @@ from typing import Any
 
 import polars as pl
 
+from sgputt.plain import MAX_NAME
 from sgputt.practice.drills import Drill
 from sgputt.practice.pass_mark import PassMark
 
 EARLIEST = dt.date(1950, 1, 1)
 MOST_BALLS = 1000
 MOST_MINUTES = 600.0
-MOST_NAME = 200
 MOST_NOTE = 500
 
 SESSIONS_SCHEMA: dict[str, pl.DataType] = {
@@ -119,8 +119,8 @@ def _other_faults(session: Session, today: dt.date) -> Iterator[Fault]:
     if minutes is not None and not 0 < minutes <= MOST_MINUTES:
         allowed = f"minutes of more than 0 and up to {MOST_MINUTES:.0f}"
         yield Fault("minutes", f"{minutes:g}", allowed, "Write how long it took, or leave it out.")
-    if len(session.player) > MOST_NAME:
-        allowed = f"a name of at most {MOST_NAME} characters"
+    if len(session.player) > MAX_NAME:
+        allowed = f"a name of at most {MAX_NAME} characters"
         yield Fault("player", session.player[:30], allowed, "Shorten it.")
     if len(session.note) > MOST_NOTE:
         yield Fault("note", session.note[:30], f"at most {MOST_NOTE} characters", "Shorten it.")

@@ -61,6 +61,8 @@ HOLES_SCHEMA: dict[str, pl.DataType] = {
 }
 
 ROUND_KEY = ["player", "date", "round"]
+HOLE_KEY = [*ROUND_KEY, "hole"]
+PUTT_KEY = [*HOLE_KEY, "putt"]
 REQUIRED = ("hole", "putt", "distance_ft", "result")
 DEFAULTS: dict[str, str | int] = {
     "player": "unknown",
@@ -119,7 +121,7 @@ def _column(frame: pl.DataFrame, name: str, dtype: pl.DataType) -> pl.Expr:
 
 def leave_from_next() -> pl.Expr:
     """Leave of each putt in feet: the next putt's distance; 0 when holed; null when unknown."""
-    following = pl.col("distance_ft").shift(-1).over([*ROUND_KEY, "hole"], order_by="putt")
+    following = pl.col("distance_ft").shift(-1).over(HOLE_KEY, order_by="putt")
     return (
         pl.when(pl.col("result") == "holed")
         .then(0.0)

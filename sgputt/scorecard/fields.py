@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from sgputt.errors import LengthError
-from sgputt.plain import clean, shown
+from sgputt.plain import MAX_NAME, clean, shown
 from sgputt.putts.guard import unguard
 from sgputt.putts.units import parse_length
 from sgputt.scorecard.headers import Header
@@ -21,7 +21,6 @@ LONGEST_FT = 100.0
 STIMP_FT = (4.0, 16.0)
 LAST_HOLE = 36
 MAX_PUTTS = 10
-MAX_NAME = 200
 STEEPEST = 0.15
 
 # A dash in these columns is a word of its own.

@@ -8,11 +8,10 @@ from itertools import pairwise
 import numpy as np
 import polars as pl
 
-from sgputt.gained.per_putt import HOLE_KEY
 from sgputt.gained.sums import round_sums
 from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round, widen
 from sgputt.inference.shares import LEVEL
-from sgputt.putts.table import BREAKS, ROUND_KEY
+from sgputt.putts.table import BREAKS, HOLE_KEY, ROUND_KEY
 from sgputt.season.scored import Scored
 
 # Green speeds in feet, (lo, hi] as the distance bands.

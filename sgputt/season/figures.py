@@ -7,10 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from sgputt.gained.per_putt import HOLE_KEY
 from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round
 from sgputt.inference.shares import LEVEL, wilson_interval
-from sgputt.putts.table import ROUND_KEY
+from sgputt.putts.table import HOLE_KEY, ROUND_KEY
 from sgputt.season.scored import Scored
 from sgputt.season.summary import Estimate
 

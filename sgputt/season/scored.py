@@ -12,9 +12,7 @@ from sgputt.errors import TooFewError
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.sums import round_sums
 from sgputt.inference.cells import RoundMatrix, round_matrix
-from sgputt.putts.table import ROUND_KEY, holes_from_putts
-
-_HOLE = [*ROUND_KEY, "hole"]
+from sgputt.putts.table import HOLE_KEY, ROUND_KEY, holes_from_putts
 
 
 @dataclass(frozen=True)
@@ -91,7 +89,7 @@ def score(putts: pl.DataFrame, baseline: Baseline, holes: pl.DataFrame | None = 
 
 def _by_hole(gained: pl.DataFrame, holes: pl.DataFrame) -> pl.DataFrame:
     green = gained.filter(pl.col("surface") == "green")
-    sums = green.group_by(_HOLE).agg(
+    sums = green.group_by(HOLE_KEY).agg(
         pl.len().alias("putts"),
         pl.col("distance_ft").sort_by("putt").first().alias("first_putt_ft"),
         pl.when(pl.col("counts").any() | (pl.col("result") == "conceded").all())
@@ -109,10 +107,10 @@ def _by_hole(gained: pl.DataFrame, holes: pl.DataFrame) -> pl.DataFrame:
         .sum()
         .alias("left_out"),
     )
-    joined = holes.join(sums, on=_HOLE, how="left", maintain_order="left")
+    joined = holes.join(sums, on=HOLE_KEY, how="left", maintain_order="left")
     no_putt = pl.col("putts").is_null()
     sums_ = ["strokes_gained", "holing", "leave", "not_split", "conceded"]
     return joined.with_columns(
         *(pl.when(no_putt).then(0.0).otherwise(pl.col(name)).alias(name) for name in sums_),
         pl.col("putts", "left_out").fill_null(0).cast(pl.Int64),
-    ).sort(*_HOLE)
+    ).sort(*HOLE_KEY)

@@ -6,7 +6,7 @@ import numpy as np
 import polars as pl
 
 from sgputt.inference.shares import LEVEL, wilson_interval
-from sgputt.putts.table import ROUND_KEY
+from sgputt.putts.table import HOLE_KEY
 from sgputt.season.scored import Scored
 
 PACE_WORDS = ("short", "past")
@@ -65,7 +65,7 @@ def leaves_by_length(scored: Scored) -> pl.DataFrame:
         over misses whose leave is known; the bands with at least one.
     """
     first = scored.gained.filter(pl.col("surface") == "green").filter(
-        pl.col("putt") == pl.col("putt").min().over(*ROUND_KEY, "hole")
+        pl.col("putt") == pl.col("putt").min().over(HOLE_KEY)
     )
     left = pl.col("leave_ft")
     return (

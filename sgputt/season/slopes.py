@@ -7,11 +7,9 @@ import polars as pl
 
 from sgputt.baseline.slope import SlopeFair
 from sgputt.inference.resample import HOLES_IN_A_ROUND
-from sgputt.putts.table import ROUND_KEY, SLOPES
+from sgputt.putts.table import HOLE_KEY, SLOPES
 from sgputt.season.scored import Scored
 from sgputt.stroke.model import Array
-
-_HOLE = [*ROUND_KEY, "hole"]
 
 
 def slope_table(scored: Scored, fair: SlopeFair) -> pl.DataFrame:
@@ -31,8 +29,8 @@ def slope_table(scored: Scored, fair: SlopeFair) -> pl.DataFrame:
         out alone. A putt or leave of unknown slope is held against the distance-only baseline.
     """
     putts = scored.gained.with_columns(
-        pl.col("slope").shift(-1).over(_HOLE).fill_null("unknown").alias("next_slope")
-    ).filter(pl.col("counts") & pl.col("sg").is_not_null().all().over(_HOLE))
+        pl.col("slope").shift(-1).over(HOLE_KEY).fill_null("unknown").alias("next_slope")
+    ).filter(pl.col("counts") & pl.col("sg").is_not_null().all().over(HOLE_KEY))
     before = _expected(scored, fair, putts["distance_ft"], putts["slope"])
     left = putts["leave_ft"].fill_null(0.0)
     after = np.where(

@@ -7,37 +7,32 @@ from typing import Any
 
 import polars as pl
 import pytest
-from scipy.interpolate import PchipInterpolator
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.bulk.reduce import Task, reduce_file
 from sgputt.bulk.report import merge
 from sgputt.bulk.run import reduce_all
-from sgputt.bulk.source import find_sources
-from sgputt.gained.per_putt import PUTT_KEY, strokes_gained
+from sgputt.bulk.source import PUTTS, find_sources
+from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.runs import in_order
 from sgputt.gained.slices import by_slices
 from sgputt.gained.sums import round_sums
-from sgputt.putts.table import ROUND_KEY
+from sgputt.putts.table import PUTT_KEY, ROUND_KEY
 from tests.benchmarks.conftest import Promise, PutsIn
-from tests.benchmarks.dense import dense_sums
+from tests.benchmarks.dense import curves_of, dense_sums
 from tests.benchmarks.plain_pandas import pandas_sums
 
 MANY = 10_000_000
 SIZES = (10_000, 100_000, 1_000_000, MANY)
 BASELINE = get_baseline()
-COLUMNS = ["player", "date", "round", "hole", "putt", "distance_ft", "leave_ft", "result", "slope"]
-CURVES = PchipInterpolator(
-    BASELINE.table["distance_ft"].to_numpy(),
-    BASELINE.table["expected_putts", "one_putt", "leave_spread"].to_numpy(),
-)
+CURVES = curves_of(BASELINE)
 
 
 def ours(paths: list[Path]) -> int:
     """Sums of each file, as `sgputt bulk` makes them."""
     rows = 0
     for path in paths:
-        putts = pl.read_parquet(path, columns=[*COLUMNS, "surface"])
+        putts = pl.read_parquet(path, columns=list(PUTTS))
         rows += sum(by_slices(in_order(putts, PUTT_KEY), ROUND_KEY, sums_of))
     return rows
 

@@ -15,6 +15,8 @@ import pyarrow.parquet as pq
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
+from sgputt.baseline.curve import Baseline
+
 EDGES_FT = np.array([3.0, 5.0, 7.0, 10.0, 15.0, 25.0, 40.0])
 COLUMNS = ["player", "date", "round", "distance_ft", "leave_ft", "result", "slope"]
 SLOPES = ["uphill", "level", "downhill", "unknown"]
@@ -26,10 +28,17 @@ TENTHS = 10
 Array = NDArray[np.float64]
 
 
+def curves_of(baseline: Baseline) -> PchipInterpolator:
+    """Expected putts, one-putt share and leave spread by distance in feet."""
+    names = ["expected_putts", "one_putt", "leave_spread"]
+    table = baseline.table
+    return PchipInterpolator(table["distance_ft"].to_numpy(), table[names].to_numpy())
+
+
 def dense_sums(path: Path, curves: PchipInterpolator) -> dict[str, Array]:
     """Sums of a file, shape (rounds, bands * slopes).
 
-    ``curves`` gives expected putts, one-putt share and leave spread by distance in feet.
+    ``curves`` as from :func:`curves_of`.
     """
     table = pq.read_table(path, columns=COLUMNS, read_dictionary=["player"]).unify_dictionaries()
     player, result, slope = (_codes(table, name) for name in ("player", "result", "slope"))

@@ -8,12 +8,22 @@ from pathlib import Path
 from typing import Any
 
 import polars as pl
+from polars.testing import assert_frame_equal
 
+from sgputt.bulk.report import Bulk
 from sgputt.stroke.model import TOUR, Stroke
 from sgputt.stroke.simulate import Golfer, season
 
 PLAYERS = ("Ada Brook", "Mara Lindqvist", "Tom Vale")
 STROKES = dict(zip(PLAYERS, (TOUR, Stroke(TOUR.line_rad, 0.12), Stroke(0.03, 0.09)), strict=True))
+TABLES = ("players", "player_seasons", "squads", "squad_seasons", "distances", "problems")
+
+
+def exactly_the_same(one: Bulk, other: Bulk) -> None:
+    """Every figure to the last digit."""
+    for name in TABLES:
+        assert_frame_equal(getattr(one, name), getattr(other, name), check_exact=True)
+    assert (one.read, one.kept, one.found) == (other.read, other.kept, other.found)
 
 
 def putts(player: str, rounds: int = 6, year: int = 2026, seed: int = 1) -> pl.DataFrame:

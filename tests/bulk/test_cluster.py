@@ -12,7 +12,6 @@ from typing import Any
 
 import polars as pl
 import pytest
-from polars.testing import assert_frame_equal
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.bulk import cluster as module
@@ -23,11 +22,10 @@ from sgputt.bulk.report import merge
 from sgputt.bulk.run import reduce_all
 from sgputt.bulk.source import Source, find_sources
 from sgputt.errors import SgputtError
-from tests.bulk.folder import PLAYERS, putts, write
+from tests.bulk.folder import PLAYERS, exactly_the_same, putts, write
 from tests.cli.conftest import command
 
 TASK = Task(get_baseline())
-TABLES = ("players", "player_seasons", "squads", "squad_seasons", "distances", "problems")
 FILES = 16
 
 
@@ -70,9 +68,7 @@ def test_a_worker_killed_midway(sources: list[Source], workers: Any, tmp_path: P
         kept = Kept(tmp_path, TASK)
         parts = reduce_all(sources, TASK, kept, executor, kill)
     assert len(killed) == 1
-    found = merge(sources, parts, TASK)
-    for name in TABLES:
-        assert_frame_equal(getattr(found, name), getattr(whole, name), check_exact=True)
+    exactly_the_same(merge(sources, parts, TASK), whole)
     assert len(list(tmp_path.iterdir())) == FILES
 
 

@@ -8,7 +8,6 @@ from pathlib import Path
 import polars as pl
 import pytest
 from polars.testing import assert_frame_equal
-from scipy.interpolate import PchipInterpolator
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.bulk import reduce, source
@@ -18,9 +17,9 @@ from sgputt.errors import SgputtError
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.slices import by_slices
 from sgputt.gained.sums import SUMS, round_sums
-from sgputt.putts.table import ROUND_KEY, conform_putts
+from sgputt.putts.table import HOLE_KEY, PUTT_KEY, ROUND_KEY, conform_putts
 from sgputt.season.scored import score
-from tests.benchmarks.dense import CELLS, dense_sums
+from tests.benchmarks.dense import CELLS, curves_of, dense_sums
 from tests.benchmarks.plain_pandas import pandas_sums
 from tests.bulk.folder import PLAYERS, frames, putts, spoilt, write
 
@@ -187,11 +186,9 @@ def test_what_the_benchmark_compares_with_gives_the_same_sums(tmp_path: Path) ->
     """So that the benchmark compares like with like; also further implementations of the sums."""
     whole = pl.concat([putts(player, seed=n) for n, player in enumerate(PLAYERS)])
     complete = pl.col("distance_ft").is_not_null() & pl.col("leave_ft").is_not_null()
-    whole = whole.filter(complete.all().over([*ROUND_KEY, "hole"])).sort(*ROUND_KEY, "hole", "putt")
+    whole = whole.filter(complete.all().over(HOLE_KEY)).sort(PUTT_KEY)
     path = write(tmp_path, {"a.parquet": whole}) / "a.parquet"
-    table = TASK.baseline.table
-    names = ["expected_putts", "one_putt", "leave_spread"]
-    curves = PchipInterpolator(table["distance_ft"].to_numpy(), table[names].to_numpy())
+    curves = curves_of(TASK.baseline)
     dense = dense_sums(path, curves)
     ours = round_sums(strokes_gained(whole, TASK.baseline))
     taken = dense["putts"].ravel() > 0

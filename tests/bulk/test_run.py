@@ -22,10 +22,9 @@ from sgputt.bulk.reduce import Part, Task, reduce_file
 from sgputt.bulk.report import Bulk, merge
 from sgputt.bulk.run import WorkerLostError, processes, reduce_all
 from sgputt.bulk.source import Source, find_sources
-from tests.bulk.folder import frames, write
+from tests.bulk.folder import TABLES, exactly_the_same, frames, write
 
 TASK = Task(get_baseline())
-TABLES = ("players", "player_seasons", "squads", "squad_seasons", "distances", "problems")
 
 
 @pytest.fixture(scope="module")
@@ -36,12 +35,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def sources(folder: Path) -> list[Source]:
     return find_sources([folder])
-
-
-def exactly_the_same(one: Bulk, other: Bulk) -> None:
-    for name in TABLES:
-        assert_frame_equal(getattr(one, name), getattr(other, name), check_exact=True)
-    assert (one.read, one.kept, one.found) == (other.read, other.kept, other.found)
 
 
 def here(sources: list[Source]) -> Bulk:

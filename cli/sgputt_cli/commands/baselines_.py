@@ -79,11 +79,10 @@ def _facts(baseline: Baseline) -> dict[str, object]:
 
 
 def _list(found: list[Baseline]) -> None:
-    from sgputt_cli.output import say
+    from sgputt_cli.output import named, say
 
     for baseline in found:
-        approximate = " (approximate)" if baseline.approximate else ""
-        say(f"{baseline.name}{approximate}: {baseline.title}, {baseline.era}. 0.5 to 100 ft.")
+        say(f"{named(baseline)}: {baseline.title}, {baseline.era}. 0.5 to 100 ft.")
         say(f"    From {baseline.source}. Limits: {baseline.limits}.")
 
 

@@ -80,7 +80,7 @@ def _as_json(report: RoundReport) -> dict[str, object]:
 
 
 def _show(report: RoundReport) -> None:
-    from sgputt_cli.output import say, signed, table
+    from sgputt_cli.output import named, say, signed, table
 
     where = f"{report.player}, {report.date}, {report.course}"
     table(
@@ -99,7 +99,7 @@ def _show(report: RoundReport) -> None:
     )
     say(
         f"{report.putts} putts on {report.holes} holes. Strokes gained against "
-        f"{report.against.name}{' (approximate)' if report.against.approximate else ''}: "
+        f"{named(report.against)}: "
         f"{signed(report.strokes_gained)} (holing {signed(report.holing)}, leaves "
         f"{signed(report.leave)}{_rest(report)})."
     )

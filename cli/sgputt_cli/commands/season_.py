@@ -172,14 +172,13 @@ def _reason_json(reason: Reason) -> dict[str, object]:
 
 
 def _show(summary: SeasonSummary) -> None:
-    from sgputt_cli.output import interval, plural, say, signed
+    from sgputt_cli.output import interval, named, plural, say, signed
 
     gained = summary.strokes_gained
     played = f"{plural(summary.rounds, 'round')}, {plural(summary.holes, 'hole')}"
     say(f"{summary.player}, {summary.season}: {played}")
     say(
-        f"Strokes gained a round against {summary.against.name}"
-        f"{' (approximate)' if summary.against.approximate else ''}: {signed(gained.value)}"
+        f"Strokes gained a round against {named(summary.against)}: {signed(gained.value)}"
         f" (90 % interval {interval(gained.low, gained.high)})"
     )
     say(f"Holing {signed(summary.holing.value)}, leaves {signed(summary.leave.value)}")
