@@ -34,7 +34,8 @@ def blank_card(
     Parameters
     ----------
     layout : {'putts', 'holes'}
-        A row a putt (two prepared for each hole), or a row a hole.
+        A row a putt, or a row a hole. Of the two rows prepared for each hole the second has no
+        number yet: one that is numbered and left empty could be a putt.
     player, course : str, optional
         Written on the first row.
     date : datetime.date, optional
@@ -45,7 +46,7 @@ def blank_card(
     names = PUTTS_HEADER if layout == "putts" else HOLES_HEADER
     rows = [{"hole": str(hole)} for hole in range(1, holes + 1)]
     if layout == "putts":
-        rows = [{**row, "putt": putt} for row in rows for putt in ("1", "2")]
+        rows = [{**row, "putt": putt} for row in rows for putt in ("1", "")]
     first = {
         "player": guard(player or ""),
         "course": guard(course or ""),

@@ -69,6 +69,7 @@ class Card:
                 self._read_row(view, filled)
         for entry in self._rounds.values():
             if self._header.layout == "putts":
+                self._ask_about_numbered(entry)
                 for hole in entry.holes:
                     per_putt.finish(hole)
             check_round(entry)
@@ -196,6 +197,14 @@ class Card:
         hole = per_putt.read_line(view, meta, number, self._cells, before)
         if before is None:
             entry.holes.append(hole)
+
+    def _ask_about_numbered(self, entry: RoundEntry) -> None:
+        holes = {hole.number: hole for hole in entry.holes}
+        for number, view in entry.blank:
+            if number in holes and per_putt.may_be_struck(view, holes[number]):
+                holes[number].views.append(view)
+                self._skipped.remove(view.row.number)
+        entry.blank = [(number, view) for number, view in entry.blank if not view.bad]
 
     def _note_unnamed(self, rows: Sequence[Row]) -> None:
         for index, text in enumerate(self._header.row.cells):

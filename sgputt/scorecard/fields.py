@@ -12,7 +12,7 @@ from sgputt.putts.guard import unguard
 from sgputt.putts.units import parse_length
 from sgputt.scorecard.headers import Header
 from sgputt.scorecard.problem import CellError, Ledger
-from sgputt.scorecard.row import Row
+from sgputt.scorecard.row import WITHOUT_VALUE, Row
 from sgputt.scorecard.words import DASHES
 
 T = TypeVar("T")
@@ -28,6 +28,10 @@ _DASH_MEANS = ("slope", "break")
 _WHOLE = re.compile(r"([a-z#.]*) ?([0-9]{1,6})(?:[.,]0+)?(?:st|nd|rd|th)?")
 _GRADE = re.compile(r"([0-9]{1,6}(?:[.,][0-9]{1,12})?|[.,][0-9]{1,12}) ?(%|percent|pct)?")
 _ISO_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_WORK_OUT = (
+    "Open the workbook in a spreadsheet program and save it again, so that its formulas are worked "
+    "out, or type the value."
+)
 _BARE = re.compile(r"~?[0-9.,]+")
 
 
@@ -62,7 +66,8 @@ class RowView:
         try:
             return reader(text)
         except CellError as exc:
-            self.complain(key, text, exc.allowed, exc.hint, exc.what)
+            hint = _WORK_OUT if text == WITHOUT_VALUE else exc.hint
+            self.complain(key, text, exc.allowed, hint, exc.what)
             return None
 
     def complain(

@@ -47,7 +47,9 @@ def _count(view: RowView, ending: str | None) -> int:
     if view.text("putts"):
         return view.read("putts", putt_count) or 0
     lengths = [n for n in range(1, view.header.last_slot + 1) if view.text(f"distance{n}")]
-    if lengths or ending in _NO_PUTT:
+    # One length alone does not say that the putt fell, where the card has a place for the number.
+    shown = lengths and ("putts" not in view.header.columns or max(lengths) > 1)
+    if shown or (ending in _NO_PUTT and not lengths):
         return max(lengths, default=0)
     hint = "Write how many putts the hole took; 0 when it was chipped in."
     view.complain("putts", "", "a number of putts", hint, "the number of putts is not written")

@@ -8,6 +8,7 @@ from sgputt.scorecard.meta import Meta
 from sgputt.scorecard.words import read_result
 
 _NO_PUTT = ("chipped in", "picked up")
+ENDS = ("holed", "conceded", "picked up")
 _STROKE_KEYS = ("distance", "result", "leave", *WORD_KEYS)
 
 
@@ -26,7 +27,7 @@ def read_line(
     hole.views.append(view)
     _read_par(view, hole)
     result = view.read("result", read_result)
-    ordinal = _ordinal(view, result)
+    ordinal = _ordinal(view, result, hole)
     putt = cells.read(view, "", ordinal or 0, meta.stimp_ft)
     if ordinal == 0:
         _end_without_putt(view, hole, result)
@@ -45,7 +46,7 @@ def _read_par(view: RowView, hole: HoleEntry) -> None:
     hole.par = hole.par or par
 
 
-def _ordinal(view: RowView, result: str | None) -> int | None:
+def _ordinal(view: RowView, result: str | None, hole: HoleEntry) -> int | None:
     ordinal = view.read("putt", putt_number)
     if result == "chipped in" and not view.text("distance") and ordinal in (None, 1):
         return 0
@@ -53,6 +54,8 @@ def _ordinal(view: RowView, result: str | None) -> int | None:
         return ordinal
     if result == "picked up" and not view.text("distance"):
         return 0
+    if hole.putts:
+        return hole.putts[-1].number + 1
     hint = "Count the putts of a hole 1, 2, 3; write 0 for a hole without a putt."
     view.complain("putt", "", "the number of a putt", hint, "the number of the putt is not written")
     return None
@@ -80,6 +83,23 @@ def _add(view: RowView, hole: HoleEntry, putt: PuttEntry, result: str | None) ->
         return
     putt.result = result
     hole.putts.append(putt)
+
+
+def may_be_struck(view: RowView, hole: HoleEntry) -> bool:
+    """Whether an empty row may stand for a putt of the hole; it is then written down."""
+    number = view.read("putt", putt_number)
+    last = max(hole.putts, key=lambda putt: putt.number, default=None)
+    if last is None or number is None or number <= last.number or last.result in ENDS:
+        return False
+    view.complain(
+        "putt",
+        view.text("putt"),
+        "a putt with its length, or no number",
+        f"Write its length, or 'holed' as its result; if putt {last.number} was holed, write that "
+        "there or clear this number.",
+        f"putt {number} of hole {hole.number} is numbered, but nothing is written about it",
+    )
+    return True
 
 
 def finish(hole: HoleEntry) -> None:

@@ -9,6 +9,8 @@ from sgputt.scorecard.problem import FileError
 
 MAX_ROWS = 100_000
 MAX_COLUMNS = 256
+# What a cell with a formula that was never worked out reads as: anything but blank.
+WITHOUT_VALUE = "a formula without its value"
 
 
 class Row(NamedTuple):

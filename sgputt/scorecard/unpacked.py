@@ -26,8 +26,10 @@ _WORKBOOK = "a CSV or .xlsx scorecard"
 _ANEW = "Save the card again as .xlsx or as CSV."
 
 
-def safely_packed(data: bytes) -> bytes:
+def safely_packed(data: bytes) -> tuple[bytes, dict[str, set[str]]]:
     """The same workbook, its parts not packed any more and each as large as it says.
+
+    Beside it the cells of each part that hold a formula and no value (``B7``).
 
     Raises
     ------
@@ -37,6 +39,7 @@ def safely_packed(data: bytes) -> bytes:
         As the module zipfile says of a damaged file.
     """
     plain = io.BytesIO()
+    without_value: dict[str, set[str]] = {}
     left = MAX_UNPACKED_BYTES
     with zipfile.ZipFile(io.BytesIO(data)) as packed, zipfile.ZipFile(plain, "w") as unpacked:
         # Pictures are not read, and may be as large as they like.
@@ -55,10 +58,12 @@ def safely_packed(data: bytes) -> bytes:
             if len(content) > most:
                 raise _too_large(f"{_MAX_SHEET_BYTES // _MIB} MiB a sheet")
             left -= len(content)
-            if _is_fit(content):
+            look = _Look()
+            if _is_fit(content, look):
+                without_value[name] = look.without_value
                 # Without the time of day, which a clock before 1980 could not give.
                 unpacked.writestr(zipfile.ZipInfo(name), content)
-    return plain.getvalue()
+    return plain.getvalue(), without_value
 
 
 def _too_large(most: str) -> FileError:
@@ -69,10 +74,10 @@ def _too_large(most: str) -> FileError:
     )
 
 
-def _is_fit(content: bytes) -> bool:
+def _is_fit(content: bytes, look: _Look) -> bool:
     """Whether a part is XML at all; one that is none may belong to a chart, and is not missed."""
     try:
-        _Look().at(content)
+        look.at(content)
     except expat.ExpatError:
         return False
     return True
@@ -85,12 +90,17 @@ class _Look:
         self._depth = 0
         self._held = 0
         self._last = (0, 0, "")
+        self._kind = self._cell = ""
+        self._has_formula = self._has_value = False
+        self.without_value: set[str] = set()
 
     def at(self, content: bytes) -> None:
         parser = expat.ParserCreate()
         parser.StartDoctypeDeclHandler = self._refuse
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
+        parser.CharacterDataHandler = self._text
+        parser.buffer_text = True
         parser.Parse(content, True)
 
     def _refuse(self, *_: object) -> None:
@@ -105,13 +115,27 @@ class _Look:
         kind = name.rpartition(":")[2]
         if kind == "row" and attributes.get("r", "").isdecimal():
             self._go_on(int(attributes["r"][:10]), "")
+        elif kind == "f":
+            self._has_formula = True
         elif kind == "c" and (place := _PLACE.fullmatch(attributes.get("r", ""))):
             self._go_on(int(place[2]), place[1].upper())
 
+        if kind == "c":
+            self._cell = attributes.get("r", "")
+            self._has_formula = self._has_value = False
+        self._kind = kind
+
+    def _text(self, text: str) -> None:
+        self._has_value |= self._kind in ("v", "t") and bool(text)
+
     def _end(self, name: str) -> None:
         self._depth -= 1
-        if name.rpartition(":")[2] in _FREED:
+        self._kind = ""
+        kind = name.rpartition(":")[2]
+        if kind in _FREED:
             self._held = 0
+        if kind == "c" and self._has_formula and not self._has_value:
+            self.without_value.add(self._cell)
 
     def _go_on(self, row: int, letters: str) -> None:
         place = (row, len(letters), letters)

@@ -11,7 +11,14 @@ from typing import Any
 
 from sgputt.scorecard.headers import ROWS_LOOKED_AT
 from sgputt.scorecard.problem import FileError, Ledger
-from sgputt.scorecard.row import MAX_COLUMNS, MAX_ROWS, Row, too_many_columns, too_many_rows
+from sgputt.scorecard.row import (
+    MAX_COLUMNS,
+    MAX_ROWS,
+    WITHOUT_VALUE,
+    Row,
+    too_many_columns,
+    too_many_rows,
+)
 from sgputt.scorecard.unpacked import safely_packed
 
 # As many as spreadsheets have; most may be blank and formatted.
@@ -28,7 +35,7 @@ def read_workbook(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
         Not a workbook, no such sheet, or larger than is read.
     """
     try:
-        return _rows_of(safely_packed(data), sheet, ledger)
+        return _rows_of(*safely_packed(data), sheet, ledger)
     except FileError:
         raise
     except Exception as exc:  # openpyxl raises almost anything on a damaged workbook
@@ -39,8 +46,11 @@ def read_workbook(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
         ) from exc
 
 
-def _rows_of(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
+def _rows_of(
+    data: bytes, without_value: dict[str, set[str]], sheet: str | None, ledger: Ledger
+) -> list[Row]:
     import openpyxl  # noqa: PLC0415  (slow to import, seldom needed)
+    from openpyxl.utils.cell import coordinate_to_tuple  # noqa: PLC0415
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -53,7 +63,9 @@ def _rows_of(data: bytes, sheet: str | None, ledger: Ledger) -> list[Row]:
             worksheet = book[chosen]
             # The sheet's own claim of its size may be wrong, or huge.
             worksheet.reset_dimensions()
-            return _text_rows(worksheet.iter_rows(values_only=True))
+            places = without_value.get(str(getattr(worksheet, "_worksheet_path", "")), set())
+            formulas = {coordinate_to_tuple(place) for place in places}
+            return _text_rows(worksheet.iter_rows(values_only=True), formulas)
 
 
 def _chosen(names: list[str], sheet: str | None, ledger: Ledger) -> str:
@@ -76,12 +88,15 @@ def _chosen(names: list[str], sheet: str | None, ledger: Ledger) -> str:
     return sheet or names[0]
 
 
-def _text_rows(values: Iterable[tuple[Any, ...]]) -> list[Row]:
+def _text_rows(values: Iterable[tuple[Any, ...]], without_value: set[tuple[int, int]]) -> list[Row]:
     rows: list[Row] = []
     seen = 0
     for number, cells in enumerate(values, start=1):
         seen += len(cells)
-        texts = tuple(_text(cell) for cell in cells[:MAX_COLUMNS])
+        texts = tuple(
+            WITHOUT_VALUE if (number, column) in without_value else _text(cell)
+            for column, cell in enumerate(cells[:MAX_COLUMNS], start=1)
+        )
         beyond = cells[MAX_COLUMNS:]
         if beyond.count(None) < len(beyond):
             raise too_many_columns(number)
