@@ -21,7 +21,8 @@ HOMES = {"sgputt": ROOT, "sgputt_reports": ROOT / "reports", "sgputt_cli": ROOT 
 RANKS = [
     {"errors", "plain", "reference"},
     {"putts"},
-    {"scorecard", "archive", "stroke"},
+    {"scorecard", "archive", "physics"},
+    {"stroke"},
     {"baseline"},
     {"gained"},
     {"inference"},
