@@ -11,9 +11,9 @@ from itertools import product
 from pathlib import Path
 from typing import get_args
 
-from sgputt.archive.beside import write_beside
 from sgputt.archive.frames import Card, Facts, Round
 from sgputt.archive.store import Archive, Conflict, Stored
+from sgputt.files import write_beside
 from sgputt.putts.guard import guard
 from sgputt.putts.units import UNITS
 from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, read_scorecard

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import re
 import subprocess
 import sys
@@ -183,23 +185,32 @@ def test_names_that_a_spreadsheet_would_run_survive_csv(
     assert not any(plain["player"].str.contains(r"^[=+\-@\t\r]"))
 
 
-CELLS = st.text(alphabet="=+-@;\t\r\n' aé＝")
+CELLS = st.text(alphabet="=+-@,;|\t\r\n'\" \u00a0aé＝")
 
 
 @given(st.one_of(st.text(), st.from_regex(r"\A'*[=+\-@\t\r\n].*"), CELLS))
 def test_a_guard_comes_off_again(text: str) -> None:
     assert unguard(guard(text)) == text
     assert not guard(text).startswith(tuple("=+-@\t\r\n"))
-    # Some spreadsheets part the cells of any CSV by semicolons or tabs.
-    cells = re.split(r"[;\t\r\n]", guard(text))
-    assert not any(cell.lstrip(" ").startswith(tuple("=+-@＝＋－＠")) for cell in cells)
+    # A spreadsheet may be told of any of these separators, and takes quotation marks off.
+    cells = re.split(r"[,;|\t\r\n]", guard(text))
+    assert not any(cell.lstrip(' \u00a0"').startswith(tuple("=+-@＝＋－＠")) for cell in cells)
     table = pl.DataFrame({"text": [text, None], "number": [-1, 2]})
     assert guarded(table)["text"][0] == guard(text)
     assert unguarded(guarded(table)).equals(table)
 
 
+@pytest.mark.parametrize("separator", ",;|\t")
+def test_a_sign_behind_a_quotation_mark_is_no_formula_in_any_reading(separator: str) -> None:
+    for text in (f'a{separator}"=cmd()', f'a{separator} ""+1', '"=cmd()', f"a{separator}=1"):
+        table = pl.DataFrame({"first": ["x"], "name": [text], "last": ["y"]})
+        written = io.StringIO(guarded(table).write_csv(), newline="")
+        cells = [cell for row in csv.reader(written, delimiter=separator) for cell in row]
+        assert not any(cell.strip().startswith(tuple("=+-@")) for cell in cells)
+
+
 def test_a_guard_stands_only_where_it_must() -> None:
-    for text in ("Ann", "O'Brien", "'quote'", "", "1-2", "a=b"):
+    for text in ("Ann", "O'Brien", "'quote'", "", "1-2", "a=b", "Lee, Ann", "a, b - c"):
         assert guard(text) == unguard(text) == text
 
 

@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from sgputt.archive.beside import half_written
-from sgputt.errors import SgputtError
+from sgputt.files import write_whole
 from sgputt.plain import json_text, on_a_line, printable
 
 if TYPE_CHECKING:
@@ -54,20 +53,9 @@ def write_out(content: bytes) -> None:
 
 def write_file(path: Path, text: str, quiet: bool = False) -> None:
     """Write a file whole or not at all, and say its name unless ``quiet``."""
-    replace_file(path, text.encode("utf-8", "replace"))
+    write_whole(path, text.encode("utf-8", "replace"))
     if not quiet:
         write_line(f"Wrote {path}")
-
-
-def replace_file(path: Path, content: bytes) -> None:
-    """Put the content under that name in one step, so that a reader never sees half of it."""
-    if not path.parent.is_dir():
-        raise SgputtError(
-            f"There is no folder {path.parent} to write {path.name} in.",
-            "Make the folder, or name another place.",
-        )
-    with half_written(path) as half:
-        half.write_bytes(content)
 
 
 def table(

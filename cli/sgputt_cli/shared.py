@@ -134,12 +134,14 @@ def takes_shared(*names: str) -> Callable[[Callable[..., None]], Callable[..., N
             fields = ["as_json" if name == "json" else name for name in names]
             own = {field: options.pop(field) for field in fields}
             merged: dict[str, Any] = {
-                field: own.get(field) or getattr(before, field)
+                field: getattr(before, field) if own.get(field) in (None, False) else own[field]
                 for field in ("archive", "player", "baseline", "as_json")
             }
             if merged["archive"] is not None:
                 from pathlib import Path
 
+                if not merged["archive"]:
+                    raise click.UsageError("--archive needs the name of a file.")
                 merged["archive"] = Path(merged["archive"])
             if merged["player"] is not None:
                 from sgputt.plain import clean

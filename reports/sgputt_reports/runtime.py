@@ -10,7 +10,7 @@ from pathlib import Path
 import platformdirs
 import vl_convert
 
-from sgputt.archive.beside import half_written
+from sgputt.files import half_written
 
 _EXPORT = "window.vegaEmbed = vegaEmbed;"
 _TEMPLATES = Path(__file__).parent / "templates"

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from sgputt.archive.beside import half_written
-from sgputt.archive.opening import connect_to_read
+from sgputt.archive.opening import connect_to_read, refuse_others_file
 from sgputt.archive.schema import bring_up_to_date, refuse_strangers
 from sgputt.archive.trouble import DamagedError, damaged, explained
-from sgputt.errors import ArchiveError
+from sgputt.errors import ArchiveError, SgputtError
+from sgputt.files import half_written
 
 _WAIT_SECONDS = 30.0
 _LOGS = ("-wal", "-journal")
@@ -53,11 +53,15 @@ def copy_to(db: sqlite3.Connection, source: Path, target: Path) -> None:
     if os.path.lexists(target):
         raise ArchiveError(f"{target} exists already.", "Name a new file for the backup.")
     try:
-        with half_written(target) as half:
+        with half_written(target, private=True) as half:
             _copy(db, half)
             faults = faults_of(half)
             if faults:
                 raise damaged(source, f"{faults[0]}; no copy was made")
+    except ArchiveError:
+        raise
+    except SgputtError as exc:
+        raise ArchiveError(exc.what, exc.hint) from exc
     except (sqlite3.Error, UnicodeDecodeError, OSError) as exc:
         if "malformed" in str(exc) or isinstance(exc, UnicodeDecodeError):
             raise damaged(source, f"{exc}; no copy was made") from exc
@@ -96,10 +100,11 @@ def restore(backup: Path, archive: Path, today: date) -> Restored:
     Raises
     ------
     ArchiveError
-        The backup is absent, damaged, empty or no archive, or the archive is in use; nothing was
-        changed.
+        The backup is absent, damaged, empty or no archive, the archive is in use, or what stands
+        in its place is not our own; nothing was changed.
     """
-    archive = archive.resolve()
+    with explained(archive):
+        archive = refuse_others_file(archive)
     if not backup.is_file():
         raise ArchiveError(f"There is no file {backup}.", "Name a file that sgputt backup wrote.")
     if archive.exists() and backup.samefile(archive):
@@ -108,7 +113,7 @@ def restore(backup: Path, archive: Path, today: date) -> Restored:
         _refuse_unsound(backup)
     with explained(archive):
         archive.parent.mkdir(parents=True, exist_ok=True)
-        with half_written(archive) as half:
+        with half_written(archive, private=True) as half:
             with closing(connect_to_read(backup)) as db:
                 _copy(db, half)
             with closing(sqlite3.connect(half, isolation_level=None)) as db:
@@ -171,22 +176,25 @@ def is_sound(archive: Path) -> bool:
 
 
 def set_aside(archive: Path, word: str, today: date) -> Path | None:
-    """Rename an archive, and the log beside it, to ``NAME.word-DATE``; None where there is none."""
-    if not archive.exists():
-        return None
+    """Rename an archive, and the log beside it, to ``NAME.word-DATE``; None where there is none.
+
+    A log without its archive is renamed too: SQLite would write it into the next one there.
+    """
     first = archive.with_name(f"{archive.name}.{word}-{today}")
     aside = first
     number = 1
     while any(os.path.lexists(f"{aside}{log}") for log in ("", *_LOGS)):
         number += 1
         aside = Path(f"{first}-{number}")
-    try:
-        # A second name for it, so that there is an archive in its place at every moment.
-        os.link(archive, aside)
-    except OSError:
-        archive.rename(aside)
+    was_there = archive.exists()
+    if was_there:
+        try:
+            # A second name for it, so that there is an archive in its place at every moment.
+            os.link(archive, aside)
+        except OSError:
+            archive.rename(aside)
     for log in _LOGS:
-        if Path(f"{archive}{log}").exists():
+        if Path(f"{archive}{log}").is_file():
             Path(f"{archive}{log}").rename(f"{aside}{log}")
     Path(f"{archive}-shm").unlink(missing_ok=True)
-    return aside
+    return aside if was_there else None

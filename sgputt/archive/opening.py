@@ -3,18 +3,36 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import sqlite3
 import tempfile
 import time
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
-from sgputt.archive.schema import VERSION, bring_up_to_date, refuse_strangers
-from sgputt.errors import ArchiveError
+from sgputt.archive.schema import APPLICATION_ID, VERSION, bring_up_to_date, refuse_strangers
+from sgputt.errors import ArchiveError, SgputtError
+from sgputt.files import settled
+from sgputt.putts.table import BREAKS, RESULTS, SLOPES
 
 _PAUSE_SECONDS = 0.02
 _LARGEST_LOOKED_THROUGH = 256 * 1024 * 1024
+_OTHER = "Name another file with --archive."
+# Of the file format of SQLite: https://www.sqlite.org/fileformat2.html, "The Database Header".
+_SQLITE, _HEADER = b"SQLite format 3\0", 100
+_OWNER = APPLICATION_ID.to_bytes(4, "big")
+# How a row of putts, or our own table of rounds, stands in the file when its head is gone.
+_TRACE = re.compile(
+    "|".join(
+        [
+            "".join(f"({'|'.join(words)})" for words in (RESULTS, SLOPES, BREAKS)),
+            r"player_key TEXT NOT NULL,\s+date TEXT NOT NULL",
+        ]
+    ).encode()
+)
+_LONGEST_TRACE = 100
+_AT_ONCE = 1024 * 1024
 
 
 def connect(path: Path, wait_seconds: float) -> sqlite3.Connection:
@@ -34,9 +52,13 @@ def connect(path: Path, wait_seconds: float) -> sqlite3.Connection:
     sqlite3.Error, OSError
         As SQLite or the system says.
     """
+    refuse_no_file(path)
     if path.exists() and not _writable(path):
         return _connect_only_to_read(path)
     path.parent.mkdir(parents=True, exist_ok=True)
+    with suppress(FileExistsError):
+        # SQLite would let everybody read it; its logs take the permissions of the file.
+        os.close(os.open(os.path.realpath(path), os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
     connection = sqlite3.connect(path, timeout=wait_seconds, isolation_level=None)
     try:
         refuse_strangers(connection)
@@ -48,6 +70,55 @@ def connect(path: Path, wait_seconds: float) -> sqlite3.Connection:
         connection.close()
         raise
     return connection
+
+
+def refuse_no_file(path: Path) -> None:
+    """Raise :class:`ArchiveError` where a folder, device, pipe or circle of links is there."""
+    try:
+        settled(path)
+    except SgputtError as exc:
+        if path.parent.is_dir():
+            raise ArchiveError(f"No archive can be there: {exc.what}", _OTHER) from exc
+
+
+def made_by_us(path: Path) -> bool:
+    """Whether a file is an archive, a damaged one too, or empty: by what it says or what it holds.
+
+    Raises
+    ------
+    OSError
+        It cannot be read.
+    """
+    with path.open("rb") as file:
+        head = file.read(_HEADER)
+        if not head or (head.startswith(_SQLITE) and head[68:72] == _OWNER):
+            return True
+        held = head
+        while more := file.read(_AT_ONCE):
+            held = held[-_LONGEST_TRACE:] + more
+            if _TRACE.search(held):
+                return True
+    return False
+
+
+def refuse_others_file(archive: Path) -> Path:
+    """The file behind an archive's name, which may be absent; raise where it is not our own.
+
+    Raises
+    ------
+    ArchiveError
+        Something stands there that is neither an archive of ours nor a damaged one.
+    """
+    refuse_no_file(archive)
+    archive = Path(os.path.realpath(archive))
+    if archive.exists() and not made_by_us(archive):
+        raise ArchiveError(
+            f"{archive} is not an archive of sgputt, nor shows any trace of one; it was left as "
+            "it is.",
+            "Name the archive with --archive. If that is it, beyond recognition, rename it "
+            "yourself first.",
+        )
+    return archive
 
 
 def _writable(path: Path) -> bool:

@@ -12,7 +12,6 @@ from typing import Any
 
 import polars as pl
 
-from sgputt.archive.beside import half_written, write_beside
 from sgputt.archive.copies import is_sound, set_aside
 from sgputt.archive.frames import (
     HOLE_COLUMNS,
@@ -24,10 +23,12 @@ from sgputt.archive.frames import (
     fingerprint,
     typed,
 )
+from sgputt.archive.opening import refuse_others_file
 from sgputt.archive.store import Archive
-from sgputt.archive.trouble import RESTORE
+from sgputt.archive.trouble import RESTORE, explained
 from sgputt.archive.wreck import BROKEN, Cells, Wreck, opened_wreck
 from sgputt.errors import ArchiveError, TableError
+from sgputt.files import half_written, write_beside
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA
 
 _MISFIT = (pl.exceptions.PolarsError, TableError, TypeError, *BROKEN)
@@ -85,11 +86,16 @@ def salvage(archive: Path, reread: Reread, today: dt.date) -> Salvaged:
     ArchiveError
         There is none, it is in use, or nothing can be read; nothing was changed.
     """
-    archive = archive.resolve()
+    with explained(archive):
+        archive = refuse_others_file(archive)
     if not archive.is_file():
         raise ArchiveError(f"There is no archive {archive}.", "Name it with --archive.")
     sound = is_sound(archive)
-    with suppress(_NotNeededError), opened_wreck(archive) as wreck, half_written(archive) as half:
+    with (
+        suppress(_NotNeededError),
+        opened_wreck(archive) as wreck,
+        half_written(archive, private=True) as half,
+    ):
         with Archive(half) as new:
             done = _Salvage(wreck, new, reread, archive).run()
             new.query("PRAGMA journal_mode = DELETE")
@@ -223,7 +229,9 @@ class _Salvage:
                 self._put(None, one, card, self._done.from_cards, said)
             if not rounds:
                 ending = f"card-{file_id}{Path(card.name).suffix or '.csv'}"
-                self._done.cards.append(write_beside(self._path, ending, card.content))
+                self._done.cards.append(
+                    write_beside(self._path, ending, card.content, private=True)
+                )
 
     def _keep_sessions(self) -> None:
         columns = [row[1] for row in self._new.query("PRAGMA table_info(sessions)")][1:]

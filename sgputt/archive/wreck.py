@@ -5,11 +5,12 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
-import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
+
+from sgputt.files import scratch_file
 
 Cells = tuple[Any, ...]
 # What SQLite raises on a page or a value that is not what it should be.
@@ -110,8 +111,7 @@ _KEYS = {
 @contextmanager
 def opened_wreck(archive: Path) -> Iterator[Wreck]:
     """Open a copy of a damaged archive, since reading it could change what is left."""
-    with tempfile.TemporaryDirectory(dir=archive.parent, prefix=".sgputt-") as folder:
-        copy = Path(folder) / "wreck.sqlite"
+    with scratch_file(archive.parent) as copy:
         for log in ("", "-wal", "-journal"):
             if Path(f"{archive}{log}").exists():
                 shutil.copyfile(f"{archive}{log}", f"{copy}{log}")

@@ -102,8 +102,11 @@ def _cast(given: pl.Expr, was: pl.DataType, kind: pl.DataType) -> pl.Expr:
         return given
     if isinstance(kind, pl.Enum):
         return given.cast(pl.String, strict=False).cast(kind, strict=False)
-    if kind == pl.Date and was == pl.String:
-        return given.str.to_date("%Y-%m-%d", strict=False)
+    if kind == pl.Date:
+        # A number would be taken for days since 1970: 20260503 for a day in the year 57441.
+        if isinstance(was, pl.Datetime):
+            return given.dt.date()
+        return given.cast(pl.String, strict=False).str.to_date("%Y-%m-%d", strict=False)
     value = given.cast(kind, strict=False)
     if kind.is_integer():
         whole = value.cast(pl.Float64) == given.cast(pl.Float64, strict=False)

@@ -3,76 +3,111 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import json
 import os
-import shutil
-import tempfile
+import re
 import time
+import zipfile
 from contextlib import suppress
+from importlib.metadata import version
 from pathlib import Path
 
 import polars as pl
 
 from sgputt.bulk.reduce import Part, Task
 from sgputt.bulk.source import Source
+from sgputt.errors import SgputtError
+from sgputt.files import half_written
 
-# To be raised whenever a part would come out otherwise than before.
-_FORM = 1
+# To be raised whenever a part would come out otherwise than before within one version.
+_FORM = 2
 _KEPT_SECONDS = 400 * 24 * 3600
 _TABLES = ("rounds", "cells", "problems")
 _COUNTS = ("found", "read", "kept")
 _COUNTED = "counts.json"
+# Parts lie in a folder of our own inside the one that was named, which says so.
+_FOLDER, _MARK = "sgputt-parts", "MADE-BY-SGPUTT.txt"
+_SAYS = "sgputt bulk keeps finished files here and removes old ones: put nothing else here.\n"
+_OUR_PART = re.compile(r"[0-9a-f]{64}\.part")
 
 
 class Kept:
-    """Parts in a folder, each under a name made of its file, the file's size and time, and task."""
+    """Parts in a folder, each under a name made of its file, the file's state, and task."""
 
     def __init__(self, folder: Path, task: Task) -> None:
-        self.folder = folder
-        self._forgotten = False
+        self.folder = folder / _FOLDER
+        self._ready = False
         curve = task.baseline.table.write_csv()
-        self._task = f"{_FORM} {task.baseline.name} {task.holes_alone} {curve}"
+        self._task = f"{version('sgputt')} {_FORM} {task.baseline.name} {task.holes_alone} {curve}"
 
     def find(self, source: Source) -> Part | None:
-        """The part of a file; None when there is none, or it cannot be read."""
-        place = self._place(source)
+        """The part of a file as it is now; None when there is none, or it cannot be read."""
+        mark = source.mark()
+        if mark is None:
+            return None
+        place = self._place(mark)
         try:
+            if not place.is_file():
+                return None
             os.utime(place)
-            counts = json.loads((place / _COUNTED).read_text(encoding="utf-8"))
-            tables = [pl.read_parquet(place / f"{name}.parquet") for name in _TABLES]
-            rounds, cells, problems = tables
+            with zipfile.ZipFile(place) as file:
+                counts = json.loads(file.read(_COUNTED))
+                rounds, cells, problems = (
+                    pl.read_parquet(io.BytesIO(file.read(f"{name}.parquet"))) for name in _TABLES
+                )
             # The same file may go by another name this time.
             problems = problems.with_columns(file=pl.lit(source.name))
             return Part(rounds, cells, problems, *(int(counts[name]) for name in _COUNTS))
-        except (OSError, ValueError, KeyError, pl.exceptions.PolarsError):
+        except (
+            OSError,
+            ValueError,
+            KeyError,
+            TypeError,
+            zipfile.BadZipFile,
+            pl.exceptions.PolarsError,
+        ):
             return None
 
-    def keep(self, source: Source, part: Part) -> None:
-        """Store the part of a file, whole or not at all."""
-        self.folder.mkdir(parents=True, exist_ok=True)
-        self._forget()
-        making = Path(tempfile.mkdtemp(dir=self.folder))
-        try:
+    def keep(self, mark: str, part: Part) -> None:
+        """Store the part of a file that had this mark, whole or not at all.
+
+        Raises
+        ------
+        SgputtError
+            The folder is not one that parts may be kept in.
+        """
+        self._make_ready()
+        with half_written(self._place(mark)) as half, zipfile.ZipFile(half, "w") as file:
             for name in _TABLES:
-                getattr(part, name).write_parquet(making / f"{name}.parquet")
+                table = io.BytesIO()
+                getattr(part, name).write_parquet(table)
+                file.writestr(f"{name}.parquet", table.getvalue())
             counts = {name: getattr(part, name) for name in _COUNTS}
-            (making / _COUNTED).write_text(json.dumps(counts), encoding="utf-8")
-            shutil.rmtree(self._place(source), ignore_errors=True)
-            making.rename(self._place(source))
-        except BaseException:
-            shutil.rmtree(making, ignore_errors=True)
-            raise
+            file.writestr(_COUNTED, json.dumps(counts))
 
-    def _forget(self) -> None:
-        """Take away what no run has asked for in a long time, once a run."""
-        if self._forgotten:
+    def _make_ready(self) -> None:
+        """Make the folder where there is none; take away old parts, once a run."""
+        if self._ready:
             return
-        self._forgotten = True
+        said = self.folder / _MARK
+        self.folder.mkdir(parents=True, exist_ok=True)
+        if not any(self.folder.iterdir()):
+            said.write_text(_SAYS, encoding="utf-8")
+        if not said.is_file():
+            raise SgputtError(
+                f"{self.folder} is there already and was not made by sgputt.",
+                "Name another folder with --parts.",
+            )
+        self._ready = True
         for each in self.folder.iterdir():
+            # Nothing but what is named as our parts are: whatever else is here is somebody's own.
             with suppress(OSError):
-                if time.time() - each.stat().st_mtime > _KEPT_SECONDS:
-                    shutil.rmtree(each)
+                ours = _OUR_PART.fullmatch(each.name) and each.is_file() and not each.is_symlink()
+                if ours and time.time() - each.stat().st_mtime > _KEPT_SECONDS:
+                    each.unlink()
 
-    def _place(self, source: Source) -> Path:
-        told = f"{source.mark()} {self._task}"
-        return self.folder / hashlib.sha256(told.encode("utf-8", "surrogateescape")).hexdigest()
+    def _place(self, mark: str) -> Path:
+        told = f"{mark} {self._task}"
+        digest = hashlib.sha256(told.encode("utf-8", "surrogateescape")).hexdigest()
+        return self.folder / f"{digest}.part"

@@ -168,6 +168,17 @@ def _joined(parts: Sequence[Part]) -> Part:
     )
 
 
+def changed_part(source: Source) -> Part:
+    """Of a file that changes while it is read: nothing but that problem."""
+    return _unused(
+        source,
+        UnreadableError(
+            "it changed each time while it was read",
+            "Run the command again when nothing writes to it.",
+        ),
+    )
+
+
 def _unused(source: Source, exc: UnreadableError) -> Part:
     problem = {
         "file": source.name,

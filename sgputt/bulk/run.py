@@ -11,10 +11,12 @@ from multiprocessing import active_children, get_context, parent_process
 from threading import Thread, current_thread, main_thread
 
 from sgputt.bulk.kept import Kept
-from sgputt.bulk.reduce import Part, Task, reduce_file
+from sgputt.bulk.reduce import Part, Task, changed_part, reduce_file
 from sgputt.bulk.source import Source
 from sgputt.errors import SgputtError
 
+# How often a file that changed while it was read is read again.
+_READ_AGAIN = 2
 _THREADS = "POLARS_MAX_THREADS"
 
 
@@ -62,9 +64,11 @@ def reduce_all(
         if found is not None:
             parts[source] = found
             done(source)
-    for source, part in _reduced([each for each in sources if each not in parts], task, executor):
-        if kept is not None:
-            kept.keep(source, part)
+    for source, part, mark in _reduced(
+        [each for each in sources if each not in parts], task, executor
+    ):
+        if kept is not None and mark is not None:
+            kept.keep(mark, part)
         parts[source] = part
         done(source)
     return [parts[source] for source in sources]
@@ -72,16 +76,36 @@ def reduce_all(
 
 def _reduced(
     sources: Sequence[Source], task: Task, executor: Executor | None
-) -> Iterator[tuple[Source, Part]]:
+) -> Iterator[tuple[Source, Part, str | None]]:
+    """Parts with the mark of the file that they are of; a file that changed is read again."""
+    left = list(sources)
+    for at_last in [False] * _READ_AGAIN + [True]:
+        again: list[Source] = []
+        for source, part, before in _each_reduced(left, task, executor):
+            if before == source.mark():
+                yield source, part, before
+            elif at_last:
+                yield source, changed_part(source), None
+            else:
+                again.append(source)
+        left = again
+
+
+def _each_reduced(
+    sources: Sequence[Source], task: Task, executor: Executor | None
+) -> Iterator[tuple[Source, Part, str | None]]:
+    """Each file's part, with its mark from before it was read."""
     if executor is None:
         for source in sources:
-            yield source, reduce_file(source, task)
+            mark = source.mark()
+            yield source, reduce_file(source, task), mark
         return
+    marks = {source: source.mark() for source in sources}
     waiting: dict[Future[Part], Source] = {}
     try:
         waiting |= {executor.submit(reduce_file, source, task): source for source in sources}
         for future in as_completed(waiting):
-            yield waiting[future], future.result()
+            yield waiting[future], future.result(), marks[waiting[future]]
     except BrokenExecutor as exc:
         raise WorkerLostError(
             "A process that reduced files has died, perhaps for want of memory.",

@@ -34,10 +34,17 @@ class Source:
     name: str
     path: Path
 
-    def mark(self) -> str:
-        """What changes when the file does: its full name, size, and time of writing."""
-        found = self.path.stat()
-        return f"{self.path.absolute()} {found.st_size} {found.st_mtime_ns}"
+    def mark(self) -> str | None:
+        """What changes when the file does; None where it cannot be looked at.
+
+        Its full name, which file it is, its size, and when it was last written to or replaced.
+        """
+        try:
+            found = self.path.stat()
+        except OSError:
+            return None
+        state = (found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns)
+        return " ".join(map(str, (self.path.absolute(), *state)))
 
 
 def find_sources(paths: Sequence[Path]) -> list[Source]:

@@ -2,8 +2,9 @@ r"""Text that a spreadsheet would run, kept from running in CSV, and back.
 
 A spreadsheet takes a CSV cell for a formula by its first character. Such text gets an apostrophe
 in front, and so does text that has apostrophes in front of such a character already; so taking one
-off gives back exactly what was there. A spreadsheet that parts cells by semicolons or tabs also
-finds cells inside a text, so what follows such a sign is guarded in the same way.
+off gives back exactly what was there. A spreadsheet that is told of another separator also finds
+cells inside a text, so what follows any of the usual separators is guarded in the same way, also
+behind quotation marks, which the spreadsheet takes off.
 """
 
 from __future__ import annotations
@@ -16,13 +17,14 @@ _Changes = tuple[tuple[str, str], ...]
 
 # The full-width signs act in some spreadsheets too.
 _SIGNS = r"=+\-@＝＋－＠"
+_PARTS, _BEFORE = r",;|\t\r\n", "[ \u00a0'\"]*"
 _GUARDS = (
-    (rf"([;\t\r\n])([ ']*[{_SIGNS}])", r"\1'\2"),
-    (rf"^()([ ']*[{_SIGNS}\t\r\n])", r"\1'\2"),
+    (rf"([{_PARTS}])({_BEFORE}[{_SIGNS}])", r"\1'\2"),
+    (rf"^()({_BEFORE}[{_SIGNS}\t\r\n])", r"\1'\2"),
 )
 _UNGUARDS = (
-    (rf"^()'([ ']*[{_SIGNS}\t\r\n])", r"\1\2"),
-    (rf"([;\t\r\n])'([ ']*[{_SIGNS}])", r"\1\2"),
+    (rf"^()'({_BEFORE}[{_SIGNS}\t\r\n])", r"\1\2"),
+    (rf"([{_PARTS}])'({_BEFORE}[{_SIGNS}])", r"\1\2"),
 )
 
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 from contextlib import closing
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from sgputt.archive import store as store_module
+from sgputt.archive.copies import restore
 from sgputt.archive.schema import APPLICATION_ID, MIGRATIONS, VERSION
 from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
@@ -113,7 +116,31 @@ def test_a_folder_that_may_not_be_written_to(tmp_path: Path) -> None:
 
 
 def test_a_folder_in_place_of_the_file(tmp_path: Path) -> None:
-    assert "unable to open" in opening(tmp_path).what
+    assert f"{tmp_path} is a folder" in opening(tmp_path).what
+
+
+def test_a_pipe_or_a_circle_of_links_in_place_of_the_file(tmp_path: Path) -> None:
+    """A pipe was waited for without end."""
+    os.mkfifo(tmp_path / "pipe")
+    assert "is a device or a pipe" in opening(tmp_path / "pipe").what
+    (tmp_path / "loop").symlink_to("loop")
+    assert "leads back to itself" in opening(tmp_path / "loop").what
+
+
+def test_an_archive_and_its_copies_are_for_their_owner_only(tmp_path: Path) -> None:
+    path, link = tmp_path / "archive.sqlite", tmp_path / "link.sqlite"
+    link.symlink_to(path)
+    with Archive(link) as archive:
+        archive.store([], "card.csv", b"")
+        archive.backup(tmp_path / "copy.sqlite")
+        modes = {each.name: stat.S_IMODE(each.stat().st_mode) for each in tmp_path.iterdir()}
+    assert modes and set(modes.values()) == {0o600}, modes
+    path.unlink()
+    restore(tmp_path / "copy.sqlite", path, date(2026, 5, 3))
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    path.chmod(0o640)
+    restore(tmp_path / "copy.sqlite", path, date(2026, 5, 4))
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
 
 
 def test_a_file_in_place_of_the_folder(tmp_path: Path) -> None:

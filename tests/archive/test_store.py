@@ -236,7 +236,7 @@ def test_a_backup_overwrites_nothing(archive: Archive, tmp_path: Path) -> None:
 
 
 def test_a_backup_into_no_folder(archive: Archive, tmp_path: Path) -> None:
-    with pytest.raises(ArchiveError, match="backup could not be written"):
+    with pytest.raises(ArchiveError, match="There is no folder"):
         archive.backup(tmp_path / "none" / "copy.sqlite")
 
 

@@ -48,6 +48,7 @@ def test_nothing_wrong() -> None:
     ("row", "column", "value", "stood"),
     [
         (3, "date", None, ""),
+        (3, "date", "3.5.2026", "3.5.2026"),
         (3, "round", 0, "0"),
         (3, "hole", None, ""),
         (3, "hole", 0, "0"),
@@ -112,6 +113,25 @@ def test_columns_of_other_types(column: str, kind: type[pl.DataType], bad: Any) 
     found = checked(spoilt(rows, 3, column, bad))
     said = found.problems.filter(column=column).row(0, named=True)
     assert (said["row"], said["value"]) == (3, str(bad))
+
+
+@pytest.mark.parametrize("kind", [pl.Int32, pl.Int64, pl.Float64, pl.String])
+def test_a_date_written_as_a_number_is_not_guessed_at(kind: type[pl.DataType]) -> None:
+    """20260503 was read as a day in the year 57441."""
+    rows = table().with_columns(date=pl.lit(20260503).cast(kind))
+    found = checked(rows)
+    assert found.good.is_empty() and found.found == rows.height
+    assert found.problems["value"][0].startswith("20260503")
+    assert "2026-05-03" in found.problems["hint"][0]
+
+
+def test_dates_in_other_columns_that_hold_dates() -> None:
+    for kind in (pl.String, pl.Categorical, pl.Datetime("us"), pl.Datetime("ms", "UTC")):
+        text = isinstance(kind, type)
+        other = table().with_columns(
+            pl.col("date").cast(pl.String).cast(kind) if text else pl.col("date").cast(kind)
+        )
+        assert checked(other).good.equals(checked(table()).good), kind
 
 
 def test_not_a_number_means_not_written() -> None:

@@ -22,9 +22,21 @@ from sgputt.bulk.reduce import Part, Task, reduce_file
 from sgputt.bulk.report import Bulk, merge
 from sgputt.bulk.run import WorkerLostError, processes, reduce_all
 from sgputt.bulk.source import Source, find_sources
-from tests.bulk.folder import TABLES, exactly_the_same, frames, write
+from sgputt.errors import SgputtError
+from tests.bulk.folder import TABLES, exactly_the_same, frames, putts, write
 
 TASK = Task(get_baseline())
+
+
+def places(folder: Path) -> list[Path]:
+    """Files of the parts kept in a folder."""
+    return sorted(folder.glob("sgputt-parts/*.part"))
+
+
+def keep(kept: Kept, source: Source, part: Part) -> None:
+    mark = source.mark()
+    assert mark is not None
+    kept.keep(mark, part)
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +93,7 @@ def test_a_stopped_run_goes_on(
     with pytest.raises(KeyboardInterrupt):
         reduce_all(sources, TASK, kept)
     monkeypatch.setattr(run, "reduce_file", lambda source, task: pytest.fail(source.name))
-    assert len(list((tmp_path / "parts").iterdir())) == 2
+    assert len(places(tmp_path / "parts")) == 2
     again: list[str] = []
 
     def going_on(source: Source, task: Task) -> Part:
@@ -94,11 +106,13 @@ def test_a_stopped_run_goes_on(
     exactly_the_same(merge(sources, parts, TASK), here(sources))
 
 
-def test_what_is_kept_is_of_that_file_and_task(sources: list[Source], tmp_path: Path) -> None:
+def test_what_is_kept_is_of_that_file_task_and_version(
+    sources: list[Source], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     kept = Kept(tmp_path, TASK)
     part = reduce_file(sources[0], TASK)
-    kept.keep(sources[0], part)
-    kept.keep(sources[0], part)
+    keep(kept, sources[0], part)
+    keep(kept, sources[0], part)
     found = kept.find(sources[0])
     assert found is not None
     assert_frame_equal(found.rounds, part.rounds, check_exact=True)
@@ -106,42 +120,141 @@ def test_what_is_kept_is_of_that_file_and_task(sources: list[Source], tmp_path: 
     assert kept.find(sources[1]) is None
     assert Kept(tmp_path, Task(TASK.baseline, holes_alone=True)).find(sources[0]) is None
     assert Kept(tmp_path, Task(get_baseline("club"))).find(sources[0]) is None
+    with monkeypatch.context() as patch:
+        patch.setattr("sgputt.bulk.kept.version", lambda name: "9.9")
+        assert Kept(tmp_path, TASK).find(sources[0]) is None
     os.utime(sources[0].path, ns=(1, 1))
     assert kept.find(sources[0]) is None
 
 
-def test_a_spoilt_part_is_made_anew(sources: list[Source], tmp_path: Path) -> None:
+def test_a_file_of_the_same_size_and_time_is_another_file(tmp_path: Path) -> None:
+    path = write(tmp_path, {"putts.parquet": putts("Ada Brook", 2)}) / "putts.parquet"
+    (source,), kept = find_sources([path]), Kept(tmp_path / "parts", TASK)
+    keep(kept, source, reduce_file(source, TASK))
+    before = path.stat()
+    (tmp_path / "new").write_bytes(path.read_bytes())
+    (tmp_path / "new").replace(path)
+    os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
+    assert (path.stat().st_size, path.stat().st_mtime_ns) == (before.st_size, before.st_mtime_ns)
+    assert kept.find(source) is None
+
+
+@pytest.mark.parametrize("with_executor", [False, True])
+def test_a_file_that_is_replaced_while_it_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, with_executor: bool
+) -> None:
+    """The figures of the old file were kept under the mark of the new one."""
+    path = write(tmp_path, {"putts.parquet": putts("Ada Brook", 2)}) / "putts.parquet"
+    (source,), kept = find_sources([path]), Kept(tmp_path / "parts", TASK)
+    new = putts("Ada Brook", 5)
+    reads: list[Source] = []
+
+    def replacing(source: Source, task: Task) -> Part:
+        part = reduce_file(source, task)
+        reads.append(source)
+        if len(reads) == 1:
+            new.write_parquet(path)
+        return part
+
+    monkeypatch.setattr(run, "reduce_file", replacing)
+    with ThreadPoolExecutor(1) as pool:
+        (part,) = reduce_all([source], TASK, kept, pool if with_executor else None)
+    assert len(reads) == 2
+    found = kept.find(source)
+    assert found is not None and part.rounds.height == found.rounds.height == 5
+
+
+def test_a_file_that_never_rests_is_said_and_not_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = write(tmp_path, {"putts.parquet": putts("Ada Brook", 2)}) / "putts.parquet"
+    (source,), kept = find_sources([path]), Kept(tmp_path / "parts", TASK)
+
+    def replacing(source: Source, task: Task) -> Part:
+        part = reduce_file(source, task)
+        path.write_bytes(path.read_bytes())
+        return part
+
+    monkeypatch.setattr(run, "reduce_file", replacing)
+    (part,) = reduce_all([source], TASK, kept)
+    assert part.found == 1 and part.kept == 0
+    assert "changed each time while it was read" in part.problems["value"][0]
+    assert kept.find(source) is None
+
+
+def test_a_file_that_is_gone_stops_no_other(sources: list[Source]) -> None:
+    gone = Source("gone.parquet", sources[0].path.with_name("gone.parquet"))
+    parts = reduce_all([gone, *sources], TASK)
+    assert parts[0].found == 1 and "cannot be read" in parts[0].problems["value"][0]
+    assert all(part.kept for part in parts[1:])
+
+
+def test_a_spoilt_part_is_made_again(sources: list[Source], tmp_path: Path) -> None:
     kept = Kept(tmp_path, TASK)
-    kept.keep(sources[0], reduce_file(sources[0], TASK))
-    (place,) = tmp_path.iterdir()
-    for each in place.iterdir():
-        content = each.read_bytes()
-        each.write_bytes(content[: len(content) // 2])
+    keep(kept, sources[0], reduce_file(sources[0], TASK))
+    (place,) = places(tmp_path)
+    content = place.read_bytes()
+    for spoilt in (content[: len(content) // 2], b"", b"PK" * 300, content[:200] + content[260:]):
+        place.write_bytes(spoilt)
         assert kept.find(sources[0]) is None
-        each.write_bytes(content)
-        assert kept.find(sources[0]) is not None
+    place.write_bytes(content)
+    assert kept.find(sources[0]) is not None
+    place.unlink()
+    os.mkfifo(place)
+    assert kept.find(sources[0]) is None
 
 
 def test_fresh_takes_nothing_kept(sources: list[Source], tmp_path: Path) -> None:
     kept = Kept(tmp_path, TASK)
     reduce_all(sources[:1], TASK, kept)
-    (place,) = tmp_path.iterdir()
-    before = (place / "rounds.parquet").stat().st_ino
+    (place,) = places(tmp_path)
+    before = place.stat().st_ino
     reduce_all(sources[:1], TASK, kept)
-    assert (place / "rounds.parquet").stat().st_ino == before
+    assert place.stat().st_ino == before
     reduce_all(sources[:1], TASK, kept, fresh=True)
-    assert (place / "rounds.parquet").stat().st_ino != before
+    assert place.stat().st_ino != before
 
 
 def test_what_nobody_asks_for_is_forgotten(sources: list[Source], tmp_path: Path) -> None:
     kept = Kept(tmp_path, TASK)
     for each in sources[:2]:
-        kept.keep(each, reduce_file(each, TASK))
-    for place in tmp_path.iterdir():
+        keep(kept, each, reduce_file(each, TASK))
+    for place in places(tmp_path):
         os.utime(place, (0, 0))
     assert kept.find(sources[0]) is not None
-    Kept(tmp_path, TASK).keep(sources[2], reduce_file(sources[2], TASK))
+    keep(Kept(tmp_path, TASK), sources[2], reduce_file(sources[2], TASK))
     assert [kept.find(each) is not None for each in sources[:3]] == [True, False, True]
+
+
+def test_nothing_but_our_own_parts_is_removed(sources: list[Source], tmp_path: Path) -> None:
+    """Every folder older than 400 days was removed, whoever had made it."""
+    kept = Kept(tmp_path, TASK)
+    keep(kept, sources[0], reduce_file(sources[0], TASK))
+    hexadecimal = "0" * 64
+    for folder in (tmp_path, kept.folder):
+        for name in ("photographs", hexadecimal, f"{hexadecimal}.part.d"):
+            (folder / name).mkdir()
+            (folder / name / "counts.json").touch()
+        for name in ("letter.txt", "rounds.parquet"):
+            (folder / name).touch()
+        (folder / ("1" * 64 + ".part")).symlink_to(folder / "letter.txt")
+    (kept.folder / ("2" * 64 + ".part")).mkdir()
+    before = sorted(tmp_path.rglob("*"))
+    for each in before:
+        os.utime(each, (0, 0), follow_symlinks=False)
+    (ours,) = (each for each in places(tmp_path) if each.is_file() and not each.is_symlink())
+    keep(Kept(tmp_path, TASK), sources[1], reduce_file(sources[1], TASK))
+    after = sorted(tmp_path.rglob("*"))
+    assert set(before) - set(after) == {ours}
+    assert len(set(after) - set(before)) == 1
+
+
+def test_a_folder_that_is_not_ours_is_left_alone(sources: list[Source], tmp_path: Path) -> None:
+    (tmp_path / "sgputt-parts").mkdir()
+    (tmp_path / "sgputt-parts" / "mine").touch()
+    with pytest.raises(SgputtError, match="was not made by sgputt"):
+        keep(Kept(tmp_path, TASK), sources[0], reduce_file(sources[0], TASK))
+    assert [each.name for each in tmp_path.rglob("*")] == ["sgputt-parts", "mine"]
 
 
 class _Dying(Executor):

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 import random
 import shutil
 import sqlite3
+import stat
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -285,12 +287,80 @@ def test_salvage_of_values_that_changed(archive: Path, sound: Path) -> None:
 
 
 def test_salvage_of_nothing_changes_nothing(archive: Path, tmp_path: Path) -> None:
-    archive.write_bytes(random.Random(1).randbytes(50_000))
+    archive.write_bytes(archive.read_bytes()[:PAGE] + random.Random(1).randbytes(50_000))
     before = archive.read_bytes()
     ran = command("restore", "--archive", archive, "--salvage")
     assert ran.status == 1 and "Nothing could be read of" in ran.err
     assert archive.read_bytes() == before
     assert [path.name for path in tmp_path.iterdir()] == ["archive.sqlite"]
+
+
+def what_is_there(folder: Path) -> dict[str, object]:
+    return {
+        str(each.relative_to(folder)): (
+            stat.S_IFMT(each.lstat().st_mode),
+            each.read_bytes() if each.is_file() else None,
+        )
+        for each in folder.rglob("*")
+    }
+
+
+@pytest.fixture
+def others(tmp_path: Path) -> Path:
+    """A folder of what is not an archive of ours."""
+    folder = tmp_path / "others"
+    folder.mkdir()
+    (folder / "letter.txt").write_text("holed, uphill, left to right\n" * 300, encoding="utf-8")
+    (folder / "noise").write_bytes(random.Random(1).randbytes(50_000))
+    (folder / "within").mkdir()
+    (folder / "within" / "file").touch()
+    os.mkfifo(folder / "pipe")
+    (folder / "loop").symlink_to("loop")
+    (folder / "link").symlink_to("letter.txt")
+    with closing(sqlite3.connect(folder / "recipes.db")) as db:
+        db.execute("CREATE TABLE recipes (name TEXT)")
+    return folder
+
+
+@pytest.mark.parametrize(
+    "name", ["letter.txt", "noise", "within", "pipe", "loop", "link", "recipes.db"]
+)
+def test_what_is_not_ours_is_never_replaced(archive: Path, others: Path, name: str) -> None:
+    before = what_is_there(others)
+    for words in (["restore", archive], ["restore", "--salvage"]):
+        ran = command(*words, "--archive", others / name)
+        assert ran.status in (1, 2) and "Traceback" not in ran.err, ran.err
+        assert what_is_there(others) == before
+
+
+def test_no_name_for_the_archive_is_wrong_use(
+    archive: Path, others: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It stood for the folder one was in, which was then renamed."""
+    monkeypatch.chdir(others)
+    before = what_is_there(others)
+    for words in (
+        ["restore", "--archive", "", archive],
+        ["--archive", "", "restore", archive],
+        ["--archive", "", "restore", "--salvage"],
+    ):
+        ran = command(*words)
+        assert ran.status == 2 and "--archive needs the name of a file" in ran.err, ran
+        assert what_is_there(others) == before
+
+
+def test_a_log_that_was_left_alone_is_not_written_into_the_backup(
+    archive: Path, tmp_path: Path
+) -> None:
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    with Archive(archive) as opened:
+        opened.backup(tmp_path / "copy.sqlite")
+        opened.remove(1)
+        shutil.copy(f"{archive}-wal", kept / "archive.sqlite-wal")
+    restore(tmp_path / "copy.sqlite", kept / "archive.sqlite", TODAY)
+    with Archive(kept / "archive.sqlite") as opened:
+        assert opened.rounds().height == ROUNDS
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -144,13 +144,14 @@ def _executor(
 
 
 def _write(bulk: Bulk, out: Path, quiet: bool) -> None:
-    from sgputt_cli.output import replace_file, write_line
+    from sgputt.files import write_whole
+    from sgputt_cli.output import write_line
     from sgputt_reports.bulk_tables import bulk_tables
     from sgputt_reports.export_forms import to_csv
 
     out.mkdir(parents=True, exist_ok=True)
     for each in bulk_tables(bulk):
         path = out / f"{each.name}.csv"
-        replace_file(path, to_csv(each))
+        write_whole(path, to_csv(each))
         if not quiet:
             write_line(f"Wrote {path}")

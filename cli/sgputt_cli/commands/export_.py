@@ -148,10 +148,11 @@ def _write_charts(
 
 
 def _write(out: Path | None, content: bytes) -> None:
-    from sgputt_cli.output import replace_file, write_line, write_out
+    from sgputt.files import write_whole
+    from sgputt_cli.output import write_line, write_out
 
     if out is None:
         write_out(content)
         return
-    replace_file(out, content)
+    write_whole(out, content)
     write_line(f"Wrote {out}")

@@ -4,8 +4,8 @@ const cleanText = (text) => text.split(/\s+/).join(' ').replace(/[\p{Cc}\p{Cs}]/
 
 // As the importer takes it off again: no spreadsheet runs such a text.
 const guarded = (text) => text
-  .replace(/([;\t\r\n])([ ']*[=+\-@＝＋－＠])/g, "$1'$2")
-  .replace(/^[ ']*[=+\-@＝＋－＠\t\r\n]/, "'$&");
+  .replace(/([,;|\t\r\n])([ \u00a0'"]*[=+\-@＝＋－＠])/g, "$1'$2")
+  .replace(/^[ \u00a0'"]*[=+\-@＝＋－＠\t\r\n]/, "'$&");
 
 const makeFile = (rules, lengths) => {
   const quoted = (text) => (/[",;\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
