@@ -30,7 +30,7 @@ def mark_lines(mark: PassMark, aim: Aim) -> list[str]:
     """A mark with its set-up and how hard it is, one sentence or two a line."""
     lines = [f"Pass mark: {mark.text}"]
     if mark.set_up:
-        lines.append(f"For you: {mark.set_up}")
+        lines.append(f"Set up for you: {mark.set_up}")
     if mark.offer:
         lines.append(f"Size: {mark.offer}")
     lines.append(f"How hard: {how_hard(mark, aim)}")

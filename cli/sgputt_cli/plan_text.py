@@ -91,7 +91,7 @@ def _lines(block: Block, told: set[str]) -> Iterator[str]:
         yield "Set-up: as before."
     told.add(block.drill.id)
     if block.mark.set_up:
-        yield f"For you: {block.mark.set_up}"
+        yield f"Set up for you: {block.mark.set_up}"
     yield f"Pass mark: {block.mark.text}"
 
 
@@ -167,7 +167,7 @@ def _markdown(block: Block, told: set[str]) -> list[str]:
         lines.append(f"- **Do:** {escaped(block.drill.do)}")
     told.add(block.drill.id)
     if block.mark.set_up:
-        lines.append(f"- **For you:** {escaped(block.mark.set_up)}")
+        lines.append(f"- **Set up for you:** {escaped(block.mark.set_up)}")
     count = "restarts" if block.drill.scoring.type == "streak" else "successes"
     lines += [f"- **Pass mark:** {escaped(block.mark.text)}", f"- balls ____ {count} ____", ""]
     return lines

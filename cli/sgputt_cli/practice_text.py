@@ -8,6 +8,7 @@ import click
 
 from sgputt.practice.aim import GENERAL, Aim
 from sgputt.practice.pass_mark import PassMark
+from sgputt.practice.plan import Plan
 from sgputt.practice.priorities import Priority
 from sgputt_cli.mark_text import mark_lines
 from sgputt_cli.output import chances, say, signed
@@ -62,6 +63,19 @@ def say_decision(
             say(line)
     worth = f"about {first.worth_per_round:.2f} strokes a round"
     say(f"Worth: {worth}, if half of the loss can be won back.")
+
+
+def say_general(plan: Plan, aim: Aim) -> None:
+    """A drill for a player of whom too little is known, and why it is not a personal one."""
+    say(plan.note)
+    block = plan.sessions[0].blocks[0]
+    assert block.drill is not None and block.mark is not None
+    say(f"Until then, for anybody: {block.drill.name} ({block.minutes} minutes)")
+    say(f"Set-up: {block.drill.setup}")
+    say(f"Do: {block.drill.do}")
+    for line in mark_lines(block.mark, aim):
+        say(line)
+    say("A whole session: sgputt practice --minutes 60")
 
 
 def how_sure(priority: Priority, rounds: int) -> str:

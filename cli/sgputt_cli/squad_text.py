@@ -47,6 +47,7 @@ def _drill_json(shared: SharedDrill) -> dict[str, object]:
         "minutes": shared.drill.minutes,
         "cells": [{"distance": cell[0], "component": cell[1]} for cell in shared.cells],
         "worth_per_round": shared.worth_per_round,
+        "sure": list(shared.sure),
         "players": [
             {"player": name, "worth_per_round": gain} for name, gain in shared.players.items()
         ],
@@ -130,7 +131,11 @@ def _say_drills(squad: Squad) -> None:
     for each in squad.drills:
         whom = ", ".join(f"{name} {gain:.2f}" for name, gain in each.players.items())
         minutes = f"{each.drill.minutes} minutes"
-        say(f"{each.rank}. {each.drill.name} ({minutes}), about {each.worth_per_round:.2f}: {whom}")
+        sure = f"; beyond luck: {', '.join(each.sure)}" if each.sure else "; may be luck"
+        say(
+            f"{each.rank}. {each.drill.name} ({minutes}), about {each.worth_per_round:.2f}:"
+            f" {whom}{sure}"
+        )
         say(f"   sgputt drills {each.drill.id}")
 
 

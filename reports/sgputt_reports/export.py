@@ -131,7 +131,7 @@ def _drill(each: Priority, rounds: int, mark: PassMark, first: int) -> tuple[str
         f"Set-up: {each.drill.setup}",
         f"Do: {each.drill.do}",
         f"Pass mark: {mark.text}",
-        *([f"For you: {mark.set_up}"] if mark.set_up else []),
+        *([f"Set up for you: {mark.set_up}"] if mark.set_up else []),
     ]
     return f"Drill {each.rank}: {each.drill.name}, {each.drill.minutes} minutes", [
         f"Why: {fmt.tidy(each.why)}. {chance}{told}",

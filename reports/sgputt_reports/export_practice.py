@@ -33,6 +33,7 @@ _PRIORITY_COLUMNS = (
     "do",
     "pass_mark",
     "own_pass_mark",
+    "set_up",
 )
 _PRACTISED_COLUMNS = (
     "drill",
@@ -60,7 +61,7 @@ class OwnMarks:
 def priorities_table(priorities: Sequence[Priority], marks: OwnMarks) -> Table:
     """Losses worth practising, one row each, with all there is to say of the drill.
 
-    ``own_pass_mark`` is the pass mark with the set-up that fits the player.
+    ``set_up`` is why and how the drill is set up otherwise than in the catalogue.
     """
     rows = []
     for each in priorities:
@@ -69,14 +70,14 @@ def priorities_table(priorities: Sequence[Priority], marks: OwnMarks) -> Table:
         fields |= {"drill": drill.id, "drill_name": drill.name, "minutes": drill.minutes}
         fields |= {"balls": drill.balls, "setup": drill.setup, "do": drill.do}
         mark = marks.by_drill[drill.id]
-        rows.append({**fields, "own_pass_mark": f"{mark.text} {mark.set_up}".rstrip()})
+        rows.append({**fields, "own_pass_mark": mark.text, "set_up": mark.set_up})
     return make_table(
         "priorities",
         "What to practise",
         pl.DataFrame(rows, None if rows else _PRIORITY_COLUMNS, infer_schema_length=None),
         _PRIORITY_COLUMNS,
         kinds={"low": "strokes", "high": "strokes"},
-        prose=("why", "setup", "do", "pass_mark", "own_pass_mark"),
+        prose=("why", "setup", "do", "pass_mark", "own_pass_mark", "set_up"),
         figures=[
             Figures(
                 ("distance", "slope", "component"),

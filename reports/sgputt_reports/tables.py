@@ -109,7 +109,8 @@ _COLUMNS = {
         Column("setup", "set-up", "text"),
         Column("do", "what to do", "text"),
         Column("pass_mark", "pass mark", "text"),
-        Column("own_pass_mark", "pass mark, with the set-up for you", "text"),
+        Column("set_up", "set up for you", "text"),
+        Column("own_pass_mark", "your pass mark", "text"),
         Column("worth_per_round", "worth a round", "strokes"),
     )
 }

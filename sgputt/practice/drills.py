@@ -9,7 +9,8 @@ import re
 import tomllib
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,10 @@ MAX_MINUTES = 25
 MAX_BALLS = 90
 SHORTEST_FT = 0.5
 LONGEST_FT = 100.0
+SIXTEENTHS = 16
+MM_IN_AN_INCH = 25.4
+# Numbers of the scoring that a drill's words may name: a set-up that fits the player changes them.
+_PLACES = re.compile(r"\{(tees|in_a_row|radius|width)\}")
 SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -97,6 +102,24 @@ class Drill:
     dose: str
     safety: str
     file: str
+    written: tuple[str, str, str] = ("", "", "")
+
+    def set_up_as(self, scoring: Scoring, words: str = "") -> Drill:
+        """The drill played by another scoring, its set-up and what to do in the new numbers.
+
+        Parameters
+        ----------
+        scoring : Scoring
+        words : str
+            The change in words, added to a set-up that does not name the numbers changed.
+        """
+        if scoring == self.scoring:
+            return self
+        told = [filled(text, scoring) for text in self.written]
+        if told == [self.setup, self.do, self.dose]:
+            told[0] = f"{self.setup} {words}".rstrip()
+        setup, do, dose = told
+        return replace(self, scoring=scoring, setup=setup, do=do, dose=dose)
 
     @property
     def surface(self) -> str:
@@ -130,6 +153,30 @@ class Drill:
             for each in slopes
         ]
         return sum(map(_union, spans)) / ((high - low) * len(slopes))
+
+
+def filled(text: str, scoring: Scoring) -> str:
+    """Words of a drill with the numbers of a scoring in their places."""
+    numbers = {"tees": listed(scoring.stations_ft), "in_a_row": str(len(scoring.stations_ft))}
+    if scoring.radius_ft is not None:
+        numbers["radius"] = f"{scoring.radius_ft:g}"
+    if scoring.width_in is not None:
+        numbers["width"] = inches(scoring.width_in)
+    return _PLACES.sub(lambda place: numbers.get(place[1], place[0]), text)
+
+
+def listed(lengths_ft: tuple[float, ...]) -> str:
+    """Different lengths in their order: ``3, 4 and 5``."""
+    each = [f"{length:g}" for length in dict.fromkeys(lengths_ft)]
+    return " and ".join(", ".join(part) for part in (each[:-1], each[-1:]) if part)
+
+
+def inches(width_in: float) -> str:
+    """A width as on a rule: ``2 1/8 inches (54 mm)``."""
+    sixteenths = round(width_in * SIXTEENTHS)
+    whole, part = divmod(sixteenths, SIXTEENTHS)
+    share = f" {Fraction(part, SIXTEENTHS)}" if part else ""
+    return f"{whole}{share} inches ({width_in * MM_IN_AN_INCH:.0f} mm)"
 
 
 def _union(spans: list[tuple[float, float]]) -> float:
@@ -194,8 +241,11 @@ def _parse(path: Path) -> tuple[dict[str, Any], list[DrillProblem]]:
 
 
 def _drill(table: DrillTable) -> Drill:
-    table.close({*Drill.__dataclass_fields__} - {"file"})
+    table.close({*Drill.__dataclass_fields__} - {"file", "written"})
     balls = table.whole("balls", MAX_BALLS)
+    scoring = _scoring(table.table("scoring"), balls)
+    written = (table.text("setup"), table.text("do"), table.text("dose"))
+    setup, do, dose = (filled(text, scoring) for text in written)
     drill = Drill(
         id=table.text("id"),
         name=table.text("name"),
@@ -204,13 +254,14 @@ def _drill(table: DrillTable) -> Drill:
         cause=table.some_of("cause", CAUSES),
         balls=balls,
         minutes=table.whole("minutes", MAX_MINUTES),
-        setup=table.text("setup"),
-        do=table.text("do"),
+        setup=setup,
+        do=do,
         success=table.text("success"),
-        scoring=_scoring(table.table("scoring"), balls),
-        dose=table.text("dose"),
+        scoring=scoring,
+        dose=dose,
         safety=table.text("safety") if "safety" in table.data else "",
         file=table.file,
+        written=written,
     )
     if drill.id and not SLUG.fullmatch(drill.id):
         slug = "-".join(re.findall(r"[a-z0-9]+", drill.id.lower()))

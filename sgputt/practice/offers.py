@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from math import tan
 
 import numpy as np
 from scipy.optimize import brentq
 from scipy.special import ndtri
 
-from sgputt.practice.drills import Scoring
+from sgputt.practice.drills import SIXTEENTHS, Scoring, inches, listed
 from sgputt.practice.streak import expected_balls
 from sgputt.practice.success import START_LINE_SHARE, station_chances
 from sgputt.stroke.model import BALL_RADIUS_FT, Stroke
@@ -19,11 +18,9 @@ from sgputt.stroke.model import BALL_RADIUS_FT, Stroke
 # Share of balls that the stroke aimed at should pass through a gate, or stop in a circle or strip.
 WANTED_SHARE = 0.8
 INCHES_IN_A_FOOT = 12
-MM_IN_AN_INCH = 25.4
 _WIDTHS_IN = (1.8, 24.0)
 _SIZES_FT = (0.5, 20.0)
 _STEP_FT = 0.5
-_SIXTEENTHS = 16
 _FINE_BELOW_FT = 10.0
 # Tees more than a third nearer would train other putts.
 _NEARER = tuple(1 - 0.05 * step for step in range(1, 7))
@@ -54,21 +51,14 @@ def gate_width_in(target: Stroke, gate_ft: float, share: float = WANTED_SHARE) -
     """
     angle = float(ndtri((1 + share) / 2)) * target.line_rad * START_LINE_SHARE
     width_in = 2 * (gate_ft * tan(angle) + BALL_RADIUS_FT) * INCHES_IN_A_FOOT
-    return round(float(np.clip(width_in, *_WIDTHS_IN)) * _SIXTEENTHS) / _SIXTEENTHS
-
-
-def inches(width_in: float) -> str:
-    """A width as on a rule: ``2 1/8 inches (54 mm)``."""
-    sixteenths = round(width_in * _SIXTEENTHS)
-    whole, part = divmod(sixteenths, _SIXTEENTHS)
-    share = f" {Fraction(part, _SIXTEENTHS)}" if part else ""
-    return f"{whole}{share} inches ({width_in * MM_IN_AN_INCH:.0f} mm)"
+    return round(float(np.clip(width_in, *_WIDTHS_IN)) * SIXTEENTHS) / SIXTEENTHS
 
 
 def gate_for(scoring: Scoring, target: Stroke) -> SetUp:
     """The gate through which the stroke aimed at sends 8 balls of 10."""
     width = gate_width_in(target, float(scoring.gate_ft or 1.0))
-    words = f"Set the gate {inches(width)} wide, not {scoring.width_in:g}."
+    words = f"Set the gate {inches(width)} wide, not {scoring.width_in:g}: "
+    words += "the stroke to aim at sends 8 balls of 10 through."
     fitted = replace(scoring, width_in=width)
     return SetUp(fitted, "" if width == scoring.width_in else words)
 
@@ -161,7 +151,7 @@ def _nearer(scoring: Scoring) -> Iterator[tuple[float, Scoring, str]]:
         stations = tuple(_tee(distance * factor) for distance in scoring.stations_ft)
         moved = max(1 - new / old for new, old in zip(stations, scoring.stations_ft, strict=True))
         if stations != scoring.stations_ft:
-            words = f"set the tees at {_listed(stations)} ft, not {_listed(scoring.stations_ft)}"
+            words = f"set the tees at {listed(stations)} ft, not {listed(scoring.stations_ft)}"
             yield moved, replace(scoring, stations_ft=stations), words
 
 
@@ -169,9 +159,3 @@ def _tee(distance_ft: float) -> float:
     """A length that can be paced out: to half a foot, from 10 ft on to a foot."""
     step = _STEP_FT if distance_ft < _FINE_BELOW_FT else 1.0
     return max(round(distance_ft / step) * step, _STEP_FT)
-
-
-def _listed(stations: tuple[float, ...]) -> str:
-    """Different lengths in their order: ``3, 4 and 5``."""
-    each = [f"{length:g}" for length in dict.fromkeys(stations)]
-    return each[0] if len(each) == 1 else f"{', '.join(each[:-1])} and {each[-1]}"

@@ -41,8 +41,11 @@ class PassMark:
         Share of sets passed, and chance of one ball, of the player as now; None without a player.
     in_a_row : int or None
         Successes in a row that a streak asks for.
+    drill : Drill
+        The drill set up as the mark takes it.
     set_up : str
-        How the set-up differs from the written one; empty when it does not.
+        Why and how the set-up differs from the catalogue's; empty when it does not. ``drill`` says
+        it already: this is for whoever knows the written one.
     offer : str
         Another size of circle or strip that would suit the stroke aimed at; may be empty.
     """
@@ -52,6 +55,7 @@ class PassMark:
     successes: int | None
     balls: int
     passed_aim: float
+    drill: Drill
     passed_now: float | None = None
     chance_now: float | None = None
     in_a_row: int | None = None
@@ -145,6 +149,7 @@ def _counted(
         successes=mark,
         balls=scoring.balls,
         passed_aim=float(_tail(scoring, target)[mark]),
+        drill=drill.set_up_as(scoring, words),
         passed_now=None if own is None else float(_tail(scoring, own)[mark]),
         chance_now=None if own is None else float(station_chances(scoring, own).mean()),
         set_up=words,
@@ -176,11 +181,12 @@ def _streak_mark(drill: Drill, target: Stroke, own: Stroke | None) -> PassMark:
     balls = balls_for_share(chances, PASSED_AIM, limit) or limit
     now = None if own is None else station_chances(fitting.scoring, own)
     return PassMark(
-        text=f"{stations} in a row, a miss starts again, within {balls} balls",
+        text=f"{stations} in a row, a miss starts again, within {balls} balls.",
         chance=float(chances.mean()),
         successes=None,
         balls=balls,
         passed_aim=float(finished_within(chances, balls)[balls]),
+        drill=drill.set_up_as(fitting.scoring, fitting.words),
         passed_now=None if now is None else float(finished_within(now, balls)[balls]),
         chance_now=None if now is None else float(now.mean()),
         in_a_row=stations,

@@ -214,14 +214,15 @@ class _Planner:
         # Both pools are drawn on, so that general practice does not repeat what was trained.
         claims, general = self.pool.take(drill), self.general.take(drill)
         words = _why(list(claims)) if role == "loss" else _general(role, list(general))
+        mark = pass_mark(drill, self.aim.target, self.aim.own)
         return Block(
             kind="drill",
             minutes=drill.minutes,
             role=role,
-            drill=drill,
+            drill=mark.drill,
             full_balls=self.balls[drill.id],
             set_number=set_number,
-            mark=pass_mark(drill, self.aim.target, self.aim.own),
+            mark=mark,
             why=words,
             worth_per_round=sum(claims.values()) if role == "loss" else None,
         )

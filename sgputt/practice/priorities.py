@@ -40,6 +40,10 @@ class Priority:
         Posterior probability that the loss is real.
     rounds_to_tell : int or None
         Rounds after which a loss this large would be told from luck.
+    drill : Drill
+        Set up as the pass mark takes it.
+    set_up : str
+        Why that differs from the catalogue's set-up; empty when it does not.
     worth_per_round : float
         What the drill should bring: the reachable share of the part of the loss it trains.
     """
@@ -58,6 +62,7 @@ class Priority:
     why: str
     pass_mark: str
     worth_per_round: float
+    set_up: str = ""
 
     @property
     def sure(self) -> bool:
@@ -164,9 +169,10 @@ def _priority(rank: int, row: Row, drill: Drill, aim: Aim) -> Priority:
         high=-row["shrunk_low"],
         chance_of_loss=row["chance_of_loss"],
         rounds_to_tell=row["rounds_to_tell"],
-        drill=drill,
+        drill=mark.drill,
         why=why(distance, slope, component, loss),
-        pass_mark=f"{mark.text} {mark.set_up}".rstrip(),
+        pass_mark=mark.text,
+        set_up=mark.set_up,
         worth_per_round=REACHABLE_SHARE * covered * loss,
     )
 

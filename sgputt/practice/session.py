@@ -105,10 +105,27 @@ def _count_faults(session: Session, drill: Drill) -> Iterator[Fault]:
         hint = f"Write how many balls succeeded: {drill.success}"
         hint += " Or write the restarts instead." if streak and successes is None else ""
         yield Fault("successes", _shown(successes), f"a whole number from 0 to {balls}", hint)
-    elif streak and restarts is not None and successes + restarts > balls:
-        most = balls - restarts
-        hint = f"{balls} balls with {restarts} restarts leave at most {most} successes."
-        yield Fault("successes", _shown(successes), f"a whole number from 0 to {most}", hint)
+    elif streak and restarts is not None:
+        yield from _restart_faults(balls, successes, restarts, len(drill.scoring.stations_ft))
+
+
+def _restart_faults(balls: int, successes: int, restarts: int, in_a_row: int) -> Iterator[Fault]:
+    """What cannot be: each miss but one on the last ball starts again; a full row ends the set."""
+    most = balls - restarts
+    if not most - 1 <= successes <= most:
+        hint = (
+            f"Every miss starts again: {balls} balls with {restarts} restarts are {most} successes"
+        )
+        hint += " (one fewer when the last ball missed)."
+        allowed = f"{most - 1} or {most}" if most else "0"
+        yield Fault("successes", _shown(successes), allowed, hint)
+        return
+    longest = (balls - successes + 1) * in_a_row
+    if balls > longest:
+        hint = f"A set is over once {in_a_row} in a row are in: {restarts} restarts leave at most"
+        hint += f" {longest} balls. If you went on, write the successes in place of the restarts."
+        least = -(-balls // in_a_row) - 1
+        yield Fault("restarts", _shown(restarts), f"{least} or more with {balls} balls", hint)
 
 
 def _other_faults(session: Session, today: dt.date) -> Iterator[Fault]:
@@ -157,11 +174,17 @@ def passed(row: dict[str, Any]) -> bool | None:
     ----------
     row : dict
         A row of :data:`SESSIONS_SCHEMA`. A count is held to the mark's share of the balls
-        putted; a streak to its balls, with as many successes at least as it asks for in a row.
+        putted; a streak to its rule: as many in a row within its balls. A set that was over
+        sooner ended because it was done; one that went on passed where its misses are too few to
+        have kept every row shorter.
     """
     if row["pass_mark"] is None:
         return None
     mark = json.loads(row["pass_mark"])
     if mark["in_a_row"] is not None:
-        return bool(row["balls"] <= mark["balls"] and row["successes"] >= mark["in_a_row"])
+        within = min(row["balls"], mark["balls"])
+        misses = row["balls"] - row["successes"]
+        surely = within - misses > (mark["in_a_row"] - 1) * (misses + 1)
+        ended = row["balls"] <= mark["balls"] and row["successes"] >= mark["in_a_row"]
+        return bool(surely or ended)
     return bool(row["successes"] * mark["balls"] >= mark["successes"] * row["balls"])

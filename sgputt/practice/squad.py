@@ -14,6 +14,7 @@ from sgputt.inference import student
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
 from sgputt.inference.difference import MOST_ROUNDS
 from sgputt.inference.shares import LEVEL
+from sgputt.practice.aim import aim_of
 from sgputt.practice.drills import Drill
 from sgputt.practice.priorities import (
     REACHABLE_SHARE,
@@ -81,6 +82,8 @@ class SharedDrill:
     players : dict of float
         Worth to each player it serves, most first: the reachable share of what it trains of the
         player's shrunk losses in ``cells``.
+    sure : tuple of str
+        Those of ``players`` with a loss in ``cells`` that can be told from luck.
     """
 
     rank: int
@@ -88,6 +91,7 @@ class SharedDrill:
     cells: tuple[tuple[str, str], ...]
     worth_per_round: float
     players: dict[str, float]
+    sure: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -105,9 +109,9 @@ class Squad:
         ``shrunk_per_round`` is strokes gained, so losses are negative. ``sure``, behind them: a
         loss that can be told from luck, 19 chances in 20 from ten putts or more.
     drills : list of SharedDrill
-        Worth most to the squad first. For each band and component one drill is chosen for all
-        who lose there: on the slope that carries the loss of every one of them, else on all. So
-        each loss of each player counts once in the whole list.
+        By worth to players whose loss can be told from luck, then to all. For each
+        band and component one drill is chosen for all who lose there, by the same whole bands as
+        ``losses`` shows; so each loss of each player counts once in the whole list.
     """
 
     against: Baseline
@@ -145,14 +149,15 @@ def squad_summary(
     seasons.sort(key=lambda each: (-each.strokes_gained.value, each.player))
     return Squad(
         against=seasons[0].against,
-        members=[_member(each, drills) for each in seasons],
+        members=[_member(each, players[each.player], drills) for each in seasons],
         losses=_losses(seasons),
-        drills=_shared({each.player: ranked_losses(each.cells) for each in seasons}, drills, most),
+        drills=_shared({each.player: _band_losses(each.cells) for each in seasons}, drills, most),
     )
 
 
-def _member(summary: SeasonSummary, drills: Sequence[Drill]) -> Member:
-    wishes = rank_priorities(summary.cells, drills, most=1)
+def _member(summary: SeasonSummary, scored: Scored, drills: Sequence[Drill]) -> Member:
+    aim = aim_of(scored.gained)
+    wishes = rank_priorities(summary.cells, drills, target=aim.target, most=1, own=aim.own)
     few, more = _rounds_wanted(summary.strokes_gained, summary.rounds)
     return Member(
         player=summary.player,
@@ -198,6 +203,14 @@ def _losses(seasons: Sequence[SeasonSummary]) -> pl.DataFrame:
     return pl.concat(tables)
 
 
+def _band_losses(cells: pl.DataFrame) -> list[Row]:
+    return ranked_losses(cells.filter(pl.col("slope") == ANY))
+
+
+def _is_sure(row: Row) -> bool:
+    return bool(row["chance_of_loss"] >= SURE and row["putts"] >= FEWEST_PUTTS)
+
+
 def _shared(
     lost: Mapping[str, Sequence[Row]], drills: Sequence[Drill], most: int
 ) -> list[SharedDrill]:
@@ -206,14 +219,19 @@ def _shared(
         for row in rows:
             losses.setdefault((row["distance"], row["component"]), {})[player] = row
     chosen: dict[str, tuple[Drill, list[_Cell]]] = {}
-    for cell, players in losses.items():
-        slopes = {row["slope"] for row in players.values()}
-        slope = slopes.pop() if len(slopes) == 1 else ANY
-        drill = best_drill(drills, cell[0], slope, cell[1])
+    for cell in losses:
+        drill = best_drill(drills, cell[0], ANY, cell[1])
         if drill is not None:
             chosen.setdefault(drill.id, (drill, []))[1].append(cell)
     shared = [_shared_drill(drill, cells, losses) for drill, cells in chosen.values()]
-    shared.sort(key=lambda each: (-each.worth_per_round, each.drill.minutes, each.drill.id))
+    shared.sort(
+        key=lambda each: (
+            -sum(each.players[name] for name in each.sure),
+            -each.worth_per_round,
+            each.drill.minutes,
+            each.drill.id,
+        )
+    )
     worth_it = [each for each in shared if each.players][:most]
     return [replace(each, rank=rank) for rank, each in enumerate(worth_it, 1)]
 
@@ -231,5 +249,11 @@ def _shared_drill(
         ((name, gain) for name, gain in worth.items() if gain >= SERVES),
         key=lambda pair: (-pair[1], pair[0]),
     )
+    sure = tuple(
+        name
+        for name, _ in served
+        if any(_is_sure(losses[c][name]) for c in cells if name in losses[c])
+    )
     in_order = sorted(cells, key=lambda cell: (LABELS.index(cell[0]), cell[1]))
-    return SharedDrill(0, drill, tuple(in_order), sum(gain for _, gain in served), dict(served))
+    together = sum(gain for _, gain in served)
+    return SharedDrill(0, drill, tuple(in_order), together, dict(served), sure)

@@ -248,6 +248,23 @@ def test_a_plan_fills_the_hour(six: Command, home: Path) -> None:
     assert "## Plan for 60 minutes" in text and "physician" in text and "4.3a" in text
 
 
+def test_one_round_names_no_drill_as_the_players_own(six: Command) -> None:
+    """It did, while `practice --minutes` said that it takes three rounds."""
+    ran = six("practice", "--last", 1)
+    assert "it takes 3" in ran.out and "Until then, for anybody:" in ran.out
+    assert "Next drill:" not in ran.out and fits(ran.out)
+    assert six("practice", "--last", 1, "--json").json["priorities"] == []
+    assert "it takes 3" in six("practice", "--last", 1, "--minutes", 30).out
+    assert "Next drill:" in six("practice", "--last", 3).out
+
+
+def test_a_log_that_cannot_be_is_refused(six: Command) -> None:
+    refused = six("drills", "log", LADDER, "--balls", 20, "--restarts", 2)
+    assert refused.status == 2 and "at most 12 balls" in refused.err
+    assert "write the successes" in refused.err
+    assert six("drills", "log", LADDER, "--balls", 12, "--restarts", 2).status == 0
+
+
 def test_a_plan_in_words(six: Command) -> None:
     ran = six("practice", "--minutes", 60)
     assert (ran.status, ran.err) == (0, "")

@@ -11,7 +11,7 @@ import pytest
 
 from sgputt.demo import demo_season
 from sgputt.practice.aim import GENERAL, Aim, aim_of, better
-from sgputt.practice.drills import Drill, Scoring, load_drills
+from sgputt.practice.drills import Drill, Scoring, listed, load_drills
 from sgputt.practice.offers import gate_width_in, inches, size_for, streak_for
 from sgputt.practice.pass_mark import PASSED_AIM, PASSED_NOW, part_of, pass_mark, success_counts
 from sgputt.practice.streak import expected_balls
@@ -51,6 +51,29 @@ def test_a_player_without_putts_is_held_to_the_tour() -> None:
     assert many.own is not None and many.whose == "your own stroke"
     assert many.own.line_rad == pytest.approx(np.radians(1.15), rel=0.12)
     assert aim_of(putts) == many
+
+
+@pytest.mark.parametrize("drill", [d for d in DRILLS if d.scoring.type == "streak"], ids=str)
+def test_a_shortened_row_is_what_the_set_up_and_the_mark_both_say(drill: Drill) -> None:
+    """Issue 11: the set-up said 16 in a row, the mark 14 with the reason glued behind it."""
+    poor = Stroke(float(np.radians(2.6)), 0.2)
+    mark = pass_mark(drill, poor, poor)
+    assert mark.text.endswith(" balls.") and "As you putt now" not in mark.text
+    assert mark.set_up
+    stations, written = mark.drill.scoring.stations_ft, drill.scoring.stations_ft
+    told = " ".join((mark.drill.setup, mark.drill.do, mark.drill.dose))
+    assert f"{len(stations)} in a row" in told and mark.text.startswith(f"{len(stations)} in a row")
+    assert len(stations) == len(written) or f"{len(written)} in a row" not in told
+    assert f"{listed(stations)} ft" in mark.drill.setup
+
+
+def test_a_drill_without_places_for_its_numbers_says_the_change_in_its_set_up() -> None:
+    drill = BY_ID["five-in-a-row-6ft"]
+    plain = replace(
+        drill, written=("Tees.", "Putt.", "Daily."), setup="Tees.", do="Putt.", dose="Daily."
+    )
+    mark = pass_mark(plain, TOUR, Stroke(float(np.radians(2.6)), 0.2))
+    assert mark.drill.setup == f"Tees. {mark.set_up}"
 
 
 def test_the_number_of_successes_by_brute_force() -> None:

@@ -126,7 +126,7 @@ def test_worth_is_half_of_the_covered_loss(slope: str, component: str) -> None:
         whole = cell(band, "any", component, -0.4, chance=CHANCE_OF_SURE)
         table = cells(loss) if slope == "any" else cells(loss, whole)
         (only,) = rank_priorities(table, DRILLS)
-        assert only.drill is drill
+        assert only.drill.id == drill.id
         covered = drill.covers(band, slope, component)
         assert 0 < covered <= 1
         assert only.worth_per_round == pytest.approx(0.5 * covered * 0.4)

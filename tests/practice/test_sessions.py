@@ -59,6 +59,11 @@ def columns(session: Session) -> list[str]:
         (a_set(STREAK, 30, 25, restarts=5), []),
         (a_set(STREAK, 30, 25, restarts=4), []),
         (a_set(STREAK, 30, 27, restarts=4), ["successes"]),
+        # Every miss starts again, and a set of five in a row with two restarts is over by ball 15.
+        (a_set(STREAK, 20, 12, restarts=2), ["successes"]),
+        (a_set(STREAK, 20, 18, restarts=2), ["restarts"]),
+        (a_set(STREAK, 15, 13, restarts=2), []),
+        (a_set(STREAK, 20, 18), []),
         (a_set(STREAK, 30, None, restarts=31), ["restarts"]),
         (a_set(STREAK, 30, None), ["successes"]),
     ],
@@ -88,6 +93,11 @@ def row(session: Session, **mark: Any) -> dict[str, Any]:
         (a_set(STREAK, 28, 23), {"successes": None, "balls": 28, "in_a_row": 5}, True),
         (a_set(STREAK, 29, 24), {"successes": None, "balls": 28, "in_a_row": 5}, False),
         (a_set(STREAK, 6, 4), {"successes": None, "balls": 28, "in_a_row": 5}, False),
+        # 29 of 30 with one miss: one of its two rows has 14 or more, and is done by ball 28.
+        (a_set(STREAK, 30, 29), {"successes": None, "balls": 29, "in_a_row": 14}, True),
+        (a_set(STREAK, 30, 28), {"successes": None, "balls": 29, "in_a_row": 14}, False),
+        (a_set(STREAK, 60, 59), {"successes": None, "balls": 29, "in_a_row": 14}, True),
+        (a_set(STREAK, 60, 59), {"successes": None, "balls": 27, "in_a_row": 14}, False),
         (a_set(), {}, None),
     ],
     ids=str,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import numpy as np
+import polars as pl
 import pytest
 from polars.testing import assert_frame_equal
 from scipy.stats import t as student
@@ -12,6 +13,7 @@ from scipy.stats import t as student
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.errors import TooFewError
 from sgputt.inference.cells import cell_table
+from sgputt.practice.aim import aim_of
 from sgputt.practice.drills import load_drills
 from sgputt.practice.priorities import rank_priorities, ranked_losses
 from sgputt.practice.squad import KNOWN_WITHIN, SERVES, Squad, squad_summary
@@ -60,7 +62,9 @@ def test_first_priorities_are_those_of_the_player_alone(
     squad: Squad, players: dict[str, Scored]
 ) -> None:
     for each in squad.members:
-        alone = rank_priorities(cell_table(players[each.player].matrix), DRILLS)
+        one = players[each.player]
+        aim = aim_of(one.gained)
+        alone = rank_priorities(cell_table(one.matrix), DRILLS, target=aim.target, own=aim.own)
         assert each.first == (alone[0] if alone else None)
 
 
@@ -86,11 +90,30 @@ def test_a_fault_that_two_share_puts_its_drill_first(squad: Squad) -> None:
     assert set(list(first.players)[:2]) == {"Ada Brook", "Bo Ferrer"}
 
 
+def whole_bands(one: Scored) -> pl.DataFrame:
+    cells = cell_table(one.matrix)
+    return cells.filter(cells["slope"] == "any")
+
+
+def test_the_headline_is_of_losses_beyond_luck_that_its_table_shows(squad: Squad) -> None:
+    shown = {
+        (row["player"], row["distance"], row["component"]): row
+        for row in squad.losses.iter_rows(named=True)
+    }
+    assert squad.drills[0].sure
+    for each in squad.drills:
+        rows = [
+            shown[key] for name in each.sure for c in each.cells if (key := (name, *c)) in shown
+        ]
+        assert {row["player"] for row in rows if row["sure"]} >= set(each.sure)
+        assert set(each.sure) <= set(each.players)
+
+
 def test_worth_by_hand_and_each_loss_once(squad: Squad, players: dict[str, Scored]) -> None:
     losses = {
         (name, row["distance"], row["component"]): row
         for name, one in players.items()
-        for row in ranked_losses(cell_table(one.matrix))
+        for row in ranked_losses(whole_bands(one))
     }
     for each in squad.drills:
         for player, worth in each.players.items():

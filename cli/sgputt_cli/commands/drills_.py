@@ -82,4 +82,4 @@ def drill_json(drill: Drill) -> dict[str, object]:
     """The form that scripts may rely on: the keys of a drill file."""
     from dataclasses import asdict
 
-    return {key: value for key, value in asdict(drill).items() if key != "file"}
+    return {key: value for key, value in asdict(drill).items() if key not in ("file", "written")}

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from sgputt.practice.priorities import Priority
 
 _WEEK_MINUTES = 60
+_GENERAL_MINUTES = 15
 _PAGES = (".html", ".htm")
 
 
@@ -116,17 +117,25 @@ def _decide(shared: Shared, facts: _Facts, drills: tuple[Drill, ...]) -> None:
     """The next drill, and the losses behind it."""
     from sgputt.practice.drills import load_caution
     from sgputt.practice.pass_mark import pass_mark
+    from sgputt.practice.plan import FEWEST_ROUNDS, make_plan
     from sgputt.practice.priorities import rank_priorities
     from sgputt_cli.output import plural, say
     from sgputt_cli.plan_text import RULE
-    from sgputt_cli.practice_text import say_decision, say_priorities
+    from sgputt_cli.practice_text import say_decision, say_general, say_priorities
 
     assert facts.cells is not None
-    priorities = rank_priorities(facts.cells, drills, target=facts.aim.target, own=facts.aim.own)
+    early = facts.rounds < FEWEST_ROUNDS
+    aim = facts.aim
+    priorities = (
+        [] if early else rank_priorities(facts.cells, drills, target=aim.target, own=aim.own)
+    )
     if shared.as_json:
         _write_json(facts, priorities)
         return
     say(f"{facts.player}, {plural(facts.rounds, 'round')}, {facts.season}")
+    if early:
+        say_general(make_plan(None, drills, _GENERAL_MINUTES, aim=aim, rounds=facts.rounds), aim)
+        return
     first = priorities[0].drill if priorities else None
     mark = pass_mark(first, facts.aim.target, facts.aim.own) if first else None
     say_decision(priorities, facts.rounds, mark, facts.aim)

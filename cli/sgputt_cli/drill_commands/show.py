@@ -33,6 +33,7 @@ def command(shared: Shared, drill_id: str, own: Path | None) -> None:
     drill = find_drill(all_drills(own), drill_id, COMMANDS)
     aim = aim_of_one(shared)
     mark = pass_mark(drill, aim.target, aim.own)
+    drill = mark.drill
     if shared.as_json:
         write_json([{**drill_json(drill), "pass_mark": mark_json(mark, aim.whose)}])
         return
