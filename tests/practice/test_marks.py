@@ -11,8 +11,8 @@ import pytest
 
 from sgputt.demo import demo_season
 from sgputt.practice.aim import GENERAL, Aim, aim_of, better
-from sgputt.practice.drills import Drill, Scoring, listed, load_drills
-from sgputt.practice.offers import gate_width_in, inches, size_for, streak_for
+from sgputt.practice.drills import Drill, Scoring, inches, listed, load_drills
+from sgputt.practice.offers import gate_width_in, size_for, streak_for
 from sgputt.practice.pass_mark import PASSED_AIM, PASSED_NOW, part_of, pass_mark, success_counts
 from sgputt.practice.streak import expected_balls
 from sgputt.practice.success import station_chances
