@@ -12,7 +12,8 @@ import polars as pl
 
 from sgputt.errors import TableError
 from sgputt.putts.guard import unguarded
-from sgputt.putts.table import PUTT_KEY, PUTTS_SCHEMA, conform_putts
+from sgputt.putts.rules import find_faults
+from sgputt.putts.table import PUTTS_SCHEMA, conform_putts
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -20,17 +21,6 @@ if TYPE_CHECKING:
 
 _FORMS = "Give a pandas or Polars frame, or the path of a .parquet or .csv file of putts."
 _TABLE = "The columns and their words are listed in DEVELOPERS.md under 'The putts table'."
-_RULES = {
-    "hole must be 1 or more": pl.col("hole") >= 1,
-    "putt must be 1 or more": pl.col("putt") >= 1,
-    "date must be known": pl.col("date").is_not_null(),
-    "result must be holed, missed or conceded": pl.col("result").is_not_null(),
-    "distance_ft must be a length above 0": (pl.col("distance_ft") > 0)
-    & pl.col("distance_ft").is_finite(),
-    "leave_ft must be 0 or a length": (pl.col("leave_ft") >= 0) & pl.col("leave_ft").is_finite(),
-    "each putt of a hole must come once": pl.struct(PUTT_KEY).is_unique(),
-}
-_MAY_BE_NULL = ("distance_ft", "leave_ft")
 _ROWS_NAMED = 5
 
 
@@ -69,8 +59,7 @@ def putts_from(
     if frame.schema.get("date") == pl.String:
         frame = _with_dates(frame)
     putts = conform_putts(frame)
-    for rule, holds in _RULES.items():
-        _hold(putts, rule, holds)
+    _hold_rules(putts)
     return putts
 
 
@@ -148,11 +137,18 @@ def _with_dates(frame: pl.DataFrame) -> pl.DataFrame:
     return frame.with_columns(dates.alias("date"))
 
 
-def _hold(putts: pl.DataFrame, rule: str, holds: pl.Expr) -> None:
-    """Raise unless every row keeps the rule; only lengths may be unknown."""
-    unknown_is_fine = rule.startswith(_MAY_BE_NULL)
-    wrong = putts.select(holds.fill_null(unknown_is_fine).not_().arg_true()).to_series()
-    if len(wrong):
-        rows = ", ".join(map(str, wrong.head(_ROWS_NAMED)))
-        more = " ..." if len(wrong) > _ROWS_NAMED else ""
-        raise TableError(f"putts table: {rule}; not so in row {rows}{more}", _TABLE)
+def _hold_rules(putts: pl.DataFrame) -> None:
+    """Raise unless every row keeps the rules of the table; says the first kind of fault."""
+    faults = list(find_faults(putts))
+    if not faults:
+        return
+    first = faults[0]
+    alike = [fault for fault in faults if fault.rule is first.rule]
+    rows = ", ".join(str(fault.at) for fault in alike[:_ROWS_NAMED])
+    more = " ..." if len(alike) > _ROWS_NAMED else ""
+    others = len(faults) - len(alike)
+    and_more = f" {others} more problems of other kinds." if others else ""
+    raise TableError(
+        f"putts table, row {rows}{more}, column '{first.rule.column}': {first.what}",
+        f"{first.rule.hint}{and_more} {_TABLE}",
+    )

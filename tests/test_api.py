@@ -121,14 +121,16 @@ def test_frames_are_left_as_they_were(putts: pl.DataFrame) -> None:
 @pytest.mark.parametrize(
     ("columns", "says"),
     [
-        ({"distance_ft": -1.0}, "distance_ft must be a length above 0; not so in row 0, 1"),
-        ({"distance_ft": float("inf")}, "distance_ft must be"),
-        ({"leave_ft": -0.5}, "leave_ft must be 0"),
-        ({"hole": 0}, "hole must be 1 or more"),
-        ({"putt": 0}, "putt must be 1 or more"),
-        ({"hole": 1, "putt": 1, "round": 1, "date": "2026-05-03"}, "must come once"),
+        ({"distance_ft": -1.0}, "row 0, 1, 2.*'distance_ft': '-1' is not a length over 0"),
+        ({"distance_ft": float("inf")}, "is not a length over 0 and up to 100 ft"),
+        ({"leave_ft": -0.5}, "'-0.5' is not a length of 0 to 100 ft"),
+        ({"hole": 0}, "'0' is not a hole number: 1 to 18"),
+        ({"putt": 0}, "'0' is not the number of a putt"),
+        ({"hole": 1, "putt": 1, "round": 1, "date": "2026-05-03"}, "putt 1 of hole 1 stands"),
         ({"date": "3 May"}, "'3 May' is no date.*\n.*2026-05-03"),
-        ({"date": None}, "date must be known"),
+        ({"date": None}, "'' is not a date"),
+        ({"stimp_ft": 30.0}, "'30' is not a green speed of 4 to 16 ft"),
+        ({"grade": 0.5}, "'0.5' is not a grade of 0 to 15 %"),
         ({"result": "sunk"}, "sunk"),
         ({"hole": "first"}, "first"),
     ],
@@ -177,7 +179,7 @@ def test_results_come_as_pandas_where_asked(putts: pl.DataFrame) -> None:
 def test_names_that_a_spreadsheet_would_run_survive_csv(
     putts: pl.DataFrame, tmp_path: Path
 ) -> None:
-    players = [NAMES[at % len(NAMES)] for at in range(putts.height)]
+    players = [NAMES[hole % len(NAMES)] for hole in putts["hole"]]
     named = putts.with_columns(pl.Series("player", players), pl.lit("=cmd").alias("course"))
     guarded(named).write_csv(tmp_path / "putts.csv")
     assert sgputt.putts_from(tmp_path / "putts.csv").equals(named)

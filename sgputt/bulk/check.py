@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from sgputt.bulk.rules import MISSED, RULES, Rule, unfit
 from sgputt.bulk.source import PUTTS, ROW, SQUAD
 from sgputt.gained.runs import first_rows, in_order, new_run, run_of
+from sgputt.putts.rules import BEFORE, LAST, MISSED, NEXT_FT, ORDER, PLACE, VALUES, Rule
 from sgputt.putts.table import DEFAULTS, HOLE_KEY, PUTT_KEY, PUTTS_SCHEMA, ROUND_KEY
 
 PROBLEMS_SCHEMA: dict[str, pl.DataType] = {
@@ -23,6 +23,18 @@ PROBLEMS_SCHEMA: dict[str, pl.DataType] = {
 NO_SQUAD = "all players"
 # Further rows of a file that break the same rule are counted, not listed.
 MOST_LISTED = 100
+
+
+# Of the rules of the putts table, those of the columns that are read here.
+RULES = (
+    *(rule for rule in (*VALUES, *ORDER) if rule.column in PUTTS),
+    Rule(
+        SQUAD,
+        pl.col("same_round") & (pl.col(SQUAD) != pl.col(SQUAD).shift(1)),
+        "one squad a round",
+        "Give all putts of the round the same squad.",
+    ),
+)
 
 
 @dataclass(frozen=True)
@@ -61,9 +73,7 @@ def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
         Leave out only holes with a problem.
     """
     table = _placed(in_order(_typed(rows), PUTT_KEY))
-    broken = table.select(
-        rule.broken.fill_null(False).alias(str(at)) for at, rule in enumerate(RULES)
-    )
+    broken = table.select(_broken(rule).alias(str(at)) for at, rule in enumerate(RULES))
     counts = broken.sum().row(0)
     if not any(counts):
         return Checked(_good(table), pl.DataFrame(schema=PROBLEMS_SCHEMA), 0, rows.height)
@@ -76,6 +86,17 @@ def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
     keys = HOLE_KEY if holes_alone else ROUND_KEY
     kept = table.join(wrong, on=keys, how="anti", nulls_equal=True, maintain_order="left")
     return Checked(_good(kept), pl.concat(problems).sort("row"), sum(counts), rows.height)
+
+
+def _broken(rule: Rule) -> pl.Expr:
+    broken = rule.broken.fill_null(False)
+    # A value that did not take its type is null by now.
+    return pl.col(_unfit(rule.column)) | broken if rule in VALUES else broken
+
+
+def _unfit(name: str) -> str:
+    """Column that says where a value did not take its type."""
+    return f"unfit {name}"
 
 
 def no_rows() -> pl.DataFrame:
@@ -91,7 +112,7 @@ def _typed(rows: pl.DataFrame) -> pl.DataFrame:
         default = NO_SQUAD if name == SQUAD else DEFAULTS.get(name)
         given = pl.col(name) if name in rows.columns else pl.lit(None, kind)
         value = _cast(given, rows.schema.get(name, kind), kind)
-        columns.append((value.is_null() & given.is_not_null()).alias(unfit(name)))
+        columns.append((value.is_null() & given.is_not_null()).alias(_unfit(name)))
         columns.append(value.fill_null(default).alias(name) if default else value.alias(name))
     return rows.select(columns).with_columns(pl.col("distance_ft", "leave_ft").fill_nan(None))
 
@@ -118,16 +139,17 @@ def _placed(table: pl.DataFrame) -> pl.DataFrame:
     """Add each putt's place in its hole, from 1, whether it is the last, and what follows it."""
     run = run_of(table, HOLE_KEY)
     return table.with_columns(
-        pl.Series("place", np.arange(table.height) - first_rows(run)[run] + 1),
-        pl.Series("last", np.diff(run, append=-1) != 0),
-        pl.col("distance_ft").shift(-1).alias("next_ft"),
+        pl.Series(PLACE, np.arange(table.height) - first_rows(run)[run] + 1),
+        pl.Series(LAST, np.diff(run, append=-1) != 0),
+        pl.col("distance_ft").shift(-1).alias(NEXT_FT),
+        pl.when(~new_run(HOLE_KEY)).then(pl.col("putt").shift(1)).alias(BEFORE),
         (~new_run(ROUND_KEY)).alias("same_round"),
     )
 
 
 def _good(table: pl.DataFrame) -> pl.DataFrame:
     """The columns for strokes gained; a leave that was not written is the next putt's length."""
-    left = pl.coalesce("leave_ft", pl.when(~pl.col("last")).then("next_ft"))
+    left = pl.coalesce("leave_ft", pl.when(~pl.col(LAST)).then(NEXT_FT))
     leave = pl.when(pl.col("result") == "holed").then(0.0).when(MISSED).then(left)
     return table.with_columns(leave.alias("leave_ft")).select(*PUTTS, SQUAD, ROW)
 

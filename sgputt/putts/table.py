@@ -12,65 +12,39 @@ from __future__ import annotations
 import polars as pl
 
 from sgputt.errors import TableError
+from sgputt.putts.columns import IN_TABLE, Column, words_of
 
-RESULTS = ("holed", "missed", "conceded")
-SLOPES = ("uphill", "level", "downhill", "unknown")
-BREAKS = ("left to right", "straight", "right to left", "unknown")
-PACES = ("short", "past", "unknown")
-SIDES = ("left", "right", "none", "unknown")
-CAUSES = ("read", "aim", "stroke", "pace")
-SURFACES = ("green", "off green")
+RESULTS = words_of("result")
+SLOPES = words_of("slope")
+BREAKS = words_of("break")
+PACES = words_of("miss_pace")
+SIDES = words_of("miss_side")
+CAUSES = words_of("cause")
+SURFACES = words_of("surface")
 ENDINGS = ("holed", "conceded", "picked up", "chipped in")
 
-PUTTS_SCHEMA: dict[str, pl.DataType] = {
-    "player": pl.String(),
-    "course": pl.String(),
-    "event": pl.String(),
-    "date": pl.Date(),
-    "round": pl.Int16(),
-    "hole": pl.Int16(),
-    "par": pl.Int8(),
-    "putt": pl.Int8(),
-    "distance_ft": pl.Float64(),
-    "leave_ft": pl.Float64(),
-    "result": pl.Enum(RESULTS),
-    "slope": pl.Enum(SLOPES),
-    "break": pl.Enum(BREAKS),
-    "miss_pace": pl.Enum(PACES),
-    "miss_side": pl.Enum(SIDES),
-    "cause": pl.Enum(CAUSES),
-    "surface": pl.Enum(SURFACES),
-    "stimp_ft": pl.Float64(),
-    "grade": pl.Float64(),
-    "source": pl.String(),
-    "source_row": pl.Int32(),
-}
+PUTTS_SCHEMA: dict[str, pl.DataType] = {column.name: column.dtype for column in IN_TABLE}
 
 # How far a leave and the length of the next putt may lie apart and still be called the same.
 LEAVE_TOLERANCE_FT = 0.5
 
+
+def _is_of_a_hole(column: Column) -> bool:
+    # The green speed is written once a round, and kept with each putt.
+    return column.per in ("round", "hole") and column.name != "stimp_ft"
+
+
 HOLES_SCHEMA: dict[str, pl.DataType] = {
-    "player": pl.String(),
-    "course": pl.String(),
-    "event": pl.String(),
-    "date": pl.Date(),
-    "round": pl.Int16(),
-    "hole": pl.Int16(),
-    "par": pl.Int8(),
+    **{column.name: column.dtype for column in IN_TABLE if _is_of_a_hole(column)},
     "ending": pl.Enum(ENDINGS),
 }
 
 ROUND_KEY = ["player", "date", "round"]
 HOLE_KEY = [*ROUND_KEY, "hole"]
 PUTT_KEY = [*HOLE_KEY, "putt"]
-REQUIRED = ("hole", "putt", "distance_ft", "result")
+REQUIRED = tuple(column.name for column in IN_TABLE if column.needed and column.name != "date")
 DEFAULTS: dict[str, str | int] = {
-    "player": "unknown",
-    "course": "unknown",
-    "round": 1,
-    "slope": "unknown",
-    "break": "unknown",
-    "surface": "green",
+    column.name: column.default for column in IN_TABLE if column.default is not None
 }
 
 
