@@ -13,6 +13,12 @@ from sgputt.practice.priorities import Priority
 from sgputt_cli.mark_text import mark_lines
 from sgputt_cli.output import chances, say, signed
 
+NOTHING_COUNTS = (
+    "No putt here counts for strokes gained, so nothing can be told of your putting yet: a hole"
+    " chipped in has no putt, and a putt conceded or a ball picked up was not holed. Play on, and"
+    " write the length of every first putt."
+)
+
 
 def priority_json(priority: Priority) -> dict[str, object]:
     """The form that scripts may rely on."""

@@ -47,7 +47,8 @@ def makes_plot(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Plot:
         What the baseline is called.
     """
     rows = makes.to_dicts()
-    ends = (_SHORTEST_FT, max(curve["distance_ft"].max(), *(row["mean_ft"] for row in rows)))
+    longest = max([curve["distance_ft"][-1], *(row["mean_ft"] for row in rows)])
+    ends = (_SHORTEST_FT, longest)
     shares = Axis((0, 1), [(at / 4, percent(at / 4)) for at in range(5)])
     lengths = Axis(ends, [(at, f"{at:g}") for at in _LENGTHS], "length, ft", logarithmic=True)
     frame = Frame(lengths, shares, height=296, below=66, title_below=62)

@@ -72,6 +72,8 @@ def why_missed(scored: Scored, level: float = LEVEL) -> list[Reason]:
         Coverage aimed at by the intervals.
     """
     misses = with_reasons(scored.gained)
+    if misses.is_empty():
+        return []
     known = int((misses["reason"] != "unknown").sum())
     lost = _lost(scored, misses, level)
     reasons = []

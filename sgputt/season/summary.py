@@ -59,6 +59,11 @@ class SeasonSummary:
     cells: pl.DataFrame
     rounds_table: pl.DataFrame
 
+    @property
+    def putts_counted(self) -> int:
+        """Putts that strokes gained counts: from the green, of known length, not conceded."""
+        return int(self.by_distance["putts"].sum())
+
 
 def season_summary(scored: Scored, player: str, season: str, level: float = LEVEL) -> SeasonSummary:
     """Summarise rounds.

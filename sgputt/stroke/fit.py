@@ -32,6 +32,10 @@ _WHOLE = 0.02
 _NEARLY_ALL = 0.9
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 _SIGNS = {"uphill": 1.0, "downhill": -1.0}
+# A spread known no better than to a factor of e either way is not known.
+_LARGEST_ERROR = 1.0
+# Spreads that a person may have, radians and share of length; putts all alike would give others.
+_LEAST_SPREADS, _MOST_SPREADS = (0.002, 0.01), (0.2, 1.0)
 
 
 @dataclass(frozen=True)
@@ -224,7 +228,8 @@ def fit_stroke(
     Raises
     ------
     TooFewError
-        Fewer than 60 putts or 15 misses, and no prior.
+        Without a prior: fewer than 60 putts or 15 misses, or putts that are too much
+        alike or do not tell line and pace apart.
     """
     data = outcomes(putts)
     misses = int((~data.made).sum())
@@ -242,7 +247,23 @@ def fit_stroke(
         return float(doubt) - data.log_likelihood(float(line), float(pace), form)
 
     best = minimize(cost, start, method="Nelder-Mead", options={"xatol": 1e-4, "fatol": 1e-4}).x
-    covariance = np.asarray(np.linalg.inv(_curvature(cost, best)), dtype=np.float64)
+    bounds = np.log([_LEAST_SPREADS, _MOST_SPREADS])
+    if prior is not None:
+        best = np.clip(best, *bounds)
+    # Never less sure than before any putt, where the likelihood is no hill at its best point.
+    strengths, directions = np.linalg.eigh(_curvature(cost, best))
+    strengths = np.maximum(strengths, 1 / prior.share**2 if prior else np.finfo(np.float64).tiny)
+    covariance = np.asarray((directions / strengths) @ directions.T, dtype=np.float64)
+    if prior is None and not np.all((bounds[0] < best) & (best < bounds[1])):
+        raise TooFewError(
+            "These putts are too much alike to fit a stroke.",
+            "It takes putts of several lengths, some holed and some missed.",
+        )
+    if prior is None and not np.all(np.diag(covariance) < _LARGEST_ERROR**2):
+        raise TooFewError(
+            "These putts do not tell start line and pace apart.",
+            "Write the lengths of second putts too: what a miss leaves tells the pace.",
+        )
     return _report(best, covariance, data, form, level)
 
 

@@ -155,7 +155,9 @@ def miss_positions(stroke: Stroke, distance_ft: Array) -> tuple[Array, Array, Ar
     ]
     stopped = [_stopped(stroke, distance_ft, *part) for part in parts]
     past, across, weight = (np.concatenate(arrays, axis=1) for arrays in zip(*stopped, strict=True))
-    return past, across, weight / weight.sum(axis=1, keepdims=True)
+    # A stroke so good that it cannot miss from there leaves nothing anywhere.
+    total = np.maximum(weight.sum(axis=1, keepdims=True), np.finfo(np.float64).tiny)
+    return past, across, weight / total
 
 
 def _stopped(

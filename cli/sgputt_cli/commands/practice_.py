@@ -121,7 +121,12 @@ def _decide(shared: Shared, facts: _Facts, drills: tuple[Drill, ...]) -> None:
     from sgputt.practice.priorities import rank_priorities
     from sgputt_cli.output import plural, say
     from sgputt_cli.plan_text import RULE
-    from sgputt_cli.practice_text import say_decision, say_general, say_priorities
+    from sgputt_cli.practice_text import (
+        NOTHING_COUNTS,
+        say_decision,
+        say_general,
+        say_priorities,
+    )
 
     assert facts.cells is not None
     early = facts.rounds < FEWEST_ROUNDS
@@ -133,6 +138,9 @@ def _decide(shared: Shared, facts: _Facts, drills: tuple[Drill, ...]) -> None:
         _write_json(facts, priorities)
         return
     say(f"{facts.player}, {plural(facts.rounds, 'round')}, {facts.season}")
+    if facts.cells.is_empty():
+        say(NOTHING_COUNTS)
+        return
     if early:
         say_general(make_plan(None, drills, _GENERAL_MINUTES, aim=aim, rounds=facts.rounds), aim)
         return

@@ -80,7 +80,7 @@ def _as_json(report: RoundReport) -> dict[str, object]:
 
 
 def _show(report: RoundReport) -> None:
-    from sgputt_cli.output import named, say, signed, table
+    from sgputt_cli.output import named, plural, say, signed, table
 
     where = f"{report.player}, {report.date}, {report.course}"
     table(
@@ -98,7 +98,7 @@ def _show(report: RoundReport) -> None:
         ],
     )
     say(
-        f"{report.putts} putts on {report.holes} holes. Strokes gained against "
+        f"{plural(report.putts, 'putt')} on {plural(report.holes, 'hole')}. Strokes gained against "
         f"{named(report.against)}: "
         f"{signed(report.strokes_gained)} (holing {signed(report.holing)}, leaves "
         f"{signed(report.leave)}{_rest(report)})."

@@ -75,7 +75,8 @@ def write_season(
         _say_misses(misses)
         first = priorities[0].drill if priorities else None
         mark = pass_mark(first, aim.target, aim.own) if first else None
-        say_decision(priorities, summary.rounds, mark, aim)
+        if summary.putts_counted:
+            say_decision(priorities, summary.rounds, mark, aim)
     if out is not None:
         assert models is not None
         evidence = season_evidence(shared, selection.player, selection.scored, more)
@@ -173,10 +174,14 @@ def _reason_json(reason: Reason) -> dict[str, object]:
 
 def _show(summary: SeasonSummary) -> None:
     from sgputt_cli.output import interval, named, plural, say, signed
+    from sgputt_cli.practice_text import NOTHING_COUNTS
 
     gained = summary.strokes_gained
     played = f"{plural(summary.rounds, 'round')}, {plural(summary.holes, 'hole')}"
     say(f"{summary.player}, {summary.season}: {played}")
+    if not summary.putts_counted:
+        say(NOTHING_COUNTS)
+        return
     say(
         f"Strokes gained a round against {named(summary.against)}: {signed(gained.value)}"
         f" (90 % interval {interval(gained.low, gained.high)})"
@@ -191,6 +196,8 @@ def _show(summary: SeasonSummary) -> None:
 def _show_distances(summary: SeasonSummary) -> None:
     from sgputt_cli.output import interval, signed, table
 
+    if not summary.putts_counted:
+        return
     table(
         "Strokes gained a round by distance",
         ["distance", "putts", "gained", "90 % interval"],
