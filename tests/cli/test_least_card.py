@@ -20,9 +20,10 @@ from tests.cli.conftest import Command, command
 START = date(2025, 4, 5)
 LENGTH_FT = 12
 Row = tuple[object, ...]
+Rounds = Sequence[Sequence[Row]]
 
 
-def write_season(path: Path, header: str, rounds: Sequence[Sequence[Row]]) -> None:
+def write_season(path: Path, header: str, rounds: Rounds) -> None:
     """One card of many rounds, two days apart."""
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file)
@@ -36,7 +37,7 @@ def write_season(path: Path, header: str, rounds: Sequence[Sequence[Row]]) -> No
 def least_rounds(seed: int) -> list[list[Row]]:
     """5 to 50 invented rounds in hole, putts and first length: chances of no real player."""
     rng = np.random.default_rng(seed)
-    rounds = []
+    rounds: list[list[Row]] = []
     for _ in range(5 + seed * 45 // 29):
         lengths = np.clip(np.round(np.exp(rng.normal(2.6, 0.8, 18))), 1, 90).astype(int)
         one = rng.random(18) < 1 / (1 + (lengths / 7.5) ** 1.6)
@@ -52,7 +53,7 @@ def least_rounds(seed: int) -> list[list[Row]]:
     return rounds
 
 
-def alike(header: str, row: Row, rounds: int, holes: int = 18) -> tuple[str, list[list[Row]]]:
+def alike(header: str, row: Row, rounds: int, holes: int = 18) -> tuple[str, Rounds]:
     return header, [[(hole, *row) for hole in range(1, holes + 1)] for _ in range(rounds)]
 
 
@@ -60,7 +61,7 @@ LEAST = "hole,putts,putt1"
 ENDED = f"{LEAST},result"
 TWO = f"{LEAST},putt2"
 WORDS = f"{TWO},slope,break,miss"
-ALIKE = {
+ALIKE: dict[str, tuple[str, Rounds]] = {
     "all holed at once": alike(LEAST, (1, LENGTH_FT), 3),
     "all holed at once from 3 ft, one round": alike(LEAST, (1, 3), 1),
     "all holed in two": alike(LEAST, (2, LENGTH_FT), 12),
