@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any, overload
 import polars as pl
 
 from sgputt.errors import TableError
-from sgputt.putts.guard import unguarded
 from sgputt.putts.rules import find_faults
 from sgputt.putts.table import PUTTS_SCHEMA, conform_putts
+from sgputt.safe_text import unguarded
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -14,8 +14,8 @@ from typing import get_args
 from sgputt.archive.frames import Card, Facts, Round
 from sgputt.archive.store import Archive, Conflict, Stored
 from sgputt.files import write_beside
-from sgputt.putts.guard import guard
 from sgputt.putts.units import UNITS
+from sgputt.safe_text import guard, name_key
 from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, read_scorecard
 from sgputt.scorecard.dates import DateOrder
 from sgputt.scorecard.problem import FileError
@@ -155,7 +155,7 @@ def _to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:
 
 
 def _key(one: RoundReading | Conflict) -> tuple[str, dt.date, int]:
-    return one.player.casefold(), one.date, one.round
+    return name_key(one.player), one.date, one.round
 
 
 def _rows(reading: Reading, stored: list[RoundReading]) -> Rows | None:

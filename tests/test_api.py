@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 import sgputt
 from sgputt.demo import demo_season
 from sgputt.errors import TableError
-from sgputt.putts.guard import guard, guarded, unguard, unguarded
+from sgputt.safe_text import guard, guarded, unguard, unguarded
 from tests.test_house import HEAVY, ROOT
 
 NAMES = (

@@ -19,7 +19,7 @@ HOMES = {"sgputt": ROOT, "sgputt_reports": ROOT / "reports", "sgputt_cli": ROOT 
 # Ranks inside sgputt, from the ground up: a part may import its own rank's own part and what lies
 # below, never a neighbour of its rank or anything above.
 RANKS = [
-    {"errors", "plain", "reference", "files"},
+    {"errors", "safe_text", "reference", "files"},
     {"putts"},
     {"scorecard", "archive", "physics"},
     {"stroke"},

@@ -6,7 +6,7 @@ import textwrap
 
 import click
 
-from sgputt.plain import printable
+from sgputt.safe_text import printable
 from sgputt_cli.output import WIDTH
 
 

@@ -96,7 +96,7 @@ def cli(ctx: click.Context, /, **options: Any) -> None:
 
 def _indented(text: str) -> str:
     """A message whose further lines cannot pass for messages of their own."""
-    from sgputt.plain import printable
+    from sgputt.safe_text import printable
 
     first, *others = printable(text).split("\n")
     return "\n".join([first, *(f"  {line.removeprefix('  ')}" for line in others)])

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sgputt.files import write_whole
-from sgputt.plain import json_text, on_a_line, printable
+from sgputt.safe_text import json_text, on_a_line, printable
 
 if TYPE_CHECKING:
     from sgputt.baseline.curve import Baseline

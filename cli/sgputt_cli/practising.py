@@ -66,7 +66,7 @@ class Practiser:
 def whose_practice(shared: Shared, archive: Archive | None) -> Practiser:
     """The player asked for, who may be new, or the only one known."""
     from sgputt.archive.sessions import SessionLog
-    from sgputt.plain import MAX_NAME
+    from sgputt.safe_text import MAX_NAME
 
     known: list[str] = []
     if archive is not None:

@@ -75,6 +75,7 @@ class Shared:
     def one_player(self, archive: Archive) -> str:
         """The player asked for, or the only one there is."""
         from sgputt.errors import TooFewError
+        from sgputt.safe_text import name_key
 
         players = archive.players()
         if not players:
@@ -84,7 +85,7 @@ class Shared:
             )
         if self.player is not None:
             for player in players:
-                if player.casefold() == self.player.strip().casefold():
+                if name_key(player) == name_key(self.player):
                     return player
             raise TooFewError(
                 f"There is no round of '{self.player}'.", f"Players: {', '.join(players)}."
@@ -144,7 +145,7 @@ def takes_shared(*names: str) -> Callable[[Callable[..., None]], Callable[..., N
                     raise click.UsageError("--archive needs the name of a file.")
                 merged["archive"] = Path(merged["archive"])
             if merged["player"] is not None:
-                from sgputt.plain import clean
+                from sgputt.safe_text import clean
 
                 merged["player"] = clean(merged["player"])
             function(Shared(**merged), **options)

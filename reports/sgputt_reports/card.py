@@ -15,8 +15,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from sgputt.plain import MAX_NAME
 from sgputt.putts import table, units
+from sgputt.safe_text import MAX_NAME
 from sgputt.scorecard import CardOptions, Problem, read_scorecard
 from sgputt.scorecard import fields as read
 from sgputt.scorecard.blank import PUTTS_HEADER

@@ -10,8 +10,7 @@ from typing import Any
 
 import polars as pl
 
-from sgputt.plain import json_text
-from sgputt.putts.guard import guarded
+from sgputt.safe_text import guarded, json_text
 from sgputt_reports import format as fmt
 from sgputt_reports.tables import Column, Document, Kind, Table, all_figures
 

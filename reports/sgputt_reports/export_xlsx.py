@@ -14,7 +14,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 from openpyxl.writer.excel import ExcelWriter
 
-from sgputt.putts.guard import guard
+from sgputt.safe_text import guard
 from sgputt_reports import format as fmt
 from sgputt_reports.export_forms import shown
 from sgputt_reports.tables import Column, Document, Kind, Table

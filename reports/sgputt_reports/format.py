@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 import re
-import unicodedata
 from datetime import date
 
 from sgputt.putts.units import format_length
+from sgputt.safe_text import on_a_page
 from sgputt.season.summary import Estimate
 
 MINUS = "\u2212"
@@ -17,7 +17,6 @@ _ERRORS_IN_AN_INTERVAL = 1.645
 _MOST_DIGITS = 2
 # Resampled from fewer rounds, an interval leaves out the truth too often.
 FEWEST_ROUNDS = 5
-_TURNS_TEXT = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
 def clean(text: str) -> str:
@@ -28,12 +27,7 @@ def clean(text: str) -> str:
     >>> clean("Ann\u202e\tLee")
     'Ann Lee'
     """
-    spaced = "".join(" " if char in "\t\r\n\u2028\u2029" else char for char in text)
-    return "".join(
-        char
-        for char in spaced
-        if char not in _TURNS_TEXT and unicodedata.category(char) not in ("Cc", "Cs")
-    )
+    return on_a_page(text)
 
 
 def number(value: float, digits: int = 1) -> str:

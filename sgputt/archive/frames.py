@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import polars as pl
 
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA
+from sgputt.safe_text import name_key
 
 ROUND_COLUMNS = ("player", "course", "event", "date", "round")
 PUTT_COLUMNS = tuple(name for name in PUTTS_SCHEMA if name not in (*ROUND_COLUMNS, "par"))
@@ -48,7 +49,7 @@ class Facts(NamedTuple):
     @property
     def key(self) -> tuple[str, dt.date, int]:
         """What makes it this round and no other."""
-        return self.player.casefold(), self.date, self.round
+        return name_key(self.player), self.date, self.round
 
 
 def typed(

@@ -30,6 +30,7 @@ from sgputt.archive.wreck import BROKEN, Cells, Wreck, opened_wreck
 from sgputt.errors import ArchiveError, TableError
 from sgputt.files import half_written, write_beside
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA
+from sgputt.safe_text import name_key
 
 _MISFIT = (pl.exceptions.PolarsError, TableError, TypeError, *BROKEN)
 _LOST_CARD = Card("scorecard lost", b"")
@@ -135,7 +136,7 @@ class _Salvage:
             facts = _facts(row[:5])
             if facts is not None:
                 known[round_id] = (facts, row[5:])
-                self._spellings.setdefault(facts.player.casefold(), facts.player)
+                self._spellings.setdefault(name_key(facts.player), facts.player)
         for round_id, (facts, (digest, file_id)) in known.items():
             self._keep_known(round_id, facts, str(digest), file_id)
         for round_id in sorted(self._wreck.numbered("rounds") - set(known)):
@@ -288,7 +289,7 @@ def _hole(
 
 def _key(one: Round) -> tuple[str, dt.date, int]:
     first = one.holes.row(0, named=True)
-    return first["player"].casefold(), first["date"], first["round"]
+    return name_key(first["player"]), first["date"], first["round"]
 
 
 def _alike(one: Round, other: Round) -> bool:

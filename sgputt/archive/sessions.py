@@ -13,6 +13,7 @@ import polars as pl
 from sgputt.archive.store import Archive
 from sgputt.archive.trouble import values_fit
 from sgputt.errors import ArchiveError
+from sgputt.safe_text import name_key
 
 # What was practised; sgputt.practice.session makes it and reads it.
 SESSIONS_SCHEMA: dict[str, pl.DataType] = {
@@ -73,7 +74,7 @@ class SessionLog:
             entry = int(self._one("SELECT coalesce(max(entry), 0) + 1 FROM sessions"))
             now = datetime.now(UTC).isoformat(timespec="seconds")
             for row in sessions.select(*SESSIONS_SCHEMA).iter_rows(named=True):
-                content = (row["player"].casefold(), *(_plain(row[name]) for name in _CONTENT))
+                content = (name_key(row["player"]), *(_plain(row[name]) for name in _CONTENT))
                 if there[content] > 0:
                     there[content] -= 1
                     added.unchanged += 1
@@ -93,7 +94,7 @@ class SessionLog:
         marks = ", ".join("?" * len(columns))
         found = self._archive.query(
             f"INSERT INTO sessions ({', '.join(columns)}) VALUES ({marks}) RETURNING session_id",
-            (entry, player.casefold(), *values, now),
+            (entry, name_key(player), *values, now),
         )
         return int(found[0][0])
 
@@ -102,7 +103,7 @@ class SessionLog:
         known = self._archive.query(
             "SELECT player FROM rounds WHERE player_key = :player"
             " UNION ALL SELECT player FROM sessions WHERE player_key = :player LIMIT 1",
-            {"player": player.casefold()},
+            {"player": name_key(player)},
         )
         return str(known[0][0]) if known else player
 
@@ -119,7 +120,7 @@ class SessionLog:
         """
         return self._rows(
             "(:player IS NULL OR player_key = :player) AND (:drill IS NULL OR drill = :drill)",
-            {"player": None if player is None else player.strip().casefold(), "drill": drill},
+            {"player": None if player is None else name_key(player), "drill": drill},
         )
 
     def undo(self, player: str | None = None) -> pl.DataFrame:
@@ -135,7 +136,7 @@ class SessionLog:
         ArchiveError
             No practice is logged, or the archive cannot be written.
         """
-        key = None if player is None else player.strip().casefold()
+        key = None if player is None else name_key(player)
         whose = "(:player IS NULL OR player_key = :player)"
         last = f"{whose} AND entry = (SELECT max(entry) FROM sessions WHERE {whose})"
         with self._archive.writing():

@@ -27,6 +27,7 @@ from sgputt.archive.opening import connect
 from sgputt.archive.trouble import damaged, explained, values_fit
 from sgputt.errors import ArchiveError
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
+from sgputt.safe_text import name_key
 
 _WAIT_SECONDS = 30.0
 
@@ -119,7 +120,7 @@ class Archive:
         known = self._db.execute(
             "SELECT round_id, fingerprint FROM rounds"
             " WHERE player_key = ? AND date = ? AND round = ?",
-            (key["player"].casefold(), key["date"].isoformat(), key["round"]),
+            (name_key(key["player"]), key["date"].isoformat(), key["round"]),
         ).fetchone()
         if known and known[1] == digest:
             outcome.unchanged.append(known[0])
@@ -145,7 +146,7 @@ class Archive:
             (
                 round_id,
                 self._spelling(player),
-                player.casefold(),
+                name_key(player),
                 str(key["date"]),
                 key["round"],
                 key["course"],
@@ -159,7 +160,7 @@ class Archive:
     def _spelling(self, player: str) -> str:
         """The spelling under which this player is already known, whatever the capitals."""
         known = self._db.execute(
-            "SELECT player FROM rounds WHERE player_key = ? LIMIT 1", (player.casefold(),)
+            "SELECT player FROM rounds WHERE player_key = ? LIMIT 1", (name_key(player),)
         ).fetchone()
         return str(known[0]) if known else player
 
@@ -338,4 +339,4 @@ class Archive:
 
 
 def _key(player: str | None) -> str | None:
-    return None if player is None else player.strip().casefold()
+    return None if player is None else name_key(player)

@@ -10,9 +10,9 @@ from typing import Any
 
 import polars as pl
 
-from sgputt.plain import MAX_NAME
 from sgputt.practice.drills import Drill
 from sgputt.practice.pass_mark import PassMark
+from sgputt.safe_text import MAX_NAME
 
 EARLIEST = dt.date(1950, 1, 1)
 MOST_BALLS = 1000

@@ -8,9 +8,9 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 
-from sgputt.plain import clean, shown
 from sgputt.practice.drills import Drill
 from sgputt.practice.session import Fault, Session, complete, faults
+from sgputt.safe_text import clean, shown
 
 COLUMNS = ("date", "drill", "balls", "successes", "restarts", "minutes", "note", "player")
 NEEDED = ("date", "drill", "balls")

@@ -6,7 +6,7 @@ import csv
 import datetime as dt
 import io
 
-from sgputt.putts.guard import guard
+from sgputt.safe_text import guard
 from sgputt.scorecard.headers import Layout
 
 _ONCE = ("date", "player", "course", "event", "round")

@@ -7,9 +7,8 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from sgputt.errors import LengthError
-from sgputt.plain import MAX_NAME, clean, shown
-from sgputt.putts.guard import unguard
 from sgputt.putts.units import parse_length
+from sgputt.safe_text import MAX_NAME, clean, shown, unguard
 from sgputt.scorecard.headers import Header
 from sgputt.scorecard.problem import CellError, Ledger
 from sgputt.scorecard.row import WITHOUT_VALUE, Row

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
-from sgputt.plain import shown
 from sgputt.putts.units import unit_of
+from sgputt.safe_text import shown
 from sgputt.scorecard.problem import Ledger
 from sgputt.scorecard.row import Row
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass, field
 
-from sgputt.plain import shown
+from sgputt.safe_text import shown
 
 _SAID_CHARACTERS = 400
 

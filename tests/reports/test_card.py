@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from sgputt.plain import MAX_NAME
+from sgputt.safe_text import MAX_NAME
 from sgputt.scorecard import words
 from sgputt.scorecard.fields import LAST_HOLE, LONGEST_FT, MAX_PUTTS, STIMP_FT
 from sgputt_reports.card import EXAMPLES, card_page, card_rules, paper_card

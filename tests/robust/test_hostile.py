@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from sgputt.plain import clean
+from sgputt.safe_text import clean
 from tests.cli.conftest import Command
 from tests.cli.test_terminal import in_terminal
 

@@ -89,7 +89,7 @@ def _counts(path: Path, intake: Intake) -> dict[str, object]:
 
 
 def _account(path: Path, intake: Intake) -> str:
-    from sgputt.plain import shown
+    from sgputt.safe_text import shown
     from sgputt.scorecard.row import numbered
     from sgputt_cli.output import plural
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from sgputt.plain import clean
+from sgputt.safe_text import clean
 from sgputt_cli.practising import (
     Practiser,
     aim_for,

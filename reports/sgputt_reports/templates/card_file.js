@@ -1,6 +1,8 @@
 // The card as a file: a row a putt, in the columns of the importer.
-const cleanText = (text) => text.split(/\s+/).join(' ').replace(/[\p{Cc}\p{Cs}]/gu, '')
-  .normalize('NFC').split(/ +/).join(' ').trim();
+const cleanText = (text) => text.normalize('NFC').split(/\s+/).join(' ')
+  .replace(/[\p{Cc}\p{Cs}]|(?![\u200c\u200d\ufe00-\ufe0f])\p{Default_Ignorable_Code_Point}/gu, '')
+  .replace(/(^|\s)[\u200c\u200d\ufe00-\ufe0f]+|[\u200c\u200d\ufe00-\ufe0f]+(?=\s|$)/g, '$1')
+  .split(/ +/).join(' ').trim();
 
 // As the importer takes it off again: no spreadsheet runs such a text.
 const guarded = (text) => text
