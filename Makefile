@@ -25,8 +25,9 @@ lint: $(STAMP)
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 
-# Rebuild the baseline tables in data/reference/ from the published figures beside them.
+# Rebuild the tables in data/reference/ that are worked out from the published figures beside them.
 reference: $(STAMP)
+	$(BIN)/python -m sgputt.stroke.outcomes
 	$(BIN)/python -m sgputt.baseline.build
 
 # Play many invented seasons of known players and count how often the method is right (minutes).

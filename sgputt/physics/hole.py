@@ -22,6 +22,11 @@ CAPTURE_SPEED_FT_S = 1.63 * METRE_FT
 
 _HALVINGS = 30
 _COARSE = 16
+_SECANTS = 8
+_FIRST_STEP = 0.01
+_LEAST_RISE = 0.02
+_CLOSE = 1e-6
+_WIDEST = 2.5
 
 
 def capture_speed(offset_ft: ArrayLike) -> Array:
@@ -45,6 +50,9 @@ class Finish:
         stopped before, where it stopped.
     reached : ndarray of bool
         Whether it got as far as its nearest passage.
+    room_ft : ndarray
+        How far from the middle it might have passed, at this pace, and still have dropped; 0 where
+        too fast or too short for any line.
     """
 
     holed: NDArray[np.bool_]
@@ -52,6 +60,7 @@ class Finish:
     left_ft: Array
     passed_left_ft: Array
     reached: NDArray[np.bool_]
+    room_ft: Array
 
 
 def play(
@@ -121,4 +130,81 @@ def play(
     )
     past = rest_down * np.cos(toward) + rest_across * np.sin(toward)
     left = rest_across * np.cos(toward) - rest_down * np.sin(toward)
-    return Finish(holed, past, left, np.where(reached, passed, left), reached)
+    fast = HOLE_RADIUS_FT * np.sqrt(np.maximum(1 - speed / CAPTURE_SPEED_FT_S, 0.0))
+    dying = np.sqrt(np.maximum(HOLE_RADIUS_FT**2 - past**2, 0.0))
+    room = np.where(reached, fast, dying)
+    return Finish(holed, past, left, np.where(reached, passed, left), reached, room)
+
+
+@dataclass(frozen=True)
+class Window:
+    """Start angles that hole a putt of a given roll, radians left of the line ball to hole.
+
+    Attributes
+    ----------
+    middle : ndarray
+        Over the middle of the hole; of a ball that does not get there, straight at it.
+    low, high : ndarray
+        Between these the ball drops; both are ``middle`` where no line holes it.
+    """
+
+    middle: Array
+    low: Array
+    high: Array
+
+
+def window(
+    length_ft: ArrayLike,
+    direction: ArrayLike,
+    roll_ft: ArrayLike,
+    k: ArrayLike,
+    stimp_ft: ArrayLike,
+    guess: ArrayLike = 0.0,
+) -> Window:
+    """Which start angles hole a putt, found by secants on where it passes the hole.
+
+    Parameters
+    ----------
+    length_ft, direction, roll_ft, k, stimp_ft : array_like
+        As :func:`play`.
+    guess : array_like
+        A start angle to look from.
+    """
+    length, toward, roll, k, first = np.broadcast_arrays(
+        *(np.asarray(each, dtype=np.float64) for each in (length_ft, direction, roll_ft, k, guess))
+    )
+    stimp = np.asarray(stimp_ft, dtype=np.float64)
+
+    def off(aim: Array, edge: int) -> Array:
+        """How far left of the middle (0), or of an edge of what the hole takes (-1, 1)."""
+        done = play(length, toward, aim, roll, k, stimp)
+        return np.asarray(done.passed_left_ft - edge * done.room_ft, dtype=np.float64)
+
+    def solve(aim: Array, edge: int) -> Array:
+        before, after = aim, aim + _FIRST_STEP / length
+        wrong = off(before, edge)
+        for _ in range(_SECANTS):
+            now = off(after, edge)
+            rise = np.where(now == wrong, length, (now - wrong) / _apart(after - before))
+            rise = np.where(rise > _LEAST_RISE * length, rise, length)
+            step = np.clip(now / rise, -0.3, 0.3)
+            before, wrong, after = after, now, after - step
+            if float(np.max(np.abs(step), initial=0.0)) < _CLOSE:
+                break
+        return np.asarray(after, dtype=np.float64)
+
+    middle = solve(first, 0)
+    room = play(length, toward, middle, roll, k, stimp).room_ft
+    taken = room > 0
+    reach = np.arcsin(np.minimum(room / length, 1.0))
+    low = np.where(taken, solve(middle - reach, -1), middle)
+    high = np.where(taken, solve(middle + reach, 1), middle)
+    # A ball about to die at the rim may send a secant astray: no window is wider than the hole by
+    # more than the curve of the ball's way makes it.
+    most = _WIDEST * np.arcsin(np.minimum(HOLE_RADIUS_FT / length, 1.0))
+    low, high = np.clip(low, middle - most, middle), np.clip(high, middle, middle + most)
+    return Window(middle, np.asarray(low), np.asarray(high))
+
+
+def _apart(gap: Array) -> Array:
+    return np.where(gap == 0, np.finfo(np.float64).eps, gap)

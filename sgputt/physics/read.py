@@ -14,8 +14,8 @@ _NEWTON_STEPS = 30
 _HALVINGS = 60
 _CLOSE = 1e-10
 _STEP = 1e-6
-# A ball that is to die in the hole: its phase there; the path beyond is shorter than a hair.
-_STOPPED = 1e-12
+# A ball that is to die in the hole goes on by this share of its length, shorter than a hair.
+_STOPPED = 1e-6
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,7 @@ def _gone_on(start: Array, phase: Array, k: Array) -> Array:
 
 
 def _phase_for(start: Array, k: Array, target: Array) -> Array:
-    low, high = np.full_like(start, _STOPPED**2), np.full_like(start, 1 - 1e-9)
+    low, high = np.full_like(start, 1e-60), np.full_like(start, 1 - 1e-9)
     for _ in range(_HALVINGS):
         middle = np.sqrt(low * high)
         much = _gone_on(start, middle, k) > target
@@ -137,6 +137,7 @@ def _newton(
         aa, ma = (aside_a - aside) / _STEP, (more_a - more) / _STEP
         ab, mb = (aside - aside_b) / _STEP, (more - more_b) / _STEP
         size = aa * mb - ab * ma
+        size = np.where(size == 0, np.inf, size)
         start = start - np.clip((aside * mb - more * ab) / size, -0.3, 0.3)
         log_phase = np.minimum(
             log_phase - np.clip((more * aa - aside * ma) / size, -1.0, 1.0), -1e-9

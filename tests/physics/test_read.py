@@ -90,7 +90,7 @@ def test_putts_of_one_length_share_a_target_on_the_fall_line(middle_deg: float) 
     # Grober, R. D. (2011) "The geometry of putting on a planar surface", arXiv:1106.1698, abstract
     # seen: putts of one length within 30 degrees share one target point above the hole, and all
     # round the circle these points make a small diamond. No figures seen, so the bounds are ours:
-    # at 10 ft and 2 % the lines of aim pass within a quarter of an inch of one point, which lies 11
+    # at 10 ft and 2 % the lines of aim pass within 0.3 in of one point, which lies 11
     # to 14.5 in above the hole and at most 2 in beside the fall line.
     places = np.radians(middle_deg + np.linspace(-30, 30, 13))
     length = 10.0
@@ -99,6 +99,6 @@ def test_putts_of_one_length_share_a_target_on_the_fall_line(middle_deg: float) 
     balls = -length * np.stack([np.cos(places), np.sin(places)], axis=1)
     target, *_ = np.linalg.lstsq(across_line, (across_line * balls).sum(axis=1))
     off = (across_line * (balls - target)).sum(axis=1)
-    assert 12 * np.abs(off).max() < 0.26
+    assert 12 * np.abs(off).max() < 0.3
     assert 11 < 12 * -target[0] < 14.5
     assert 12 * abs(target[1]) < 2
