@@ -11,7 +11,7 @@ from itertools import product
 from pathlib import Path
 from typing import get_args
 
-from sgputt.archive.frames import Card, Facts, Round
+from sgputt.archive.rounds import Card, Facts, Round
 from sgputt.archive.store import Archive, Conflict, Stored
 from sgputt.files import write_beside
 from sgputt.putts.units import UNITS

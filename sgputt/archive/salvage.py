@@ -4,34 +4,51 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import suppress
+import os
+import shutil
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import polars as pl
 
-from sgputt.archive.copies import is_sound, set_aside
-from sgputt.archive.frames import (
+from sgputt.archive.backup import is_sound, set_aside
+from sgputt.archive.connection import RESTORE, explained, refuse_others_file
+from sgputt.archive.rounds import (
     HOLE_COLUMNS,
+    NEEDS_A_PUTT,
     PUTT_COLUMNS,
     ROUND_COLUMNS,
     Card,
     Facts,
     Round,
-    fingerprint,
+    has_fingerprint,
     typed,
 )
-from sgputt.archive.opening import refuse_others_file
+from sgputt.archive.schema import VERSION, columns_at
 from sgputt.archive.store import Archive
-from sgputt.archive.trouble import RESTORE, explained
-from sgputt.archive.wreck import BROKEN, Cells, Wreck, opened_wreck
 from sgputt.errors import ArchiveError, TableError
-from sgputt.files import half_written, write_beside
+from sgputt.files import half_written, scratch_file, write_beside
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA
-from sgputt.safe_text import name_key
+from sgputt.safe_text import name_key, shown
 
+Cells = tuple[Any, ...]
+# What SQLite raises on a page or a value that is not what it should be.
+BROKEN = (sqlite3.Error, UnicodeError, ValueError, OverflowError, MemoryError)
+_MOST_IDS = 100_000
+_PAGE_SIZES = [2**power for power in range(9, 16)]
+_MOST_BYTES = 2**32
+_KEYS = {
+    "rounds": ("round_id",),
+    "files": ("file_id",),
+    "sessions": ("session_id",),
+    "holes": ("hole",),
+    "putts": ("hole", "putt"),
+    "settings": ("player_key", "name"),
+}
 _MISFIT = (pl.exceptions.PolarsError, TableError, TypeError, *BROKEN)
 _LOST_CARD = Card("scorecard lost", b"")
 
@@ -94,7 +111,7 @@ def salvage(archive: Path, reread: Reread, today: dt.date) -> Salvaged:
     sound = is_sound(archive)
     with (
         suppress(_NotNeededError),
-        opened_wreck(archive) as wreck,
+        _opened_wreck(archive) as wreck,
         half_written(archive, private=True) as half,
     ):
         with Archive(half) as new:
@@ -111,6 +128,126 @@ def salvage(archive: Path, reread: Reread, today: dt.date) -> Salvaged:
     return done
 
 
+class _Wreck:
+    """A damaged archive; whatever cannot be read is left out.
+
+    Parameters
+    ----------
+    db : sqlite3.Connection
+        Open on a copy of it.
+
+    Attributes
+    ----------
+    broken : set of str
+        Tables of which some row could not be read.
+    """
+
+    def __init__(self, db: sqlite3.Connection) -> None:
+        self._db = db
+        self.broken: set[str] = set()
+
+    def rows(
+        self, table: str, columns: Sequence[str], which: str = "1", arguments: Cells = ()
+    ) -> list[Cells]:
+        """Rows from both ends of a table, up to what cannot be read; each once, in no order."""
+        names = self._names(table, columns)
+        found: dict[Cells, None] = {}
+        for order in ("", "DESC"):
+            by = ", ".join(f"{key} {order}" for key in _KEYS[table])
+            statement = f"SELECT {names} FROM {table} WHERE {which} ORDER BY {by}"
+            found |= dict.fromkeys(self._until_broken(statement, arguments, table))
+        return list(found)
+
+    def _names(self, table: str, columns: Sequence[str]) -> str:
+        """Columns to read; an older archive lacks some, which are null."""
+        there = {row[1] for row in self._until_broken(f"PRAGMA table_info({table})")}
+        return ", ".join(f"`{name}`" if name in there or not there else "NULL" for name in columns)
+
+    def unknown_tables(self) -> list[str]:
+        """Tables of a newer version, which this one cannot keep."""
+        rows = self._until_broken("SELECT name FROM sqlite_master WHERE type = 'table'")
+        names = {str(row[0]) for row in rows}
+        return sorted(
+            name for name in names - set(columns_at(VERSION)) if not name.startswith("sqlite_")
+        )
+
+    def _until_broken(
+        self, statement: str, arguments: Cells = (), table: str = ""
+    ) -> Iterator[Cells]:
+        try:
+            cursor = self._db.execute(statement, arguments)
+            while (row := cursor.fetchone()) is not None:
+                yield row
+        except BROKEN:
+            self.broken.add(table)
+
+    def by_id(self, table: str, columns: Sequence[str]) -> dict[int, Cells]:
+        """Rows of a table with a numbered key, those between two broken pages too."""
+        (key,) = _KEYS[table]
+        rows = {row[0]: row for row in self.rows(table, [key, *columns]) if isinstance(row[0], int)}
+        names = self._names(table, [key, *columns])
+        last = max([0, *rows, *self.numbered(table)])
+        for number in range(1, min(last, _MOST_IDS) + 1):
+            if number not in rows:
+                statement = f"SELECT {names} FROM {table} WHERE {key} = ?"
+                rows |= {row[0]: row for row in self._until_broken(statement, (number,))}
+        return {number: row[1:] for number, row in sorted(rows.items())}
+
+    def numbered(self, table: str) -> set[int]:
+        """Numbers of this table that other places of the archive speak of."""
+        asked = {
+            "rounds": (
+                "SELECT round_id FROM holes GROUP BY 1",
+                "SELECT round_id FROM holes GROUP BY 1 ORDER BY 1 DESC",
+                "SELECT round_id FROM rounds INDEXED BY sqlite_autoindex_rounds_1"
+                " WHERE player_key >= ''",
+            ),
+            "files": (
+                "SELECT file_id FROM rounds",
+                "SELECT file_id FROM files INDEXED BY sqlite_autoindex_files_1 WHERE sha256 >= ''",
+            ),
+            "sessions": ("SELECT seq FROM sqlite_sequence WHERE name = 'sessions'",),
+        }[table]
+        found = {row[0] for each in asked for row in self._until_broken(each)}
+        return {number for number in found if isinstance(number, int) and number > 0}
+
+    def keys_of_rounds(self) -> dict[int, Cells]:
+        """Player's key, date and round by id, which the index knows too."""
+        statement = (
+            "SELECT round_id, player_key, date, round FROM rounds"
+            " INDEXED BY sqlite_autoindex_rounds_1 WHERE player_key >= ''"
+        )
+        return {row[0]: row[1:] for row in self._until_broken(statement)}
+
+
+@contextmanager
+def _opened_wreck(archive: Path) -> Iterator[_Wreck]:
+    """Open a copy of a damaged archive, since reading it could change what is left."""
+    with scratch_file(archive.parent) as copy:
+        for log in ("", "-wal", "-journal"):
+            if Path(f"{archive}{log}").exists():
+                shutil.copyfile(f"{archive}{log}", f"{copy}{log}")
+        _lengthen(copy)
+        db = sqlite3.connect(copy, isolation_level=None)
+        # A broken letter spoils its cell, not the row.
+        db.text_factory = lambda data: data.decode("utf-8", "replace")
+        try:
+            # Without this a fault in the list of tables would hide all of them.
+            db.execute("PRAGMA writable_schema = ON")
+            yield _Wreck(db)
+        finally:
+            db.close()
+
+
+def _lengthen(copy: Path) -> None:
+    """Fill a file that was cut off with blank pages, else SQLite would read none of it."""
+    header = copy.read_bytes()[:100]
+    size = int.from_bytes(header[16:18], "big")
+    pages = int.from_bytes(header[28:32], "big")
+    if size in _PAGE_SIZES and copy.stat().st_size < size * pages <= _MOST_BYTES:
+        os.truncate(copy, size * pages)
+
+
 class _NotNeededError(Exception):
     """The archive is sound."""
 
@@ -118,7 +255,7 @@ class _NotNeededError(Exception):
 class _Salvage:
     """One salvaging: a wreck to read, an archive to fill."""
 
-    def __init__(self, wreck: Wreck, new: Archive, reread: Reread, path: Path) -> None:
+    def __init__(self, wreck: _Wreck, new: Archive, reread: Reread, path: Path) -> None:
         self._wreck = wreck
         self._new = new
         self._reread = reread
@@ -143,6 +280,7 @@ class _Salvage:
             self._keep_unknown(round_id)
         self._read_other_cards()
         self._keep_sessions()
+        self._keep_settings()
         self._say_what_else()
         return self._done
 
@@ -157,15 +295,15 @@ class _Salvage:
         said = f"round {round_id}: {facts.player}, {facts.date}, {facts.course}"
         card = self._cards.get(file_id, _LOST_CARD)
         self._used.add(file_id)
-        if read is not None and fingerprint(read) == digest:
+        if read is not None and has_fingerprint(read, digest):
             self._put(round_id, read, card, self._done.whole, said)
             return
         again = list(self._reread(card, facts)) if card.content else []
         for one in again:
-            if fingerprint(one) == digest:
+            if has_fingerprint(one, digest):
                 self._put(round_id, one, card, self._done.from_cards, said)
                 return
-        same = [one for one in again if _key(one) == facts.key]
+        same = [one for one in again if one.facts.key == facts.key]
         if read is not None or same:
             self._put(round_id, read or same[0], card, self._done.doubtful, said)
         else:
@@ -178,7 +316,7 @@ class _Salvage:
         said = f"round {round_id}" + (f": {facts.player}, {facts.date}" if facts else "")
         for file_id, card in self._cards.items():
             for one in self._reread(card, None):
-                if (facts and _key(one) == facts.key) or (read and _alike(one, read)):
+                if (facts and one.facts.key == facts.key) or (read and _alike(one, read)):
                     self._used.add(file_id)
                     self._put(round_id, one, card, self._done.from_cards, said)
                     return
@@ -211,7 +349,7 @@ class _Salvage:
     def _put(
         self, round_id: int | None, one: Round, card: Card, where: list[str], said: str
     ) -> None:
-        key = _key(one)
+        key = one.facts.key
         if key in self._kept:
             self._done.lost.append(f"{said} (another round stands in its place)")
             return
@@ -224,7 +362,7 @@ class _Salvage:
         for file_id, card in self._cards.items():
             if file_id in self._used:
                 continue
-            rounds = [one for one in self._reread(card, None) if _key(one) not in self._kept]
+            rounds = [one for one in self._reread(card, None) if one.facts.key not in self._kept]
             for one in rounds:
                 said = f"{one.holes['player'][0]}, {one.holes['date'][0]}, from {card.name}"
                 self._put(None, one, card, self._done.from_cards, said)
@@ -250,7 +388,22 @@ class _Salvage:
             else:
                 self._done.sessions += 1
 
+    def _keep_settings(self) -> None:
+        for key, name, value in self._wreck.rows("settings", ["player_key", "name", "value"]):
+            spelled = self._spellings.get(key, key) if isinstance(key, str) else None
+            try:
+                if name == "player":
+                    self._new.change_settings(player=value)
+                elif name in ("unit", "shown_in", "handed"):
+                    self._new.change_settings(**{name: value}, whose=spelled)
+            except (ArchiveError, *_MISFIT):
+                self._done.more_lost.append("a setting")
+
     def _say_what_else(self) -> None:
+        self._done.more_lost += [
+            f"the table {shown(name)}, which this version does not know"
+            for name in self._wreck.unknown_tables()
+        ]
         says = {"rounds": "rounds that nothing tells of", "sessions": "sets of drills"}
         self._done.more_lost += [
             f"perhaps {says[table]}" for table in sorted(says) if table in self._wreck.broken
@@ -272,7 +425,9 @@ def _hole(
     whose: Cells, hole: Cells, putts: list[Cells], round_id: int
 ) -> tuple[pl.DataFrame, pl.DataFrame] | None:
     """Putts and hole as tables; None where a value, or the count of the putts, cannot be."""
-    number, par, _ = hole
+    number, par, ending = hole
+    if not putts and ending in NEEDS_A_PUTT:
+        return None
     if [putt[1] for putt in sorted(putts, key=str)] != list(range(1, len(putts) + 1)):
         return None
     try:
@@ -285,11 +440,6 @@ def _hole(
     if number is None or not 1 <= number <= 36 or not lengths.is_between(0, 100).all():
         return None
     return struck, played
-
-
-def _key(one: Round) -> tuple[str, dt.date, int]:
-    first = one.holes.row(0, named=True)
-    return name_key(first["player"]), first["date"], first["round"]
 
 
 def _alike(one: Round, other: Round) -> bool:

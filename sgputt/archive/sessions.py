@@ -10,8 +10,8 @@ from typing import Any
 
 import polars as pl
 
+from sgputt.archive.connection import values_fit
 from sgputt.archive.store import Archive
-from sgputt.archive.trouble import values_fit
 from sgputt.errors import ArchiveError
 from sgputt.safe_text import name_key
 

@@ -9,27 +9,41 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, Literal, Self, get_args
 
 import polars as pl
 
-from sgputt.archive.copies import copy_to
-from sgputt.archive.frames import (
+from sgputt.archive.backup import copy_to
+from sgputt.archive.connection import connect, damaged, explained, unwritten, values_fit
+from sgputt.archive.rounds import (
     HOLE_COLUMNS,
+    NEEDS_A_PUTT,
     PUTT_COLUMNS,
     ROUND_COLUMNS,
     Card,
     Round,
     fingerprint,
+    has_fingerprint,
     typed,
 )
-from sgputt.archive.opening import connect
-from sgputt.archive.trouble import damaged, explained, values_fit
 from sgputt.errors import ArchiveError
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
-from sgputt.safe_text import name_key
+from sgputt.putts.units import UNITS
+from sgputt.safe_text import clean, name_key
 
 _WAIT_SECONDS = 30.0
+_SELECTED = "(:player IS NULL OR player_key = :player) AND (:id IS NULL OR round_id = :id)"
+
+
+ShownIn = Literal["feet", "metres"]
+Handed = Literal["right", "left"]
+# What each setting may be, and whether it is of a player or of the whole archive.
+_OF_THE_ARCHIVE = ("player", "shown_in")
+_MAY_BE: dict[str, tuple[str, ...]] = {
+    "unit": tuple(UNITS),
+    "shown_in": get_args(ShownIn),
+    "handed": get_args(Handed),
+}
 
 
 @dataclass(frozen=True)
@@ -50,6 +64,28 @@ class Stored:
     unchanged: list[int] = field(default_factory=list)
     replaced: list[int] = field(default_factory=list)
     conflicts: list[Conflict] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What is kept of who plays and how they write and read.
+
+    Attributes
+    ----------
+    player : str or None
+        Whose rounds are meant where no player is named.
+    unit : str or None
+        In which that player writes lengths, one of :data:`sgputt.putts.units.UNITS`.
+    shown_in : {'feet', 'metres'}
+        In which lengths are shown.
+    handed : {'right', 'left'} or None
+        How that player plays.
+    """
+
+    player: str | None = None
+    unit: str | None = None
+    shown_in: ShownIn = "feet"
+    handed: Handed | None = None
 
 
 class Archive:
@@ -76,7 +112,7 @@ class Archive:
                 "Store a round with: sgputt import FILE   (or see: sgputt demo)",
             )
         with explained(self.path):
-            self._db = connect(path, _WAIT_SECONDS)
+            self._db, self._only_to_read = connect(path, _WAIT_SECONDS)
 
     def __enter__(self) -> Self:
         return self
@@ -107,55 +143,46 @@ class Archive:
         """
         with self.writing():
             outcome = Stored()
+            file_id: int | None = None
             for one in rounds:
-                self._store_round(one, name, content, replace, outcome)
+                known = self._find(one)
+                if known and has_fingerprint(one, known[1]):
+                    outcome.unchanged.append(known[0])
+                elif known and not replace:
+                    whose, _, _, day, number = one.facts
+                    outcome.conflicts.append(Conflict(known[0], whose, day, number))
+                else:
+                    if known:
+                        self._db.execute("DELETE FROM rounds WHERE round_id = ?", (known[0],))
+                    if file_id is None:
+                        file_id = self._keep_file(name, content)
+                    given = self._insert(known[0] if known else None, one, file_id)
+                    (outcome.replaced if known else outcome.stored).append(given)
             self._drop_unused_files()
         return outcome
 
-    def _store_round(
-        self, one: Round, name: str, content: bytes, replace: bool, outcome: Stored
-    ) -> None:
-        key = one.holes.row(0, named=True)
-        digest = fingerprint(one)
-        known = self._db.execute(
+    def _find(self, one: Round) -> tuple[int, str] | None:
+        """Id and fingerprint of the round of that player, day and number."""
+        player, day, number = one.facts.key
+        found = self._db.execute(
             "SELECT round_id, fingerprint FROM rounds"
             " WHERE player_key = ? AND date = ? AND round = ?",
-            (name_key(key["player"]), key["date"].isoformat(), key["round"]),
+            (player, day.isoformat(), number),
         ).fetchone()
-        if known and known[1] == digest:
-            outcome.unchanged.append(known[0])
-            return
-        if known and not replace:
-            outcome.conflicts.append(Conflict(known[0], key["player"], key["date"], key["round"]))
-            return
-        if known:
-            self._db.execute("DELETE FROM rounds WHERE round_id = ?", (known[0],))
-        file_id = self._keep_file(name, content)
-        round_id = self._insert_round(known[0] if known else None, key, digest, file_id)
-        self._insert_rows("holes", HOLE_COLUMNS, round_id, one.holes)
-        self._insert_rows("putts", PUTT_COLUMNS, round_id, one.putts)
-        (outcome.replaced if known else outcome.stored).append(round_id)
+        return None if found is None else (int(found[0]), str(found[1]))
 
-    def _insert_round(
-        self, round_id: int | None, key: dict[str, object], digest: str, file_id: int
-    ) -> int:
-        player = str(key["player"])
+    def _insert(self, round_id: int | None, one: Round, file_id: int) -> int:
+        player, course, event, day, number = one.facts
+        values = (self._spelling(player), name_key(player), str(day), number, course, event)
         cursor = self._db.execute(
             "INSERT INTO rounds (round_id, player, player_key, date, round, course, event,"
             " fingerprint, file_id) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (
-                round_id,
-                self._spelling(player),
-                name_key(player),
-                str(key["date"]),
-                key["round"],
-                key["course"],
-                key["event"],
-                digest,
-                file_id,
-            ),
+            (round_id, *values, fingerprint(one), file_id),
         )
-        return int(cursor.lastrowid or 0)
+        given = int(cursor.lastrowid or 0)
+        self._insert_rows("holes", HOLE_COLUMNS, given, one.holes)
+        self._insert_rows("putts", PUTT_COLUMNS, given, one.putts)
+        return given
 
     def _spelling(self, player: str) -> str:
         """The spelling under which this player is already known, whatever the capitals."""
@@ -178,11 +205,7 @@ class Archive:
         """Store a salvaged round under the id it had, or a new one; says which."""
         with self.writing():
             file_id = self._keep_file(card.name, card.content, card.imported_at)
-            key = one.holes.row(0, named=True)
-            given = self._insert_round(round_id, key, fingerprint(one), file_id)
-            self._insert_rows("holes", HOLE_COLUMNS, given, one.holes)
-            self._insert_rows("putts", PUTT_COLUMNS, given, one.putts)
-        return given
+            return self._insert(round_id, one, file_id)
 
     def _keep_file(self, name: str, content: bytes, imported_at: str | None = None) -> int:
         digest = hashlib.sha256(content).hexdigest()
@@ -249,7 +272,8 @@ class Archive:
     def players(self) -> list[str]:
         """Players with a round here, in order of name."""
         rows = self.query("SELECT DISTINCT player, player_key FROM rounds ORDER BY 1")
-        if any(_key(str(player)) != key for player, key in rows):
+        # The second is what version 0.1 wrote of a name that is another's but for unseen signs.
+        if any(key not in (_key(str(name)), str(name).strip().casefold()) for name, key in rows):
             raise damaged(self.path, "a player's name in it is not what sgputt writes")
         return [str(player) for player, _ in rows]
 
@@ -258,14 +282,30 @@ class Archive:
         columns = [f't."{name}"' for name in PUTT_COLUMNS]
         tables = "putts t JOIN holes h USING (round_id, hole)"
         rows = self._round_rows(tables, [*columns, "h.par"], "hole, putt", player, round_id)
+        self._refuse_gaps(player, round_id)
         with values_fit(self.path):
             return conform_putts(typed(rows, [*ROUND_COLUMNS, *PUTT_COLUMNS, "par"], PUTTS_SCHEMA))
 
     def holes(self, player: str | None = None, round_id: int | None = None) -> pl.DataFrame:
         """Every hole played, chip-ins too, selected as in :meth:`putts`."""
         rows = self._round_rows("holes", HOLE_COLUMNS, "hole", player, round_id)
+        self._refuse_gaps(player, round_id)
         with values_fit(self.path):
             return typed(rows, [*ROUND_COLUMNS, *HOLE_COLUMNS], HOLES_SCHEMA)
+
+    def _refuse_gaps(self, player: str | None, round_id: int | None) -> None:
+        """Raise where a round has lost its holes, or a hole its putts."""
+        gone = self.query(
+            "SELECT round_id, hole FROM rounds LEFT JOIN holes USING (round_id)"
+            " LEFT JOIN (SELECT round_id, hole, count(*) AS there, max(putt) AS last"
+            " FROM putts GROUP BY round_id, hole) USING (round_id, hole)"
+            f" WHERE {_SELECTED} AND (hole IS NULL OR there <> last"
+            f" OR (there IS NULL AND ending IN {NEEDS_A_PUTT})) LIMIT 1",
+            {"player": _key(player), "id": round_id},
+        )
+        for number, hole in gone:
+            what = "its holes are" if hole is None else f"putts of hole {hole} are"
+            raise damaged(self.path, f"round {number} is not whole: {what} gone")
 
     def _round_rows(
         self,
@@ -281,8 +321,7 @@ class Archive:
         return self.query(
             f"SELECT {', '.join((*ROUND_COLUMNS, *columns))}, round_id"
             f" FROM {tables} JOIN rounds USING (round_id)"
-            " WHERE (:player IS NULL OR player_key = :player) AND (:id IS NULL OR round_id = :id)"
-            f" ORDER BY date, round, player_key, {order}",
+            f" WHERE {_SELECTED} ORDER BY date, round, player_key, {order}",
             {"player": _key(player), "id": round_id},
         )
 
@@ -311,6 +350,74 @@ class Archive:
         """
         copy_to(self._db, self.path, path)
 
+    def settings(self, player: str | None = None) -> Settings:
+        """What is set for a player; without one, for the player set.
+
+        Raises
+        ------
+        ArchiveError
+            The archive is damaged.
+        """
+        rows = self.query("SELECT player_key, name, value FROM settings ORDER BY player_key")
+        of_all = {name: value for key, name, value in rows if not key}
+        whose = player if player is not None else of_all.get("player")
+        own = {name: value for key, name, value in rows if whose and key == name_key(whose)}
+        found = {**of_all, **{name: own[name] for name in own if name not in _OF_THE_ARCHIVE}}
+        for name, value in found.items():
+            if name != "player" and value not in _MAY_BE.get(name, ()):
+                raise damaged(self.path, f"the setting {name} is not one that there is")
+        return Settings(**found)
+
+    def change_settings(
+        self,
+        player: str | None = None,
+        unit: str | None = None,
+        shown_in: str | None = None,
+        handed: str | None = None,
+        whose: str | None = None,
+    ) -> Settings:
+        """Set what is given; an empty text takes a setting away, None leaves it as it is.
+
+        Parameters
+        ----------
+        player, unit, shown_in, handed : str, optional
+            As in :class:`Settings`.
+        whose : str, optional
+            Whose unit and hand that is; else the player set, else everybody's.
+
+        Returns
+        -------
+        Settings
+            As they are now.
+
+        Raises
+        ------
+        ArchiveError
+            A value may not be set, or the archive cannot be written.
+        """
+        given = {"player": player, "unit": unit, "shown_in": shown_in, "handed": handed}
+        for name, value in given.items():
+            allowed = _MAY_BE.get(name, ())
+            if value and name in _MAY_BE and value not in allowed:
+                raise ArchiveError(
+                    f"{name} cannot be '{value}'.", f"It may be one of: {', '.join(allowed)}."
+                )
+        with self.writing():
+            if player is not None:
+                self._set("", "player", self._spelling(clean(player)))
+            key = name_key(whose or self.settings().player or "")
+            for name in ("unit", "shown_in", "handed"):
+                value = given[name]
+                if value is not None:
+                    self._set("" if name in _OF_THE_ARCHIVE else key, name, value)
+        return self.settings(whose)
+
+    def _set(self, key: str, name: str, value: str) -> None:
+        if value:
+            self._db.execute("INSERT OR REPLACE INTO settings VALUES (?, ?, ?)", (key, name, value))
+        else:
+            self._db.execute("DELETE FROM settings WHERE player_key = ? AND name = ?", (key, name))
+
     def _must_exist(self, round_id: int) -> None:
         if not self.query("SELECT 1 FROM rounds WHERE round_id = ?", (round_id,)):
             raise ArchiveError(
@@ -327,6 +434,8 @@ class Archive:
     @contextmanager
     def writing(self) -> Iterator[None]:
         """One transaction, whole or not at all, for the archive's own modules."""
+        if self._only_to_read is not None:
+            raise unwritten(self.path, self._only_to_read)
         with explained(self.path):
             self._db.execute("BEGIN IMMEDIATE")
             try:

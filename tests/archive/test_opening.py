@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from sgputt.archive import store as store_module
-from sgputt.archive.copies import restore
+from sgputt.archive.backup import restore
 from sgputt.archive.schema import APPLICATION_ID, MIGRATIONS, VERSION
 from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
@@ -170,8 +170,8 @@ def test_a_failed_first_opening_leaves_no_half_made_archive(
 ) -> None:
     path = tmp_path / "archive.sqlite"
     with monkeypatch.context() as patch:
-        broken = f"{MIGRATIONS[0]}; CREATE TABLE putts (twice TEXT)"
-        patch.setattr("sgputt.archive.schema.MIGRATIONS", (broken,))
+        broken = (*MIGRATIONS, ("CREATE TABLE putts (twice TEXT)",))
+        patch.setattr("sgputt.archive.schema.MIGRATIONS", broken)
         assert "already exists" in opening(path).what
     with Archive(path) as archive:
         assert archive.rounds().is_empty()
@@ -184,7 +184,7 @@ def test_an_archive_that_may_only_be_read_is_read(
     Archive(path).__exit__(None, None, None)
     before = path.read_bytes()
     # Root may write anywhere, so the question itself is answered here.
-    monkeypatch.setattr("sgputt.archive.opening._writable", lambda path: False)
+    monkeypatch.setattr("sgputt.archive.connection._writable", lambda path: False)
     with Archive(path) as archive:
         assert archive.rounds().is_empty()
     assert path.read_bytes() == before

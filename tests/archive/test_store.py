@@ -11,7 +11,7 @@ import polars as pl
 import pytest
 from polars.testing import assert_frame_equal
 
-from sgputt.archive.frames import Round
+from sgputt.archive.rounds import Round
 from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
@@ -148,8 +148,13 @@ def test_any_change_of_content_is_seen(archive: Archive, change: dict[str, Any])
     one = a_round()
     store(archive, one)
     ((name, value),) = change.items()
-    changed = one.putts.with_columns(pl.lit(value, dtype=PUTTS_SCHEMA[name]).alias(name))
-    assert len(store(archive, Round(changed, one.holes)).conflicts) == 1
+    tables = [
+        table.with_columns(pl.lit(value, dtype=PUTTS_SCHEMA[name]).alias(name))
+        if name in table.columns
+        else table
+        for table in (one.putts, one.holes)
+    ]
+    assert len(store(archive, Round(*tables)).conflicts) == 1
 
 
 def test_a_player_is_one_whatever_the_capitals(archive: Archive) -> None:

@@ -22,7 +22,7 @@ from pathlib import Path
 
 import polars as pl
 
-from sgputt.archive.frames import Round, fingerprint
+from sgputt.archive.rounds import Round, fingerprint
 from sgputt.archive.store import Archive
 from sgputt.demo import demo_cards
 from sgputt.intake import take_in

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from sgputt.archive.opening import connect_to_read
+from sgputt.archive.connection import connect_to_read
 from sgputt.archive.store import Archive
 from sgputt.demo import demo_cards
 from tests.robust.limited import AS_NOBODY, limited
@@ -55,8 +55,11 @@ def test_a_full_disk(disk: Path, cards: list[Path]) -> None:
     fill(disk, 8192)
     limited("import", "--archive", archive, cards[1]).hold(1, "full", "nothing was changed")
     assert content(archive) == before
-    limited("rounds", "--archive", archive).hold(1, "full")
+    for words in (["rounds"], ["season"], ["export", "--what", "rounds"]):
+        limited(*words, "--archive", archive).hold(0)
+    limited("remove", "1", "--archive", archive).hold(1, "disk")
     limited("backup", "--archive", archive, disk / "copy.sqlite").hold(1, "full")
+    assert content(archive) == before
     # SQLite leaves its log where there is no room to clear it away.
     logs = {"archive.sqlite-wal", "archive.sqlite-shm"}
     assert {path.name for path in disk.iterdir()} - logs == {"archive.sqlite", "other"}
@@ -139,7 +142,7 @@ def test_rounds_in_the_log_of_an_archive_that_may_only_be_read(
     assert Path(f"{archive}-wal").stat().st_size
     files = sorted(tmp_path.iterdir())
     # Root may write anywhere, so the question itself is answered here.
-    monkeypatch.setattr("sgputt.archive.opening._writable", lambda path: False)
+    monkeypatch.setattr("sgputt.archive.connection._writable", lambda path: False)
     with Archive(archive) as opened:
         assert opened.rounds().height == 1
         assert opened.putts().height > 18

@@ -10,7 +10,7 @@ import click
 from sgputt_cli.shared import Shared, default_archive, takes_shared
 
 if TYPE_CHECKING:
-    from sgputt.archive.copies import Restored
+    from sgputt.archive.backup import Restored
     from sgputt.archive.salvage import Salvaged
 
 
@@ -39,7 +39,7 @@ def command(shared: Shared, file: Path | None, salvage: bool) -> None:
         raise click.UsageError("Name the backup FILE to go back to, or give --salvage.")
     archive = shared.archive or default_archive()
     if file is not None:
-        from sgputt.archive.copies import restore
+        from sgputt.archive.backup import restore
 
         _say_restored(file, restore(file, archive, dt.date.today()))
         return

@@ -9,9 +9,15 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from sgputt.archive.opening import connect_to_read, refuse_others_file
+from sgputt.archive.connection import (
+    DamagedError,
+    connect_to_read,
+    damaged,
+    explained,
+    refuse_others_file,
+    what_is_gone,
+)
 from sgputt.archive.schema import bring_up_to_date, refuse_strangers
-from sgputt.archive.trouble import DamagedError, damaged, explained
 from sgputt.errors import ArchiveError, SgputtError
 from sgputt.files import half_written
 
@@ -78,7 +84,9 @@ def _copy(db: sqlite3.Connection, path: Path) -> None:
 def faults_of(path: Path) -> list[str]:
     """What SQLite finds wrong with the file of an archive that nothing has open."""
     with closing(connect_to_read(path)) as db:
-        refuse_strangers(db)
+        gone = what_is_gone(db, refuse_strangers(db))
+        if gone is not None:
+            return [gone]
         rows = [str(row[0]) for row in db.execute("PRAGMA integrity_check(3)")]
         strays = db.execute("PRAGMA foreign_key_check").fetchall()
     faults = [] if rows == ["ok"] else [line for row in rows for line in row.splitlines()]
