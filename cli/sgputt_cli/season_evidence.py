@@ -10,7 +10,7 @@ from sgputt_cli.shared import Shared
 
 if TYPE_CHECKING:
     from sgputt.practice.history import DrillHistory
-    from sgputt_reports.season_parts import Evidence
+    from sgputt_reports.evidence import Evidence
 
 # Rounds behind each mean of a long trend, as a share of all: so that its line stays readable.
 _WINDOW_SHARE = 10
@@ -18,10 +18,16 @@ _WINDOW_SHARE = 10
 
 def season_evidence(shared: Shared, player: str, scored: Scored, more: More) -> Evidence:
     """Gather it for the rounds of one player."""
-    from sgputt.season.shape import baseline_curve, finishes, leaves_by_length, make_shares
+    from sgputt.season.shape import (
+        baseline_curve,
+        finishes,
+        leaves_by_length,
+        make_shares,
+        miss_places,
+    )
     from sgputt.season.trend import WINDOW, trend
     from sgputt_cli.practising import all_drills
-    from sgputt_reports.season_parts import Evidence
+    from sgputt_reports.evidence import Evidence
 
     window = max(WINDOW, scored.rounds.height // _WINDOW_SHARE)
     return Evidence(
@@ -29,6 +35,7 @@ def season_evidence(shared: Shared, player: str, scored: Scored, more: More) -> 
         curve=baseline_curve(scored),
         leaves=leaves_by_length(scored),
         finishes=finishes(scored),
+        places=miss_places(scored),
         trend=more.trend if window == WINDOW else trend(scored, window),
         breakdowns=more.breakdowns,
         best=more.best,

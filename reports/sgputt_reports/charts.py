@@ -1,160 +1,439 @@
-"""Strokes gained by distance: the chart, and what it shows in words."""
+"""How every chart is made: one look, drawn to SVG when a page or a file is written.
+
+A chart is an Altair chart about as wide as a telephone, with the question it answers and its
+answer in words. In a page its colours are the page's own, so that a dark page has dark charts.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Literal
+import json
+import re
+import textwrap
+from collections.abc import Iterable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any, Literal
 
 import altair as alt
-import polars as pl
+import vl_convert
+from markupsafe import Markup
 
-from sgputt_reports.drawing import (
-    GAIN,
-    INKS,
-    LOSS,
-    SHEET,
-    UNCLEAR,
-    Row,
-    Scale,
-    Spec,
-    nought_line,
-    rows_of_dots,
-    verdict,
+from sgputt_reports.format import clean, signed
+
+Row = dict[str, Any]
+Layers = alt.LayerChart
+
+# Contrast of ink, soft, gain and loss on the sheet is at least 4.5 to 1, here and in the dark.
+COLOURS = {
+    "ink": "#1c2130",
+    "soft": "#5d6474",
+    "rule": "#c9cdd6",
+    "sheet": "#ffffff",
+    "gain": "#0b65a3",
+    "loss": "#b54708",
+}
+INK, SOFT, LINE, SHEET, GAIN, LOSS = COLOURS.values()
+VERDICT_COLOURS = {"gain": GAIN, "loss": LOSS, "unclear": SOFT}
+WIDTH, ROW_HEIGHT = 340, 42
+LETTERS = "'Liberation Sans', Arial, Helvetica, sans-serif"
+CONFIG: dict[str, Any] = {
+    "background": "transparent",
+    "font": LETTERS,
+    "aria": False,
+    "padding": {"left": 6, "right": 3, "top": 3, "bottom": 1},
+    "autosize": {"type": "fit", "contains": "padding"},
+    "view": {"stroke": None},
+    "text": {"color": INK, "fontSize": 13},
+    "axis": {
+        "labelColor": INK,
+        "titleColor": SOFT,
+        "labelFontSize": 13,
+        "titleFontSize": 12,
+        "titleFontWeight": "normal",
+        "titlePadding": 6,
+        "domain": False,
+        "ticks": False,
+        "gridColor": LINE,
+        "gridDash": [2, 3],
+        "labelLimit": 150,
+        "labelLineHeight": 15,
+        "labelPadding": 6,
+        "labelFlush": False,
+    },
+}
+SIGNED_TICKS = "datum.value == 0 ? '0' : format(datum.value, '+')"
+PERCENT_TICKS = "format(100 * datum.value, '.0f') + '\u00a0%'"
+_STEPS_PX = {"dot": 90, "small": 16}
+_PIXELS_A_PIXEL = 2.0
+_FILE_LETTERS = 74
+_WIDER_LETTER_PX = 1.0
+_DROPPED = re.compile(
+    r' (?:class|role|aria-[a-z]+|pointer-events|font-family|xmlns(?::xlink)?|version)="[^"]*"'
+    r'|<path[^>]* d="(?:M0,0h0v0h0Z)?"[^>]*/>|<rect[^>]* fill="transparent"/>'
+    r'| (?:stroke-miterlimit="10"|opacity="1"|transform="translate\(0,0\)")'
 )
-from sgputt_reports.format import count, few_rounds, interval, percent, signed, tidy
+_NOT_XML = re.compile("[^\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_CIRCLE = re.compile(r'<path([^>]*?) d="M([\d.]+),0A\2,\2,0,1,1,-\2,0A\2,\2,0,1,1,\2,0"')
+_LONG_FRACTION = re.compile(r"(\d\.\d\d)\d+")
+_TAG = re.compile(r"<[^>]*>")
+_EMPTY = re.compile(r"<g[^>]*(?<!/)></g>|<g[^>]*/>")
+_SIZE = re.compile(r'<svg([^>]*?) width="[\d.]+" height="[\d.]+"')
 
-# With more distances than this a sentence with every interval is too long to read.
-_MOST_INTERVALS = 3
-_ROOM = 0.12
-_LEAST_REACH = 0.1
+
+@cache
+def _drawer() -> ThreadPoolExecutor:
+    """One thread that draws while the next chart is thought about; drawing lets Python go on."""
+    return ThreadPoolExecutor(1, thread_name_prefix="charts")
 
 
-def gained_by_distance(by_distance: pl.DataFrame, words: str = "") -> Spec:
-    """Points with intervals, one row a band, longest putts last.
+def get_ready() -> None:
+    """Start the drawing engine beside other work: its start takes as long as ten charts."""
+    _drawer().submit(vl_convert.vegalite_to_svg, {"mark": "point", "data": {"values": []}})
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A chart with its words.
+
+    Attributes
+    ----------
+    id : str
+        An HTML id; the same from one build to the next.
+    question : str
+        What it answers: its heading.
+    words : str
+        What it shows, whole, for those who cannot see it.
+    caption : str
+        What its marks mean, short, beneath it.
+    answer : str
+        The answer in a few words, where a few words can say it.
+    altair : altair.LayerChart
+        About as wide as a telephone's column.
+    wide : altair.LayerChart, optional
+        Where a page has room for it and it gains by it.
+    """
+
+    id: str
+    question: str
+    words: str
+    caption: str
+    altair: Layers
+    wide: Layers | None = None
+    answer: str = ""
+    _drawings: list[Future[str]] = field(default_factory=list, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        shown = [self.altair] if self.wide is None else [self.altair, self.wide]
+        self._drawings.extend(_drawer().submit(draw, specification(each)) for each in shown)
+
+    @property
+    def pictures(self) -> list[Markup]:
+        """The drawing for a page, and where there is one the wide drawing."""
+        return [Markup(in_page(each.result())) for each in self._drawings]
+
+    def themed(self) -> Layers:
+        """The Altair chart, with the look of the pages, for a notebook."""
+        chart: Layers = alt.LayerChart.from_dict(specification(self.altair))
+        return chart
+
+
+def specification(chart: Layers) -> dict[str, Any]:
+    """Vega-Lite of a chart in the one look. Its form is checked in the tests, for speed."""
+    spec: dict[str, Any] = _clean(chart.to_dict(validate=False))
+    return {**spec, "config": CONFIG}
+
+
+def _clean(value: Any) -> Any:
+    """The same without the characters that XML forbids: one of them ends the drawing engine."""
+    if isinstance(value, str):
+        return _NOT_XML.sub("", clean(value))
+    if isinstance(value, dict):
+        return {_clean(key): _clean(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_clean(each) for each in value]
+    return value
+
+
+def draw(spec: dict[str, Any]) -> str:
+    """SVG of a specification."""
+    svg: str = vl_convert.vegalite_to_svg(spec)
+    return svg
+
+
+def in_page(svg: str) -> str:
+    """SVG with the page's colours, as wide as its place, without what a page has no use for."""
+    svg = _DROPPED.sub("", svg)
+    svg = _CIRCLE.sub(r'<circle\1 r="\2"', svg)
+    svg = _TAG.sub(lambda tag: _LONG_FRACTION.sub(r"\1", tag[0]), svg)
+    for name, colour in COLOURS.items():
+        svg = svg.replace(f'"{colour}"', f'"var(--{name})"')
+    before = ""
+    while before != svg:
+        before, svg = svg, _EMPTY.sub("", svg)
+    return _SIZE.sub(r'<svg\1 aria-hidden="true" focusable="false"', svg, count=1)
+
+
+def chart_files(charts: Iterable[Chart], whose: str) -> dict[str, bytes]:
+    """Charts as pictures that stand alone, .svg and .png, by the name of the file.
 
     Parameters
     ----------
-    by_distance : polars.DataFrame
-        ``distance, putts, per_round, low, high``, as in a season summary; ``low`` and ``high``
-        may be null.
-    words : str
-        What the chart shows, from :func:`describe_by_distance`.
-
-    Returns
-    -------
-    dict
-        A Vega-Lite specification as wide as its container.
+    charts : iterable of Chart
+    whose : str
+        Whose rounds they are, written below the question.
     """
-    rows = [_row(each) for each in by_distance.iter_rows(named=True)]
-    seen = [row for row in rows if row["putts"]]
-    scale = Scale("strokes gained a round", reach(seen))
-    return rows_of_dots(seen, [row["label"] for row in rows], scale, _ground(scale), words)
+    files = {}
+    for each in charts:
+        svg = draw(_alone(each, whose))
+        files[f"{file_name(each.question)}.svg"] = svg.encode("utf-8")
+        files[f"{file_name(each.question)}.png"] = vl_convert.svg_to_png(svg, scale=_PIXELS_A_PIXEL)
+    return files
 
 
-def _row(each: Row) -> Row:
-    value, low, high = each["per_round"], each["low"], each["high"]
-    happened = "loss" if value < 0 else "gain"
-    ink = INKS[happened if low is None else verdict(low, high)]
+def file_name(question: str) -> str:
+    """A question as the name of a file.
+
+    Examples
+    --------
+    >>> file_name("From which distances do strokes go?")
+    'from-which-distances-do-strokes-go'
+    """
+    return re.sub(r"[^a-z0-9]+", "-", question.casefold()).strip("-")
+
+
+def _alone(chart: Chart, whose: str) -> dict[str, Any]:
+    """Specification on white, with the chart's question and words above it."""
+    lines = [
+        line
+        for text in (whose, chart.words, chart.caption)
+        for line in textwrap.wrap(_clean(text), _FILE_LETTERS)
+    ]
+    spec = specification(chart.wide or chart.altair)
+    title = {
+        "text": textwrap.wrap(_clean(chart.question), _FILE_LETTERS - 24),
+        "subtitle": lines,
+        "anchor": "start",
+        "frame": "bounds",
+        "color": INK,
+        "subtitleColor": SOFT,
+        "fontSize": 17,
+        "subtitleFontSize": 12,
+        "subtitleLineHeight": 16,
+        "subtitlePadding": 8,
+        "offset": 20,
+    }
+    config = {**CONFIG, "background": SHEET, "autosize": {"type": "pad"}, "padding": 18}
+    return {**spec, "title": title, "config": config}
+
+
+def layers(*charts: alt.Chart, height: float, width: float = WIDTH) -> Layers:
+    """Marks over each other in one field of that size, its axes included."""
+    return alt.LayerChart(layer=list(charts)).properties(width=width, height=height)
+
+
+def marks(rows: Sequence[Row]) -> alt.Chart:
+    """A chart of these rows, to be given a mark."""
+    return alt.Chart(alt.InlineData(values=list(rows)))
+
+
+def number_axis(
+    title: str | None, ticks: str | None = None, *, grid: bool = False, count: int = 5
+) -> alt.Axis:
+    """An axis of figures; ``ticks`` is the Vega expression that writes one."""
+    return alt.Axis(
+        title=title, grid=grid, tickCount=count, labelExpr=alt.Undefined if ticks is None else ticks
+    )
+
+
+def labelled(values: dict[float, str], title: str | None = None) -> alt.Axis:
+    """An axis with these words at these places and nowhere else."""
+    return alt.Axis(
+        title=title,
+        grid=False,
+        values=list(values),
+        labelExpr=f"({json.dumps({f'{at:g}': text for at, text in values.items()})})[datum.value]",
+    )
+
+
+def wording(
+    rows: Sequence[Row],
+    text: str,
+    *,
+    colour: str = INK,
+    bold: bool = False,
+    size: float = 13,
+    align: Literal["left", "center", "right"] = "center",
+    dx: float = 0,
+    dy: float = 0,
+) -> alt.Chart:
+    """Text of a field at each row, still to be placed."""
+    chart: alt.Chart = (
+        marks(rows)
+        .mark_text(
+            color=colour,
+            fontWeight=600 if bold else 400,
+            fontSize=size,
+            align=align,
+            baseline="middle",
+            dx=dx,
+            dy=dy,
+        )
+        .encode(text=f"{text}:N")
+    )
+    return chart
+
+
+def verdict(low: float | None, high: float | None) -> str:
+    """Loss or gain when the interval leaves out zero; else unclear."""
+    if low is None or high is None or low <= 0 <= high:
+        return "unclear"
+    return "gain" if low > 0 else "loss"
+
+
+@dataclass(frozen=True)
+class Span:
+    """What one row of a chart of intervals shows.
+
+    ``mark`` is a place of its own that it is measured by, such as a pass mark; ``colour`` says
+    gain, loss or unclear, and an empty one stands for neither good nor bad.
+    """
+
+    label: str
+    value: float
+    low: float | None
+    high: float | None
+    shown: str
+    verdict: str = ""
+    mark: float | None = None
+
+
+def spans_chart(
+    spans: Sequence[Span],
+    title: str,
+    ends: tuple[float, float],
+    *,
+    ticks: str = SIGNED_TICKS,
+    sides: bool = True,
+    from_zero: bool = False,
+    tick_count: int = 5,
+) -> Layers:
+    """A row for each span: a dot with its interval; a bar from zero where it has none.
+
+    Parameters
+    ----------
+    spans : sequence of Span
+        From top to bottom; a label may have a second line, after ``|``.
+    title : str
+        Of the axis.
+    ends : tuple of float
+        Of the axis; what lies beyond is cut there.
+    ticks : str
+        Vega expression that writes a tick.
+    sides : bool
+        Whether left of zero is a loss and right of it a gain.
+    from_zero : bool
+        Whether a pale bar goes from zero to each dot.
+    tick_count : int
+        About how many ticks.
+    """
+    low, high = ends
+    rows = [_span_row(each, ends) for each in spans]
+    x_scale = alt.Scale(domain=[low, high], nice=False)
+    x = alt.X("value:Q", scale=x_scale, axis=number_axis(title, ticks, count=tick_count))
+    y = alt.Y(
+        "label:N",
+        sort=None,
+        axis=alt.Axis(title=None, grid=True, labelExpr="split(datum.label, '|')"),
+        scale=alt.Scale(domain=[each.label for each in spans]),
+    )
+    base = marks(rows).encode(y=y)
+    colour = alt.Color("ink:N", scale=None)
+    drawn = _zero(ends, sides) if low <= 0 <= high else []
+    if from_zero:
+        drawn.append(base.mark_bar(height=16, color=INK, opacity=0.1).encode(x=x, x2=alt.datum(0)))
+    drawn += [
+        base.mark_rule(strokeWidth=3, strokeCap="round").encode(
+            x=alt.X("from:Q", scale=x_scale, axis=number_axis(title, ticks, count=tick_count)),
+            x2="to:Q",
+            color=colour,
+        ),
+        base.mark_point(size=_STEPS_PX["dot"], filled=True, opacity=1, strokeWidth=2).encode(
+            x=x, fill=alt.Fill("fill:N", scale=None), stroke=alt.Stroke("ink:N", scale=None)
+        ),
+    ]
+    if any(each.mark is not None for each in spans):
+        drawn.append(base.mark_tick(thickness=3, height=20, color=INK).encode(x=alt.X("mark:Q")))
+    shown = wording(rows, "shown", bold=True, dy=-14).encode(x=x, y=y, color=colour)
+    top = 20 if sides and low < 0 else 12
+    chart = layers(*drawn, shown, height=ROW_HEIGHT * len(rows) + 46 + top)
+    return chart.properties(
+        padding={
+            "left": label_room(each.label for each in spans),
+            "right": 6,
+            "top": top,
+            "bottom": 1,
+        }
+    )
+
+
+def label_room(labels: Iterable[str]) -> float:
+    """Pixels left of labels for a browser whose letters are wider than those they were set in."""
+    lines = [len(line) for label in labels for line in label.split("|")]
+    return 2 + _WIDER_LETTER_PX * max(lines, default=0)
+
+
+def _span_row(each: Span, ends: tuple[float, float]) -> Row:
+    ink = VERDICT_COLOURS.get(each.verdict, INK)
+    start, end = (0.0, each.value) if each.low is None else (each.low, each.high)
     return {
-        "label": f"{tidy(each['distance'])}|{count(each['putts'], 'putt')}",
-        "putts": each["putts"],
-        "value": value,
-        "low": low,
-        "high": high,
-        "shown": signed(value),
+        "label": each.label,
+        "value": _within(each.value, ends),
+        "from": _within(start, ends),
+        "to": _within(end, ends),
+        "mark": each.mark,
+        "shown": each.shown,
         "ink": ink,
-        "fill": SHEET if ink == UNCLEAR else ink,
+        "fill": SHEET if each.verdict == "unclear" else ink,
     }
 
 
-def reach(rows: Sequence[Row]) -> tuple[float, float]:
-    """Ends of an axis that holds every value and interval, and nought, with room to spare."""
-    ends = [row[name] for row in rows for name in ("value", "low", "high")]
-    known = [end for end in ends if end is not None]
-    low, high = min([-_LEAST_REACH, *known]), max([_LEAST_REACH, *known])
-    room = (high - low) * _ROOM
-    return low - room, high + room
+def _within(value: float | None, ends: tuple[float, float]) -> float | None:
+    return None if value is None else min(max(value, ends[0]), ends[1])
 
 
-def _ground(scale: Scale) -> list[alt.Chart]:
-    """The losing side, the line at nought, and a word for each side."""
-    one = alt.Chart(
-        alt.InlineData(
-            values=[{"from": scale.ends[0], "to": 0, "below": "◂ loses", "above": "gains ▸"}]
-        )
-    )
+def _zero(ends: tuple[float, float], sides: bool) -> list[alt.Chart]:
+    """The line at zero, and where its sides mean something the losing side and their words."""
+    rows = [{"from": ends[0], "to": 0, "below": "\u2190 loses", "above": "gains \u2192"}]
+    one = marks(rows)
+    line = one.mark_rule(color=INK, strokeWidth=1.5).encode(x="to:Q")
+    if not sides or ends[0] >= 0:
+        return [line]
+    above = alt.value(-11)
     return [
-        one.mark_rect(color=LOSS, opacity=0.07).encode(x=scale.x("from"), x2="to:Q"),
-        nought_line(scale),
-        _side(one, "below", LOSS, "right").encode(x=scale.x("to")),
-        _side(one, "above", GAIN, "left").encode(x=scale.x("to")),
+        one.mark_rect(color=LOSS, opacity=0.07).encode(x="from:Q", x2="to:Q"),
+        line,
+        wording(rows, "below", bold=True, colour=LOSS, align="right", dx=-6).encode(
+            x="to:Q", y=above
+        ),
+        wording(rows, "above", bold=True, colour=GAIN, align="left", dx=6).encode(
+            x="to:Q", y=above
+        ),
     ]
 
 
-def _side(one: alt.Chart, field: str, colour: str, align: Literal["left", "right"]) -> alt.Chart:
-    word: alt.Chart = one.mark_text(
-        align=align,
-        dx=7 if align == "left" else -7,
-        color=colour,
-        fontSize=13,
-        fontWeight=600,
-        baseline="bottom",
-    )
-    written: alt.Chart = word.encode(y=alt.value(-6), text=f"{field}:N")
-    return written
+def ends_around(
+    spans: Iterable[Span], least: float = 0.1, room: float = 0.12
+) -> tuple[float, float]:
+    """Ends of an axis that holds every value and interval, and zero, with room to spare."""
+    known = [end for each in spans for end in (each.value, each.low, each.high) if end is not None]
+    low, high = min([-least, *known]), max([least, *known])
+    return low - room * (high - low), high + room * (high - low)
 
 
-def describe_by_distance(by_distance: pl.DataFrame, rounds: int | None = None) -> str:
-    """Say in words what the chart of strokes by distance shows.
-
-    Parameters
-    ----------
-    by_distance : polars.DataFrame
-        As for :func:`gained_by_distance`.
-    rounds : int, optional
-        Rounds it was made of; from few of them intervals are not to be trusted.
-    """
-    rows = [row for row in by_distance.iter_rows(named=True) if row["putts"]]
-    if not rows:
-        return "No putt from the green has a known length, so there is nothing to show yet."
-    if all(row["low"] is None for row in rows):
-        listed = ", ".join(f"{tidy(row['distance'])} {signed(row['per_round'])}" for row in rows)
-        return f"Strokes gained by distance: {listed}. One round shows what happened, not skill."
-    return f"{_told_apart(rows)} {few_rounds(rounds)}".strip()
-
-
-def _told_apart(rows: Sequence[Row]) -> str:
-    parts = [
-        _listed(rows, "loss", "Strokes go from"),
-        _listed(rows, "gain", "Strokes are won from"),
-    ]
-    said = " ".join(part for part in parts if part)
-    if not said:
-        return "Every interval crosses nought: too few rounds to tell any distance from luck."
-    unclear = any(verdict(row["low"], row["high"]) == "unclear" for row in rows)
-    return f"{said} The intervals of the other distances cross nought." if unclear else said
-
-
-def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
-    found = [row for row in rows if verdict(row["low"], row["high"]) == word]
-    found.sort(key=lambda row: -abs(row["per_round"]))
-    told = [_told(row, with_interval=len(found) <= _MOST_INTERVALS) for row in found]
-    if not told:
-        return ""
-    *most, last = told
-    return f"{lead} {', '.join(most)}{' and ' if most else ''}{last}."
-
-
-def _told(row: Row, with_interval: bool) -> str:
-    reached = f" a round; {interval(row['low'], row['high'], 2)}" if with_interval else ""
-    return f"{tidy(row['distance'])} ({signed(row['per_round'])}{reached})"
-
-
-def key_to_chart(by_distance: pl.DataFrame, level: float) -> str:
-    """Say what the marks of the chart of strokes by distance mean."""
-    if by_distance["low"].null_count() == len(by_distance):
-        return "Bar: strokes gained for 18 holes, luck included."
-    return (
-        f"Dot: strokes gained a round. Line: {percent(level)} interval. "
-        "Filled and coloured: the interval is clear of nought. Hollow and grey: it is not."
-    )
+def span_of(label: str, row: Row, digits: int = 2) -> Span:
+    """A span of strokes gained from a row with ``per_round, low, high``."""
+    value, low, high = row["per_round"], row["low"], row["high"]
+    happened = "loss" if value < 0 else "gain"
+    told = happened if low is None else verdict(low, high)
+    return Span(label, value, low, high, signed(value, digits), told)

@@ -5,23 +5,33 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import altair as alt
 import polars as pl
-from markupsafe import Markup
 
 from sgputt.course.plan import CHARGE_FT, LAG_AIM_FT, CoursePlan
-from sgputt_reports.drawing import Row
-from sgputt_reports.format import NONE, clean, number, signed
+from sgputt_reports.charts import (
+    GAIN,
+    INK,
+    LOSS,
+    SIGNED_TICKS,
+    Chart,
+    Row,
+    labelled,
+    layers,
+    marks,
+    wording,
+)
+from sgputt_reports.format import NONE, number, signed
 from sgputt_reports.page import Page, render
-from sgputt_reports.plot import Axis, Frame, Plot, drawing, joined, path, rule, signed_axis, word
 
 SLOPES = ("uphill", "level", "downhill")
-_LOOKS = {"uphill": "gain", "level": "ink", "downhill": "loss"}
-_DASHES = {"uphill": "", "level": " dashed", "downhill": ""}
+_COLOURS = {"uphill": GAIN, "level": INK, "downhill": LOSS}
+_DASHES = {"uphill": [1, 0], "level": [6, 4], "downhill": [1, 0]}
 _AIMED_FT = (5.0, 10.0, 20.0, 30.0)
 _TOLD_FT = (15.0, 30.0)
 _TICKS_FT = (3, 5, 10, 20, 40, 60)
 # A smaller cost, putts, is shown as nothing.
-_NOUGHT = 0.005
+_ZERO = 0.005
 _INCHES_IN_A_FOOT = 12
 
 
@@ -54,13 +64,13 @@ def course_page(plan: CoursePlan, player: str, source: str) -> str:
         lags=[(slope, _lag(plan.lag_from_ft[slope])) for slope in SLOPES],
         lag_aim=f"{_INCHES_IN_A_FOOT * LAG_AIM_FT:g}",
         charge=f"{CHARGE_FT:g}",
-        plots=[approach_plot(plan.approach), aims_plot(plan.aims)],
+        charts=[approach_chart(plan.approach), aims_chart(plan.aims)],
         approach=plan.approach.to_dicts(),
         costs=_costs(plan.aims),
         slopes=SLOPES,
     )
-    title = clean(f"{player}: stimp {plan.stimp_ft:g} ft, slopes of {100 * plan.grade:g} %")
-    return Page(title, [Markup(body)], charts=False).html()
+    title = f"{player}: stimp {plan.stimp_ft:g} ft, slopes of {100 * plan.grade:g} %"
+    return Page(title, body).html()
 
 
 def _told(approach: pl.DataFrame) -> list[dict[str, Any]]:
@@ -69,7 +79,7 @@ def _told(approach: pl.DataFrame) -> list[dict[str, Any]]:
     return [
         {"from": f"{row['distance_ft']:g}\u00a0ft", "cost": row["cost"], "worse": row["cost"] > 0}
         for row in rows
-        if abs(row["cost"]) >= _NOUGHT
+        if abs(row["cost"]) >= _ZERO
     ]
 
 
@@ -110,13 +120,21 @@ def _cost(row: Row) -> dict[str, str]:
     }
 
 
-def _lengths(feet: Sequence[float]) -> Axis:
-    ends = (min(feet), max(feet))
-    ticks = [(float(at), str(at)) for at in _TICKS_FT if ends[0] <= at <= ends[1]]
-    return Axis(ends, ticks, "length of the putt, ft", logarithmic=True)
+def _lengths(feet: Sequence[float], field: str = "distance_ft") -> alt.X:
+    """An axis of lengths, each doubling as wide as the next."""
+    ends = [min(feet), max(feet)]
+    ticks = {float(at): str(at) for at in _TICKS_FT if ends[0] <= at <= ends[1]}
+    return alt.X(
+        f"{field}:Q",
+        scale=alt.Scale(type="log", domain=ends, nice=False),
+        axis=labelled(ticks, "length of the putt, ft"),
+    )
 
 
-def approach_plot(approach: pl.DataFrame) -> Plot:
+_UP = alt.Axis(title=None, grid=True, tickCount=5, labelExpr=SIGNED_TICKS)
+
+
+def approach_chart(approach: pl.DataFrame) -> Chart:
     """What leaving the approach above the hole costs, by how far it is left.
 
     Parameters
@@ -124,25 +142,28 @@ def approach_plot(approach: pl.DataFrame) -> Plot:
     approach : polars.DataFrame
         Of :class:`sgputt.course.plan.CoursePlan`.
     """
-    feet, costs = approach["distance_ft"].to_list(), approach["cost"].to_list()
-    frame = Frame(_lengths(feet), signed_axis(costs, ticks=4), height=250, left=50, right=345)
-    points = [frame.at(*point) for point in zip(feet, costs, strict=True)]
-    nought = rule((frame.left, frame.y(0)), (frame.right, frame.y(0)), "nought")
-    ground = [(frame.x(feet[0]), frame.y(0)), *points, (frame.x(feet[-1]), frame.y(0))]
-    marks = [frame.axes(), path(ground, "area", closed=True), path(points, "line ink"), nought]
-    return Plot(
+    rows = approach.select("distance_ft", "cost").to_dicts()
+    x = _lengths([row["distance_ft"] for row in rows])
+    y = alt.Y("cost:Q", axis=_UP)
+    line = marks(rows)
+    return Chart(
         id="above",
         question="What does being above the hole cost?",
         words=describe_approach(approach),
-        key="Line: expected putts downhill less expected putts uphill from the same length.",
-        svg=drawing(marks, frame.height, "above-words"),
+        caption="Putts expected downhill, less those uphill from the same length.",
+        altair=layers(
+            line.mark_area(color=INK, opacity=0.13).encode(x=x, y=y),
+            marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y="zero:Q"),
+            line.mark_line(color=INK, strokeWidth=2.5).encode(x=x, y=y),
+            height=240,
+        ),
     )
 
 
 def describe_approach(approach: pl.DataFrame) -> str:
     """Say in words what being above the hole costs, and from where it costs most."""
-    dearest = approach.sort("cost", descending=True).row(0, named=True)
-    if dearest["cost"] < _NOUGHT:
+    costliest = approach.sort("cost", descending=True).row(0, named=True)
+    if costliest["cost"] < _ZERO:
         return "By the model it makes no difference that could be felt."
     told = ", ".join(
         f"{row['distance_ft']:g}\u00a0ft {signed(row['cost'])}"
@@ -150,11 +171,11 @@ def describe_approach(approach: pl.DataFrame) -> str:
     )
     return (
         f"Putts more than from as far below: {told}. It costs most from "
-        f"{dearest['distance_ft']:g}\u00a0ft ({signed(dearest['cost'])})."
+        f"{costliest['distance_ft']:g}\u00a0ft ({signed(costliest['cost'])})."
     )
 
 
-def aims_plot(aims: pl.DataFrame) -> Plot:
+def aims_chart(aims: pl.DataFrame) -> Chart:
     """How far past the hole to aim, a line for each slope.
 
     Parameters
@@ -162,36 +183,45 @@ def aims_plot(aims: pl.DataFrame) -> Plot:
     aims : polars.DataFrame
         Of :class:`sgputt.course.plan.CoursePlan`.
     """
-    feet = aims["distance_ft"].unique().sort().to_list()
-    past = signed_axis(aims["best_aim_ft"].to_list(), ticks=5)
-    frame = Frame(_lengths(feet), past, height=250, left=50, right=290)
-    nought = rule((frame.left, frame.y(0)), (frame.right, frame.y(0)), "nought")
-    lines = {
-        slope: [
-            frame.at(row["distance_ft"], row["best_aim_ft"])
-            for row in aims.filter(pl.col("slope") == slope).iter_rows(named=True)
-        ]
+    rows = [
+        {**row, "slope": str(row["slope"])}
+        for row in aims.select("slope", "distance_ft", "best_aim_ft").to_dicts()
+    ]
+    feet = [row["distance_ft"] for row in rows]
+    x, y = _lengths(feet), alt.Y("best_aim_ft:Q", axis=_UP)
+    ends = [next(r for r in reversed(rows) if r["slope"] == slope) for slope in SLOPES]
+    reach = [row["best_aim_ft"] for row in rows]
+    places = _apart(ends, 0.075 * ((max(reach) - min(reach)) or 1.0))
+    lines = [
+        marks([row for row in rows if row["slope"] == slope])
+        .mark_line(color=_COLOURS[slope], strokeWidth=2.5, strokeDash=_DASHES[slope])
+        .encode(x=x, y=y)
         for slope in SLOPES
-    }
-    marks = [frame.axes(), nought]
-    marks += [path(lines[slope], f"line thin {_LOOKS[slope]}{_DASHES[slope]}") for slope in SLOPES]
-    marks.append(_names(frame, {slope: lines[slope][-1][1] for slope in SLOPES}))
-    return Plot(
+    ]
+    names = [
+        wording(
+            [row], "slope", bold=True, colour=_COLOURS[row["slope"]], align="left", dx=6
+        ).encode(x=alt.value(270), y=y)
+        for row in places
+    ]
+    zero = marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y="zero:Q")
+    chart = layers(zero, *lines, *names, height=240, width=270)
+    return Chart(
         id="aims",
         question="How far past the hole should it stop?",
         words=describe_aims(aims),
-        key="Feet past the hole for the fewest putts, were the ball to miss; below nought, short.",
-        svg=drawing(marks, frame.height, "aims-words"),
+        caption="Feet past the hole, should it miss, for the fewest putts. Below zero: short.",
+        altair=chart.properties(autosize={"type": "pad"}),
     )
 
 
-def _names(frame: Frame, ends: dict[str, float]) -> Markup:
-    """The slopes' names beside the ends of their lines, moved apart where those meet."""
-    marks, above = [], 0.0
-    for slope, y in sorted(ends.items(), key=lambda each: each[1]):
-        above = max(y + 4, above + 15)
-        marks.append(word(frame.right + 6, above, slope, "start", f"value {_LOOKS[slope]}"))
-    return joined(marks)
+def _apart(rows: Sequence[Row], least: float) -> list[Row]:
+    """The ends of the lines, moved apart where their names would meet."""
+    moved: list[Row] = []
+    for row in sorted(rows, key=lambda each: each["best_aim_ft"]):
+        above = moved[-1]["best_aim_ft"] + least if moved else row["best_aim_ft"]
+        moved.append({**row, "best_aim_ft": max(row["best_aim_ft"], above)})
+    return moved
 
 
 def describe_aims(aims: pl.DataFrame) -> str:

@@ -15,8 +15,8 @@ from sgputt.season.misses import Reason
 from sgputt.season.stroke import StrokeReport
 from sgputt.season.summary import SeasonSummary
 from sgputt_reports import format as fmt
+from sgputt_reports.evidence import Evidence
 from sgputt_reports.export_practice import OwnMarks, practised_table, priorities_table
-from sgputt_reports.season_parts import Evidence
 from sgputt_reports.tables import Column, Figures, Kind, Table, make_table
 
 STROKES = "strokes a round"

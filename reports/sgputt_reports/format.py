@@ -45,7 +45,7 @@ def number(value: float, digits: int = 1) -> str:
 
 
 def signed(value: float | None, digits: int = 2) -> str:
-    """Number with its sign; nought has none, and a dash stands for nothing known.
+    """Number with its sign; zero has none, and a dash stands for nothing known.
 
     Examples
     --------
@@ -154,9 +154,10 @@ def first_up(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def day(when: date) -> str:
-    """Date as 2 Apr 2026."""
-    return f"{when.day}\u00a0{when:%b}\u00a0{when.year}"
+def day(when: date, with_year: bool = True) -> str:
+    """Date as 2 Apr 2026, or 2 Apr where the year is said elsewhere."""
+    short = f"{when.day}\u00a0{when:%b}"
+    return f"{short}\u00a0{when.year}" if with_year else short
 
 
 def count(many: int, one: str, more: str = "") -> str:

@@ -1,11 +1,10 @@
-"""The shell of every page: one file, no network, nothing run but what its policy names."""
+"""The shell of every page: one file, no network, and nothing runs but what its policy names."""
 
 from __future__ import annotations
 
 import base64
 import hashlib
 import json
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -15,9 +14,6 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from sgputt_reports import format as fmt
-from sgputt_reports.dots import Still
-from sgputt_reports.drawing import Spec
-from sgputt_reports.runtime import runtime
 
 TEMPLATES = Path(__file__).parent / "templates"
 _IN_SCRIPT = {
@@ -30,56 +26,28 @@ _IN_SCRIPT = {
 
 
 @dataclass(frozen=True)
-class Figure:
-    """A chart: its specification, the question it answers, the answer and the marks in words.
-
-    ``id`` is an HTML id and stays the same from one build to the next.
-    """
-
-    id: str
-    question: str
-    words: str
-    key: str
-    spec: Spec
-
-    @property
-    def json(self) -> Markup:
-        """Specification in a form that cannot end the script element it stands in."""
-        return script_json({key: each for key, each in self.spec.items() if key != "usermeta"})
-
-    @property
-    def fallback(self) -> str:
-        """Drawing as an image address; in an image no script of a drawing can run."""
-        svg = Still.of(self.spec).svg().encode()
-        return "data:image/svg+xml;base64," + base64.b64encode(svg).decode()
-
-
-@dataclass(frozen=True)
 class Page:
-    """A page: its title, its sections from top to bottom, and whether it has charts to draw."""
+    """A page without a script: its title and what stands in it."""
 
     title: str
-    sections: Sequence[Markup]
-    charts: bool = True
+    body: Markup
 
     def html(self) -> str:
         """Write the page as one HTML document."""
         style = (TEMPLATES / "style.css").read_text(encoding="utf-8")
-        script = runtime() if self.charts else ""
         return str(
             render(
                 "page",
-                title=self.title,
-                sections=self.sections,
+                title=fmt.clean(self.title),
+                body=self.body,
                 style=Markup(style),
-                script=Markup(script),
-                policy=policy(style, script),
+                policy=policy(style),
             )
         )
 
 
-def policy(style: str, script: str) -> str:
-    """Content-Security-Policy that allows this style and this script and nothing else."""
+def policy(style: str, script: str = "") -> str:
+    """Content-Security-Policy that allows this style, this script if any, and nothing else."""
     allowed = f"'{digest(script)}'" if script else "'none'"
     return (
         f"default-src 'none'; script-src {allowed}; style-src '{digest(style)}'; "

@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from markupsafe import Markup
-
 from sgputt.practice.pass_mark import PassMark
 from sgputt.practice.plan import Block, Plan, Session
 from sgputt.practice.priorities import REACHABLE_SHARE
-from sgputt_reports.format import clean, count, percent
+from sgputt_reports.format import count, percent
 from sgputt_reports.page import Page, render
 
 # Boxes stand in fives, so that they can be counted at a glance.
 _GROUP = 5
-_BOX_PX, _GAP_PX = 13, 4
 
 
 def practice_page(
@@ -56,7 +53,7 @@ def practice_page(
         reachable=REACHABLE_SHARE,
     )
     whose = f"{player}: " if player else ""
-    return Page(clean(f"{whose}practice, {length}"), [Markup(body)], charts=False).html()
+    return Page(f"{whose}practice, {length}", body).html()
 
 
 def _length(plan: Plan) -> str:
@@ -93,7 +90,7 @@ def _blocks(blocks: Sequence[Block]) -> Iterator[dict[str, Any]]:
             "streak": block.drill.scoring.type == "streak",
             "as_in": written.get(block.drill.id, 0),
             "chances": _chances(block.mark),
-            "boxes": boxes(block.drill.balls),
+            "boxes": _boxes(block.drill.balls),
         }
         written.setdefault(block.drill.id, number)
 
@@ -113,17 +110,6 @@ def _chances(mark: PassMark) -> str:
     return f"By the model {now} of sets pass as you putt now, {aim} a step better."
 
 
-def boxes(balls: int) -> Markup:
-    """Empty boxes, one a ball, in groups of five that wrap as a line is full."""
-    groups = [min(_GROUP, balls - start) for start in range(0, balls, _GROUP)]
-    return Markup("").join(_group(each) for each in groups)
-
-
-def _group(many: int) -> Markup:
-    step = _BOX_PX + _GAP_PX
-    squares = "".join(f"M{at * step + 1} 1h{_BOX_PX}v{_BOX_PX}h-{_BOX_PX}Z" for at in range(many))
-    width, height = many * step + _GAP_PX, _BOX_PX + 2
-    return Markup(
-        '<svg class="balls" width="{0}" height="{1}" viewBox="0 0 {0} {1}" aria-hidden="true"'
-        ' focusable="false"><path d="{2}"/></svg>'
-    ).format(width, height, squares)
+def _boxes(balls: int) -> list[int]:
+    """How many empty boxes stand in each group."""
+    return [min(_GROUP, balls - start) for start in range(0, balls, _GROUP)]

@@ -6,17 +6,16 @@ from collections.abc import Sequence
 from typing import Any
 
 import polars as pl
-from markupsafe import Markup
 
 from sgputt.practice.priorities import Priority
 from sgputt.season.round import RoundReport
-from sgputt_reports.format import clean, day
+from sgputt_reports.format import day
 from sgputt_reports.page import Page, render
-from sgputt_reports.season import distance_figure
+from sgputt_reports.season_charts import distance_chart
 
 # Shown as 0.00, nothing to say; and the least that counts as a loss or gain in words.
-_NOUGHT, _WORTH_A_WORD = 0.005, 0.05
-_DEAREST = 3
+_ZERO, _WORTH_A_WORD = 0.005, 0.05
+_MOST_COSTLY = 3
 _UNKNOWN = ("unknown", "none", None)
 
 
@@ -41,10 +40,10 @@ def round_page(
     Returns
     -------
     str
-        One HTML document that needs no other file and no network.
+        One HTML document that needs no other file, no network and no script.
     """
     holes = _holes(report)
-    chart = None if by_distance is None else distance_figure(by_distance)
+    chart = None if by_distance is None else distance_chart(by_distance)
     body = render(
         "round",
         report=report,
@@ -53,18 +52,16 @@ def round_page(
         caution=caution,
         verdict=_verdict(report.strokes_gained),
         remarks=_remarks(report),
-        not_split=abs(report.not_split) >= _NOUGHT,
+        not_split=abs(report.not_split) >= _ZERO,
         chart=chart,
-        dearest=_dearest(report.putts_table),
+        costliest=_costliest(report.putts_table),
         holes=holes,
         all_holed=all(hole["ending"] == "holed" and not hole["left_out"] for hole in holes),
         has_par=report.holes_table["par"].null_count() < len(holes),
         longest=report.holes_table["strokes_gained"].abs().max(),
         putts=[_putt(row) for row in report.putts_table.iter_rows(named=True)],
     )
-    return Page(
-        clean(f"{report.player}: {_title(report)}"), [Markup(body)], charts=chart is not None
-    ).html()
+    return Page(f"{report.player}: {_title(report)}", body).html()
 
 
 def _title(report: RoundReport) -> str:
@@ -81,7 +78,7 @@ def _verdict(strokes: float) -> str:
 def _remarks(report: RoundReport) -> dict[str, float]:
     """What is kept apart from the figures, where there is any."""
     kept = {
-        "conceded": report.conceded if abs(report.conceded) >= _NOUGHT else 0,
+        "conceded": report.conceded if abs(report.conceded) >= _ZERO else 0,
         "left_out": report.left_out,
         "off_green": report.off_green,
     }
@@ -99,12 +96,12 @@ def _holes(report: RoundReport) -> list[dict[str, Any]]:
     ]
 
 
-def _dearest(putts: pl.DataFrame) -> list[dict[str, Any]]:
-    """The putts that lost most, dearest first."""
+def _costliest(putts: pl.DataFrame) -> list[dict[str, Any]]:
+    """The putts that lost most, costliest first."""
     lost = putts.filter(pl.col("counts"), pl.col("sg") <= -_WORTH_A_WORD).sort(
         "sg", maintain_order=True
     )
-    return [_putt(row) for row in lost.head(_DEAREST).iter_rows(named=True)]
+    return [_putt(row) for row in lost.head(_MOST_COSTLY).iter_rows(named=True)]
 
 
 def _putt(row: dict[str, Any]) -> dict[str, Any]:

@@ -1,46 +1,146 @@
-"""The page of a season: the next drill first, then what it rests on."""
+"""The page of a season: the next drill first, three charts, and what they rest on to open."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from math import degrees
 from typing import Any
 
 import polars as pl
-from markupsafe import Markup
 
 from sgputt.inference.cells import ANY, COMPONENTS, SURE
 from sgputt.inference.shares import LEVEL
 from sgputt.practice.priorities import LEAST_LOSS, REACHABLE_SHARE, Priority
 from sgputt.putts.bands import LABELS
+from sgputt.season.best import RoundStory
 from sgputt.season.misses import Reason
-from sgputt.season.stroke import StrokeReport
+from sgputt.season.stroke import ALL, StrokeReport
 from sgputt.season.summary import Estimate, SeasonSummary
-from sgputt_reports.by_round import parts_plot, trend_plot
-from sgputt_reports.charts import describe_by_distance, gained_by_distance, key_to_chart
-from sgputt_reports.drawing import verdict
-from sgputt_reports.format import clean, day, tidy
-from sgputt_reports.misses import misses_section
-from sgputt_reports.page import Figure, Page, render
-from sgputt_reports.season_parts import (
-    Evidence,
-    breakdown_tables,
-    describe_practised,
-    practised_rows,
-    story_rows,
+from sgputt.stroke.fit import StrokeFit
+from sgputt.stroke.model import TOUR
+from sgputt_reports.charts import Chart, Row, chart_files, verdict
+from sgputt_reports.evidence import Evidence
+from sgputt_reports.export import played
+from sgputt_reports.export_tables import SeasonReport
+from sgputt_reports.format import day, digits_for, number, signed, tidy
+from sgputt_reports.page import Page, render
+from sgputt_reports.season_charts import (
+    breakdown_charts,
+    distance_chart,
+    finishes_chart,
+    leaves_chart,
+    makes_chart,
+    misses_chart,
+    practised_chart,
+    trend_chart,
+    worth_chart,
 )
-from sgputt_reports.shape import leaves_plot, makes_plot, rose_plot
-from sgputt_reports.stroke import stroke_section
 
-_SLOPES = ("uphill", "level", "downhill", ANY)
-_CAPTIONS = {
-    "holing": ("Holing", "putts made or missed"),
-    "leave": ("Leave", "how near the misses stopped"),
-}
 # Shown as 0.00; a word beside it would say more than the figure.
-_NOUGHT = 0.005
+_ZERO = 0.005
 _KEPT_UP = 3
-# Of more rounds the earlier ones are folded away.
-_ROUNDS_SHOWN = 40
+_HEAD_CHARTS = 3
+_NAMES = {ALL: "all putts"}
+_UNKNOWN = "unknown"
+_MEANINGS = {
+    "short": "before the hole",
+    "too hard": "past, too fast for any line",
+    "high side": "past, above the hole",
+    "low side": "past, below the hole",
+    "left": "past, of a straight putt",
+    "right": "past, of a straight putt",
+    _UNKNOWN: "too little was written",
+}
+
+
+@dataclass(frozen=True)
+class SeasonCharts:
+    """The charts of a season, each where its page shows it.
+
+    Attributes
+    ----------
+    distance, trend, worth, practised : Chart or None
+    finishes : list of Chart
+        Where misses finish: of putts that broke, and of straight ones.
+    shape : list of Chart
+        Makes and leaves by length.
+    misses : Chart or None
+    apart : list of Chart
+        By month, event, course and green speed.
+    """
+
+    distance: Chart
+    finishes: list[Chart]
+    trend: Chart | None
+    shape: list[Chart]
+    misses: Chart | None
+    worth: Chart | None
+    practised: Chart | None
+    apart: list[Chart]
+
+    @property
+    def all(self) -> list[Chart]:
+        """Every chart there is, in the order of the page."""
+        some = (
+            self.distance,
+            *self.finishes,
+            self.trend,
+            *self.shape,
+            self.misses,
+            self.worth,
+            self.practised,
+            *self.apart,
+        )
+        return [each for each in some if each is not None]
+
+    @property
+    def head(self) -> list[Chart]:
+        """Three to see first."""
+        some = (self.distance, *self.finishes[:1], self.trend, *self.shape[:1])
+        return [each for each in some if each is not None][:_HEAD_CHARTS]
+
+
+def season_charts(
+    summary: SeasonSummary,
+    evidence: Evidence | None = None,
+    misses: Sequence[Reason] = (),
+    stroke: StrokeReport | None = None,
+) -> SeasonCharts:
+    """Draw what there is to draw of a season."""
+    level = summary.strokes_gained.level
+    known = [each for each in misses if each.reason != _UNKNOWN]
+    whole = stroke.fits.get(ALL) if stroke is not None else None
+    finishes: list[Chart | None] = []
+    shape: list[Chart] = []
+    if evidence is not None:
+        finishes = [finishes_chart(evidence.places, breaking) for breaking in (True, False)]
+        if len(evidence.makes):
+            shape = [
+                makes_chart(evidence.makes, evidence.curve, summary.against.title),
+                leaves_chart(evidence.leaves),
+            ]
+    return SeasonCharts(
+        distance=distance_chart(summary.by_distance, level, summary.rounds),
+        finishes=[each for each in finishes if each is not None],
+        trend=None if evidence is None else trend_chart(evidence.trend),
+        shape=shape,
+        misses=misses_chart(known) if known else None,
+        worth=worth_chart(stroke.worth, whole.level)
+        if stroke is not None and whole is not None and stroke.worth
+        else None,
+        practised=None
+        if evidence is None
+        else practised_chart(evidence.practised, evidence.drill_names),
+        apart=[] if evidence is None else breakdown_charts(evidence.breakdowns),
+    )
+
+
+def season_pictures(report: SeasonReport) -> dict[str, bytes]:
+    """The charts of a season as files: each as .svg and .png under the question it answers."""
+    summary = report.summary
+    charts = season_charts(summary, report.evidence, report.misses, report.stroke)
+    return chart_files(charts.all, f"{summary.player}, {summary.season}: {played(summary)}")
 
 
 def season_page(
@@ -71,19 +171,21 @@ def season_page(
     slope_assumption : str
         What the slope-fair figures of ``slopes`` assume.
     evidence : Evidence, optional
-        Makes and leaves by length, the trend and what tells rounds apart; without it, no section
-        on them.
+        Makes and leaves by length, the trend and what divides rounds; without it, no section on
+        them.
 
     Returns
     -------
     str
-        One HTML document that needs no other file and no network.
+        One HTML document that needs no other file, no network and no script.
     """
+    charts = season_charts(summary, evidence, misses, stroke)
+    head = charts.head
     body = render(
         "season",
         summary=summary,
         priorities=priorities,
-        listed=_listed(priorities),
+        others=_others(priorities),
         caution=caution,
         level=summary.strokes_gained.level,
         sure=SURE,
@@ -93,70 +195,22 @@ def season_page(
         total=_part("Strokes gained", summary.strokes_gained),
         parts_of_total=_parts(summary),
         split=_is_not_split(summary),
-        chart=distance_figure(summary.by_distance, summary.strokes_gained.level, summary.rounds),
-        misses=misses_section(misses, summary.rounds),
-        stroke=stroke_section(stroke),
+        head_charts=head,
+        shape=[each for each in charts.shape if each not in head],
+        by_length=_by_length(summary.cells),
+        misses=_misses(misses, [c for c in (charts.misses, *charts.finishes[1:]) if c], summary),
+        stroke=_stroke(stroke, charts.worth),
         by_slope=_by_slope(slopes),
         slope_assumption=slope_assumption,
-        slopes=_SLOPES,
-        cell_tables=[_cell_table(summary.cells, component) for component in COMPONENTS],
-        unknown_slope="unknown" in summary.cells["slope"].cast(pl.String),
+        practised=charts.practised,
+        apart=charts.apart,
+        best=_stories(evidence.best) if evidence else [],
+        worst=_stories(evidence.worst) if evidence else [],
         keep_up=_keep_up(summary.cells),
-        **_rounds(summary.rounds_table),
-        longest=summary.rounds_table["strokes_gained"].abs().max(),
-        **_more(summary, evidence),
+        rounds=summary.rounds_table.reverse().to_dicts(),
+        one_year=summary.rounds_table["date"].dt.year().n_unique() == 1,
     )
-    return Page(clean(f"{summary.player}: {summary.season}"), [Markup(body)]).html()
-
-
-def _rounds(table: pl.DataFrame) -> dict[str, Any]:
-    """Rounds newest first, the earlier ones of a long list apart."""
-    rows = table.reverse().to_dicts()
-    shown, earlier = rows[:_ROUNDS_SHOWN], rows[_ROUNDS_SHOWN:]
-    return {"rounds": shown, "earlier": earlier, "earlier_many": len(earlier)}
-
-
-def _more(summary: SeasonSummary, evidence: Evidence | None) -> dict[str, Any]:
-    """Sections that rest on the evidence beside the summary."""
-    if evidence is None:
-        names = ("shape", "rose", "rounds_in_order", "apart", "best", "worst", "practised")
-        return dict.fromkeys(names)
-    shape = [
-        makes_plot(evidence.makes, evidence.curve, summary.against.title),
-        leaves_plot(evidence.leaves),
-    ]
-    in_order = [trend_plot(evidence.trend), parts_plot(summary)]
-    return {
-        "shape": shape if len(evidence.makes) else [],
-        "rose": rose_plot(evidence.finishes) if len(evidence.finishes) else None,
-        "rounds_in_order": [each for each in in_order if each is not None],
-        "apart": breakdown_tables(evidence.breakdowns),
-        "best": story_rows(evidence.best),
-        "worst": story_rows(evidence.worst),
-        "practised": practised_rows(evidence),
-        "practised_words": describe_practised(evidence),
-    }
-
-
-def distance_figure(
-    by_distance: pl.DataFrame, level: float = LEVEL, rounds: int | None = None
-) -> Figure:
-    """Strokes gained by distance, as a chart with its question and its answer."""
-    words = describe_by_distance(by_distance, rounds)
-    return Figure(
-        id="by-distance",
-        question="From which distances do strokes go?",
-        words=words,
-        key=key_to_chart(by_distance, level),
-        spec=gained_by_distance(by_distance, words),
-    )
-
-
-def _by_slope(slopes: pl.DataFrame | None) -> list[dict[str, Any]]:
-    """Rows of the slope table; none unless a slope was written."""
-    rows = [] if slopes is None else slopes.to_dicts()
-    written = any(row["slope"] != "unknown" for row in rows)
-    return rows if written else []
+    return Page(f"{summary.player}: {summary.season}", body).html()
 
 
 def _span(rounds: pl.DataFrame) -> str:
@@ -165,15 +219,11 @@ def _span(rounds: pl.DataFrame) -> str:
 
 
 def _part(name: str, estimate: Estimate) -> dict[str, Any]:
-    return {
-        "name": name,
-        "estimate": estimate,
-        "verdict": verdict(estimate.low, estimate.high),
-    }
+    return {"name": name, "estimate": estimate, "verdict": verdict(estimate.low, estimate.high)}
 
 
 def _is_not_split(summary: SeasonSummary) -> bool:
-    return abs(summary.not_split.value) >= _NOUGHT
+    return abs(summary.not_split.value) >= _ZERO
 
 
 def _parts(summary: SeasonSummary) -> list[dict[str, Any]]:
@@ -183,51 +233,152 @@ def _parts(summary: SeasonSummary) -> list[dict[str, Any]]:
     return parts
 
 
-def _listed(priorities: Sequence[Priority]) -> list[dict[str, Any]]:
-    """Each priority, and the rank where its set-up is already written: 0 for nowhere."""
+def _others(priorities: Sequence[Priority]) -> list[dict[str, Any]]:
+    """Each priority after the first, and the rank where its set-up is written: 0 for nowhere."""
     written: dict[str, int] = {}
     listed = []
     for priority in priorities:
         rank = written.setdefault(priority.drill.id, priority.rank)
         listed.append({"priority": priority, "set_up": 0 if rank == priority.rank > 1 else rank})
-    return listed
+    return listed[1:]
 
 
-def _cell_table(cells: pl.DataFrame, component: str) -> dict[str, Any]:
-    caption, meaning = _CAPTIONS[component]
+def _by_length(cells: pl.DataFrame) -> list[dict[str, Any]]:
+    """Holing and leave of each length that was putted from."""
     found = {
-        (row["distance"], row["slope"]): _cell(row)
-        for row in cells.filter(pl.col("component") == component).iter_rows(named=True)
+        (row["distance"], row["component"]): row
+        for row in cells.filter(pl.col("slope") == ANY).iter_rows(named=True)
     }
-    rows = [
-        {
-            "distance": band.removesuffix(" ft"),
-            "cells": [found.get((band, slope)) for slope in _SLOPES],
-        }
-        for band in LABELS
-    ]
-    return {"caption": caption, "meaning": meaning, "rows": rows}
+    rows = []
+    for band in LABELS:
+        of_band = [found.get((band, component)) for component in COMPONENTS]
+        putts = max((row["putts"] for row in of_band if row), default=0)
+        if putts:
+            distance = band.removesuffix(" ft")
+            cells_of = [_cell(row) for row in of_band]
+            rows.append({"distance": distance, "putts": putts, "cells": cells_of})
+    return rows
 
 
-def _cell(row: dict[str, Any]) -> dict[str, Any] | None:
-    value = row["shrunk_per_round"]
-    if value is None:
+def _cell(row: Row | None) -> dict[str, Any] | None:
+    if row is None or row["shrunk_per_round"] is None:
         return None
-    told = _told(row["chance_of_loss"]) if abs(value) >= _NOUGHT else ""
+    value, chance = row["shrunk_per_round"], row["chance_of_loss"]
+    told = ""
+    if chance is not None and abs(value) >= _ZERO:
+        told = "loss" if chance >= SURE else "gain" if chance <= 1 - SURE else ""
     return {
         "value": value,
-        "putts": row["putts"],
         "verdict": told,
-        "look": told or ("tiny" if abs(value) < _NOUGHT else "plain"),
+        "look": told or ("tiny" if abs(value) < _ZERO else "plain"),
     }
 
 
-def _told(chance_of_loss: float | None) -> str:
-    if chance_of_loss is None:
-        return ""
-    if chance_of_loss >= SURE:
-        return "loss"
-    return "gain" if chance_of_loss <= 1 - SURE else ""
+def _misses(
+    misses: Sequence[Reason], charts: Sequence[Chart], summary: SeasonSummary
+) -> dict[str, Any] | None:
+    """What the section on misses shows; None when nothing was missed."""
+    if not misses:
+        return None
+    digits = max(digits_for(each.lost_low, each.lost_high) for each in misses)
+    return {
+        "charts": charts,
+        "rows": [_reason(each, digits) for each in misses],
+        "with_intervals": any(each.lost_low is not None for each in misses),
+        "said": sum(each.said for each in misses),
+        "agree": sum(each.agree for each in misses),
+        "rounds": summary.rounds,
+    }
+
+
+def _reason(each: Reason, digits: int) -> dict[str, Any]:
+    low, high = each.lost_low, each.lost_high
+    return {
+        "reason": each.reason,
+        "meaning": _MEANINGS[each.reason],
+        "misses": each.misses,
+        "lost": number(each.lost_per_round, digits),
+        "lost_interval": f"{number(low, digits)} to {number(high, digits)}"
+        if low is not None and high is not None
+        else "",
+        "agree": each.agree,
+        "said": each.said,
+    }
+
+
+def _stroke(stroke: StrokeReport | None, chart: Chart | None) -> dict[str, Any] | None:
+    """What the section on start line and pace shows; None without a report."""
+    if stroke is None:
+        return None
+    whole = stroke.fits.get(ALL)
+    return {
+        "rows": [_fit(slope, fit) for slope, fit in stroke.fits.items()],
+        "tour": {"line": f"{TOUR.line_deg:.2f}°", "pace": _share(whole.tour_pace)}
+        if whole
+        else None,
+        "against_tour": _against_tour(whole) if whole else "",
+        "level": whole.level if whole else LEVEL,
+        "too_few": stroke.too_few,
+        "chart": chart,
+        "assumption": stroke.assumption,
+    }
+
+
+def _fit(slope: str, fit: StrokeFit) -> dict[str, Any]:
+    low, high = (degrees(each) for each in fit.line_range)
+    slow, fast = fit.pace_range
+    return {
+        "name": _NAMES.get(slope, slope),
+        "putts": fit.putts,
+        "line": f"{fit.stroke.line_deg:.2f}°",
+        "line_interval": f"{low:.2f} to {high:.2f}",
+        "pace": _share(fit.stroke.pace),
+        "pace_interval": f"{100 * slow:.1f} to {100 * fast:.1f}",
+    }
+
+
+def _share(pace: float) -> str:
+    return f"{100 * pace:.1f}\u00a0%"
+
+
+def _against_tour(fit: StrokeFit) -> str:
+    line = _compared(fit.line_range, TOUR.line_rad)
+    pace = _compared(fit.pace_range, fit.tour_pace)
+    return f"Against the tour’s, over all putts: start line {line}, pace {pace}."
+
+
+def _compared(found: tuple[float, float], tour: float) -> str:
+    low, high = found
+    if low > tour:
+        return "wider"
+    return "narrower" if high < tour else "about the same"
+
+
+def _by_slope(slopes: pl.DataFrame | None) -> list[dict[str, Any]]:
+    """Rows of the slope table; none unless a slope was written."""
+    rows = [] if slopes is None else slopes.to_dicts()
+    written = any(row["slope"] != _UNKNOWN for row in rows)
+    return rows if written else []
+
+
+def _stories(stories: Sequence[RoundStory]) -> list[dict[str, Any]]:
+    """Best or worst rounds with what set each apart."""
+    return [
+        {
+            "date": story.date,
+            "round": story.round,
+            "course": story.course,
+            "event": story.event,
+            "holes": story.holes,
+            "gained": story.strokes_gained,
+            "parts": [
+                f"{row['component']} {tidy(row['distance'])} {signed(row['difference'], 1)}"
+                for row in story.parts.iter_rows(named=True)
+            ],
+            "putts": story.putts.to_dicts(),
+        }
+        for story in stories
+    ]
 
 
 def _keep_up(cells: pl.DataFrame) -> list[dict[str, Any]]:
@@ -235,7 +386,7 @@ def _keep_up(cells: pl.DataFrame) -> list[dict[str, Any]]:
     best = cells.filter(
         pl.col("slope") == ANY,
         pl.col("chance_of_loss") <= 1 - SURE,
-        pl.col("shrunk_per_round") >= _NOUGHT,
+        pl.col("shrunk_per_round") >= _ZERO,
     ).sort("shrunk_per_round", descending=True)
     return [
         {

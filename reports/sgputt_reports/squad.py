@@ -6,24 +6,23 @@ from collections.abc import Sequence
 from typing import Any
 
 import polars as pl
-from markupsafe import Markup
 
 from sgputt.inference.cells import FEWEST_PUTTS, SURE
 from sgputt.inference.shares import LEVEL
 from sgputt.practice.priorities import REACHABLE_SHARE
 from sgputt.practice.squad import KNOWN_WITHIN, Member, SharedDrill, Squad
 from sgputt.putts.bands import LABELS
-from sgputt_reports.drawing import Row, verdict
-from sgputt_reports.format import clean, count, interval, tidy
+from sgputt_reports.charts import Chart, Row, Span, ends_around, spans_chart, verdict
+from sgputt_reports.format import clean, count, digits_for, interval, percent, signed, tidy
 from sgputt_reports.page import Page, render
-from sgputt_reports.strip import Drawn, Strips
 
 _CAPTIONS = {
     "holing": ("Holing", "putts made or missed"),
     "leave": ("Leave", "how near the misses stopped"),
 }
 # Shown as 0.00; a word beside it would say more than the figure.
-_NOUGHT = 0.005
+_ZERO = 0.005
+_LONGEST_NAME = 22
 
 
 def squad_page(squad: Squad, absent: Sequence[str] = (), caution: str = "") -> str:
@@ -49,7 +48,8 @@ def squad_page(squad: Squad, absent: Sequence[str] = (), caution: str = "") -> s
         rounds=sum(each.rounds for each in squad.members),
         putts=sum(each.putts for each in squad.members),
         drills=[_drill(each) for each in squad.drills],
-        members=_members(squad.members),
+        members=squad.members,
+        chart=_chart(squad.members),
         few=[_few(each) for each in squad.members if each.few_rounds],
         absent=absent,
         caution=caution,
@@ -60,8 +60,7 @@ def squad_page(squad: Squad, absent: Sequence[str] = (), caution: str = "") -> s
         reachable=REACHABLE_SHARE,
         within=KNOWN_WITHIN,
     )
-    title = clean(f"Squad: {count(len(squad.members), 'player')}")
-    return Page(title, [Markup(body)], charts=False).html()
+    return Page(f"Squad: {count(len(squad.members), 'player')}", body).html()
 
 
 def _drill(shared: SharedDrill) -> dict[str, Any]:
@@ -74,25 +73,34 @@ def _drill(shared: SharedDrill) -> dict[str, Any]:
     }
 
 
-def _members(members: Sequence[Member]) -> list[dict[str, Any]]:
-    estimates = [each.strokes_gained for each in members]
-    strips = Strips.around(
-        [
-            Drawn(gained.value, gained.low, gained.high, each.rounds)
-            for each, gained in zip(members, estimates, strict=True)
-        ]
+def _chart(members: Sequence[Member]) -> Chart:
+    """Strokes gained of each player, a row a player."""
+    spans = [_span(each) for each in members]
+    told = "; ".join(
+        f"{clean(each.player)} {span.shown} ({interval(span.low, span.high) or 'one round'})"
+        for each, span in zip(members, spans, strict=True)
     )
-    return [
-        {
-            "member": each,
-            "gained": gained,
-            "interval": interval(gained.low, gained.high),
-            "verdict": verdict(gained.low, gained.high),
-            "strip": strips.draw(gained.value, gained.low, gained.high),
-            "first": each.first,
-        }
-        for each, gained in zip(members, estimates, strict=True)
-    ]
+    return Chart(
+        id="players",
+        question="Who gains and who loses?",
+        words=f"Strokes gained a round, most first: {told}.",
+        caption=f"A round of 18 holes. Line: {percent(LEVEL)} sure. Hollow: could be luck.",
+        altair=spans_chart(spans, "strokes gained a round", ends_around(spans)),
+    )
+
+
+def _span(each: Member) -> Span:
+    gained = each.strokes_gained
+    name = clean(each.player).replace("|", "/")
+    short = name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 1]}…"
+    return Span(
+        f"{short}|{count(each.rounds, 'round')}",
+        gained.value,
+        gained.low,
+        gained.high,
+        signed(gained.value, digits_for(gained.low, gained.high)),
+        verdict(gained.low, gained.high),
+    )
 
 
 def _few(member: Member) -> dict[str, Any]:
@@ -117,8 +125,8 @@ def _cell(row: Row) -> dict[str, Any] | None:
     value = row["shrunk_per_round"]
     if value is None:
         return None
-    told = _told(row) if abs(value) >= _NOUGHT else ""
-    look = told or ("tiny" if abs(value) < _NOUGHT else "plain")
+    told = _told(row) if abs(value) >= _ZERO else ""
+    look = told or ("tiny" if abs(value) < _ZERO else "plain")
     return {"value": value, "putts": row["putts"], "verdict": told, "look": look}
 
 

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 import numpy as np
 import polars as pl
+from scipy.special import ndtr, ndtri
 
 from sgputt.inference.shares import LEVEL, wilson_interval
 from sgputt.putts.table import HOLE_KEY
 from sgputt.season.scored import Scored
+from sgputt.stroke.model import TOUR
 
 PACE_WORDS = ("short", "past")
 SIDE_WORDS = ("left", "none", "right")
+# A tour player misreads a break by this share of it, and a putt across a slope of 2 % at stimp 10
+# breaks about 1.2 in a foot of its length: worked out from published makes, not published.
+READ_SHARE, _BREAK_A_FOOT = 0.28, 1.2 / 12
+# A ball that misses passes the hole's centre by about this much at least: its radius, feet.
+_LEAST_SPREAD_FT = 4.25 / 2 / 12
+# Multiples of it fill an interval evenly, however many there are.
+_GOLDEN = (5**0.5 - 1) / 2
 
 
 def make_shares(scored: Scored, level: float = LEVEL) -> pl.DataFrame:
@@ -113,4 +122,64 @@ def finishes(scored: Scored) -> pl.DataFrame:
             pl.col("leave_ft").median().alias("median_ft"),
         )
         .sort("pace", "side")
+    )
+
+
+def miss_places(scored: Scored, direction_rad: float = TOUR.line_rad) -> pl.DataFrame:
+    """Where each miss finished around the hole, as far as a card tells, seen from the putt.
+
+    How far from the hole is the leave as written. Short or past and left or right are the words
+    on the card. How far to the side is not on a card: it is spread as putts of that length would
+    be (a normal curve cut to the side and leave written), evenly over the misses in the order
+    played, so nothing is drawn at random. Its standard deviation is ``direction_rad`` of the
+    length, for a putt that broke together with :data:`READ_SHARE` of a usual break.
+
+    Parameters
+    ----------
+    scored : Scored
+    direction_rad : float
+        Spread of the direction, radians; the tour's unless given.
+
+    Returns
+    -------
+    polars.DataFrame
+        One row a miss with both words and a known leave: ``across_ft`` (to the right of the line
+        from ball to hole is positive), ``past_ft`` (short is negative), ``side`` (-1 left, 0 on
+        the line, 1 right) and ``breaking``. Putts that broke from right to left are turned, so
+        that the low side of every breaking putt is on the right.
+    """
+    told = (
+        scored.gained.filter(pl.col("counts") & (pl.col("result") == "missed"))
+        .with_columns(
+            pl.col("miss_pace").cast(pl.String).alias("pace"),
+            pl.col("miss_side").cast(pl.String).alias("side"),
+            pl.col("break").cast(pl.String).alias("break"),
+        )
+        .filter(
+            pl.col("pace").is_in(PACE_WORDS)
+            & pl.col("side").is_in(SIDE_WORDS)
+            & pl.col("leave_ft").is_not_null()
+            & pl.col("distance_ft").is_not_null()
+        )
+    )
+    side = told["side"].replace_strict({"left": -1.0, "none": 0.0, "right": 1.0}).to_numpy()
+    breaks = told["break"].fill_null("unknown")
+    turned = np.where((breaks == "right to left").to_numpy(), -side, side)
+    leave = told["leave_ft"].to_numpy().astype(np.float64)
+    breaking = breaks.is_in(["left to right", "right to left"])
+    misread = np.where(breaking.to_numpy(), READ_SHARE * _BREAK_A_FOOT, 0.0)
+    spread = told["distance_ft"].to_numpy() * np.hypot(direction_rad, misread)
+    spread = np.maximum(spread, _LEAST_SPREAD_FT)
+    even = (np.arange(1, told.height + 1) * _GOLDEN) % 1.0
+    reach = ndtr(leave / spread) - 0.5
+    aside = np.minimum(spread * ndtri(0.5 + even * reach), leave)
+    past = np.sqrt(np.maximum(leave**2 - (turned * aside) ** 2, 0.0))
+    pace = np.where((told["pace"] == "past").to_numpy(), 1.0, -1.0)
+    return pl.DataFrame(
+        {
+            "across_ft": turned * aside,
+            "past_ft": pace * past,
+            "side": turned.astype(np.int64),
+            "breaking": breaking,
+        }
     )

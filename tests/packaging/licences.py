@@ -9,7 +9,6 @@ import sys
 from importlib.metadata import Distribution
 from typing import NamedTuple
 
-import vl_convert
 from packaging.utils import canonicalize_name
 
 from tests.packaging import pins
@@ -54,15 +53,6 @@ sgputt is under the MIT licence ([LICENSE](LICENSE)). It is distributed without 
 pip fetches each from its own package, under its own licence. Versions are those pinned in
 `constraints.txt`, for Python 3.11 on Linux. Written by `make pins` from the metadata of what is
 installed; a test holds that it is up to date and that nothing here stands against MIT.
-"""
-PAGES = """
-## Inside the pages
-
-A page with charts carries the script that draws them, which vl-convert bundles: Vega {vega},
-Vega-Lite {lite}, Vega-Embed {embed}, Vega-Themes {themes} (BSD-3-Clause) and the libraries these
-are built on (BSD, ISC, MIT, Apache-2.0, 0BSD, public domain). Their notices stand at the head of
-the script in every such page; they are kept in `reports/sgputt_reports/templates/notices.txt`.
-Everything else in a page is sgputt's own.
 """
 
 
@@ -164,19 +154,9 @@ def title(part: str | None) -> str:
     return f"Extra `{part}`" if part else "What sgputt needs"
 
 
-def pages() -> str:
-    """What is said of the script inside the pages."""
-    return PAGES.format(
-        vega=vl_convert.get_vega_version(),
-        lite=vl_convert.get_vegalite_versions()[-1],
-        embed=vl_convert.get_vega_embed_version(),
-        themes=vl_convert.get_vega_themes_version(),
-    )
-
-
 def text() -> str:
     """What LICENCES.md should hold."""
-    return HEAD + section(None) + pages() + "".join(section(extra) for extra in pins.extras())
+    return HEAD + section(None) + "".join(section(extra) for extra in pins.extras())
 
 
 if __name__ == "__main__":

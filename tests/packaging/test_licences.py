@@ -26,13 +26,8 @@ def test_the_table_is_that_of_what_is_installed(part: str | None) -> None:
     assert listed.strip() == said.strip(), "Run: make pins"
 
 
-def test_the_script_inside_the_pages_is_named() -> None:
-    as_pinned()
-    assert licences.sections()["Inside the pages"].strip() == licences.pages().strip()
-
-
 def test_every_extra_has_its_table_and_no_other() -> None:
-    titles = ["What sgputt needs", "Inside the pages", *map(licences.title, pins.extras())]
+    titles = ["What sgputt needs", *map(licences.title, pins.extras())]
     assert list(licences.sections()) == titles
     assert licences.PAGE.read_text(encoding="utf-8").startswith(licences.HEAD)
 

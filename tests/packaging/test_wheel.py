@@ -76,7 +76,10 @@ def test_it_holds_every_file_of_the_packages_as_it_is(wheel: Path) -> None:
     }
     assert sorted(held) == sorted(expected)
     assert [name for name in held if held[name] != expected[name]] == []
-    assert {"sgputt/reference/drills.toml", "sgputt_reports/templates/draw.js"} <= held.keys()
+    assert {
+        "sgputt/reference/drills.toml",
+        "sgputt_reports/templates/season.html.j2",
+    } <= held.keys()
 
 
 def test_its_metadata_are_those_of_the_project(wheel: Path) -> None:

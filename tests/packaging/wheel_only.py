@@ -109,4 +109,4 @@ def check_all(python: Path, home: Path) -> None:
     need("Mara Lindqvist" in (here.home / "season.html").read_text("utf-8"), "the season's page")
     here.sgputt("demo", "--out", "demo.html")
     page = (here.home / "demo.html").read_text(encoding="utf-8")
-    need("vegaEmbed" in page and "University of Washington" in page, "charts and their notices")
+    need("<svg" in page and "<script" not in page, "charts, and no script")

@@ -23,7 +23,13 @@ from sgputt.season.breakdown import gained_by
 from sgputt.season.misses import Reason, why_missed
 from sgputt.season.round import round_report
 from sgputt.season.scored import Scored, score
-from sgputt.season.shape import baseline_curve, finishes, leaves_by_length, make_shares
+from sgputt.season.shape import (
+    baseline_curve,
+    finishes,
+    leaves_by_length,
+    make_shares,
+    miss_places,
+)
 from sgputt.season.slopes import slope_table
 from sgputt.season.stroke import StrokeReport, stroke_report
 from sgputt.season.summary import SeasonSummary, season_summary
@@ -31,10 +37,10 @@ from sgputt.season.trend import trend
 from sgputt.stroke.model import TOUR, Stroke
 from sgputt.stroke.simulate import Golfer, Weakness, season
 from sgputt_reports.course import course_page
+from sgputt_reports.evidence import Evidence
 from sgputt_reports.practice import practice_page
 from sgputt_reports.round import round_page
 from sgputt_reports.season import season_page
-from sgputt_reports.season_parts import Evidence
 from sgputt_reports.squad import squad_page
 
 HOSTILE = "</script><script>alert(1)</script>\"'{{7*7}}\u202egnp.exe\x07 " + "W" * 90
@@ -59,6 +65,7 @@ class Case:
             baseline_curve(scored),
             leaves_by_length(scored),
             finishes(scored),
+            miss_places(scored),
             trend(scored),
             {f"{what}s": gained_by(scored, what) for what in ("month", "event", "course", "stimp")},
             best_rounds(scored),

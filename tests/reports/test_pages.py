@@ -20,8 +20,8 @@ from sgputt_reports.season import season_page
 from tests.reports.cases import HOSTILE, Case
 
 SNAPSHOTS = Path(__file__).parent / "snapshots"
-MOST_BYTES = 1_600_000
-VOID = {"meta", "link", "img", "rect", "path", "br"}
+MOST_BYTES = 400_000
+VOID = {"meta", "link", "img", "br"}
 
 
 class Reader(HTMLParser):
@@ -80,21 +80,21 @@ def html(request: pytest.FixtureRequest) -> str:
     return write(case)
 
 
-def test_policy_names_exactly_the_blocks_of_the_page(html: str) -> None:
+def test_policy_allows_no_script_and_exactly_the_style_of_the_page(html: str) -> None:
     reader = Reader(html)
     [policy] = [a["content"] for _, a in reader.tags if a.get("http-equiv")]
     assert policy is not None
-    scripts = reader.blocks["script"]
     rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
     assert rules == {
         "default-src": "'none'",
-        "script-src": f"'{sha256(scripts[0])}'" if scripts else "'none'",
+        "script-src": "'none'",
         "style-src": f"'{sha256(reader.blocks['style'][0])}'",
         "img-src": "data:",
         "base-uri": "'none'",
         "form-action": "'none'",
     }
-    assert len(scripts) <= len(reader.blocks["style"]) == 1
+    assert reader.blocks["script"] == reader.blocks["data"] == []
+    assert len(reader.blocks["style"]) == 1
 
 
 def test_nothing_is_fetched_and_nothing_is_styled_or_run_inline(html: str) -> None:
@@ -104,19 +104,12 @@ def test_nothing_is_fetched_and_nothing_is_styled_or_run_inline(html: str) -> No
         assert "style" not in attributes
         for name in ("src", "href"):
             assert (attributes.get(name) or "#").startswith(("#", "data:"))
-    rest = html.replace("".join(reader.blocks["script"]), "")
-    assert "http://" not in rest
-    assert "https://" not in rest
+    assert "http://" not in html
+    assert "https://" not in html
 
 
 def test_page_is_small_enough(html: str) -> None:
     assert len(html.encode()) < MOST_BYTES
-
-
-def test_chart_data_is_json_without_markup(html: str) -> None:
-    for block in Reader(html).blocks["data"]:
-        assert not re.search("[<>&\u2028\u2029]", block)
-        assert json.loads(block)["layer"]
 
 
 def test_headings_are_in_order_and_tables_can_be_heard(html: str) -> None:
@@ -180,7 +173,7 @@ def test_unsure_decision_says_what_it_would_take(forty: Case) -> None:
 
 def test_no_priority_says_so_and_what_to_keep_up(forty: Case) -> None:
     text = " ".join(Reader(season_page(forty.summary, [])).text.split())
-    assert "Nothing to mend that can be seen" in text
+    assert "Nothing to work on that can be seen" in text
     assert "Keep up" in text
 
 
@@ -208,12 +201,6 @@ def test_round_says_what_is_kept_apart_only_when_there_is_any(
     plain = " ".join(Reader(one.round_page()).text.split())
     for word in ("off green", "left out", "Not split", "concessions"):
         assert word not in plain
-
-
-def test_round_without_a_chart_carries_no_script(patchy: RoundReport) -> None:
-    reader = Reader(round_page(patchy))
-    assert reader.blocks["script"] == []
-    assert "script-src 'none'" in str(reader.tags)
 
 
 def test_decision_snapshot(forty: Case) -> None:

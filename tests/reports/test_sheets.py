@@ -10,16 +10,17 @@ from click.testing import CliRunner
 
 from sgputt.course.plan import course_plan
 from sgputt.demo import demo_cards
+from sgputt.practice.aim import aim_of
 from sgputt.practice.drills import load_caution, load_drills
 from sgputt.practice.plan import make_plan
 from sgputt.practice.squad import squad_summary
 from sgputt.stroke.model import Stroke
 from sgputt_cli.main import cli
 from sgputt_reports.course import course_page
-from sgputt_reports.practice import boxes, practice_page
+from sgputt_reports.practice import practice_page
 from sgputt_reports.squad import squad_page
 from tests.reports.cases import HOSTILE, Case
-from tests.reports.test_pages import Reader, same_as_kept
+from tests.reports.test_pages import Reader
 from tests.reports.test_why import plain
 
 
@@ -145,10 +146,13 @@ def test_hostile_names_are_text_on_every_sheet(forty: Case) -> None:
         assert "\u202e" not in html
 
 
-def test_a_box_for_every_ball_in_fives() -> None:
-    assert boxes(32).count("M") == 32
-    assert boxes(32).count("<svg") == 7
-    same_as_kept("boxes", str(boxes(7)))
+def test_a_box_for_every_ball_in_fives(forty: Case) -> None:
+    html = forty.practice_page()
+    plan = make_plan(forty.summary.cells, load_drills(), 60, 1, aim_of(forty.scored.gained), 40)
+    balls = [b.drill.balls for b in plan.sessions[0].blocks if b.drill is not None]
+    assert html.count("<i></i>") == sum(balls)
+    assert "<i></i>" * 5 in html
+    assert "<i></i>" * 6 not in html
 
 
 @pytest.mark.parametrize("kind", ["squad_page", "course_page", "practice_page"])

@@ -139,7 +139,7 @@ def _write_charts(
     if out.exists() and not out.is_dir():
         raise click.UsageError(f"{out} is a file. Name a folder for the charts.")
     from sgputt_cli.exporting import season_report
-    from sgputt_reports.pictures import season_pictures
+    from sgputt_reports.season import season_pictures
 
     drawn = season_pictures(season_report(shared, year, which, own))
     out.mkdir(parents=True, exist_ok=True)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from sgputt.season.stroke import StrokeReport
     from sgputt.season.summary import SeasonSummary
     from sgputt_cli.season_more import More
-    from sgputt_reports.season_parts import Evidence
+    from sgputt_reports.evidence import Evidence
 
 
 @click.command("season")

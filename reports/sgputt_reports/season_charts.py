@@ -1,0 +1,795 @@
+"""The charts of a season: each takes a table of the library and says its answer in words too."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+import altair as alt
+import polars as pl
+
+from sgputt.inference.cells import FEWEST_PUTTS
+from sgputt.inference.shares import LEVEL
+from sgputt.practice.history import DrillHistory
+from sgputt.season.breakdown import NO_EVENT, UNKNOWN
+from sgputt.season.misses import Reason
+from sgputt.stroke.worth import Worth
+from sgputt_reports.charts import (
+    INK,
+    LINE,
+    LOSS,
+    PERCENT_TICKS,
+    ROW_HEIGHT,
+    SHEET,
+    SIGNED_TICKS,
+    SOFT,
+    VERDICT_COLOURS,
+    Chart,
+    Layers,
+    Row,
+    Span,
+    ends_around,
+    label_room,
+    labelled,
+    layers,
+    marks,
+    number_axis,
+    span_of,
+    spans_chart,
+    verdict,
+    wording,
+)
+from sgputt_reports.format import (
+    FEWEST_ROUNDS,
+    clean,
+    count,
+    digits_for,
+    few_rounds,
+    first_up,
+    interval,
+    number,
+    percent,
+    signed,
+    tidy,
+)
+
+# With more distances than this a sentence with every interval is too long to read.
+_MOST_INTERVALS = 3
+_LENGTHS_FT = (1, 2, 5, 10, 20, 40)
+_SHORTEST_FT = 1.0
+_MOST_TOLD = 2
+_CLOSE_ON_A_LOG_AXIS = 1.25
+_LONGEST_NAME = 30
+_MOST_DATES = 4
+_MANY_ROUNDS = 80
+_TREND_WIDE = 700
+# More points than this are gathered into spots, so that a page stays small.
+_MOST_DOTS = 150
+_SPOT_FT = 0.25
+_WITHIN = 0.8
+_PARTS = {"line": "start line", "pace": "pace"}
+_HEADINGS = {
+    "months": ("By month", "when"),
+    "events": ("By event", "event"),
+    "courses": ("By course", "course"),
+    "stimps": ("By green speed", "stimp"),
+}
+# A longer chart than this hides what matters; the rest is told as so many more.
+_MOST_ROWS = 12
+_NOT_WRITTEN = {NO_EVENT: "No event", UNKNOWN: "Not written"}
+_LONGEST_LABEL = 22
+_PAIRS = (("high side", "low side"), ("left", "right"))
+
+
+def distance_chart(
+    by_distance: pl.DataFrame, level: float = LEVEL, rounds: int | None = None
+) -> Chart:
+    """Strokes gained by distance, a row a band, longest putts last.
+
+    Parameters
+    ----------
+    by_distance : polars.DataFrame
+        ``distance, putts, per_round, low, high``, as in a season summary; ``low`` and ``high``
+        may be null.
+    level : float
+        Coverage of the intervals.
+    rounds : int, optional
+        Rounds it was made of; from few of them intervals are not to be trusted.
+    """
+    rows = [row for row in by_distance.iter_rows(named=True) if row["putts"]]
+    spans = [span_of(f"{tidy(row['distance'])}|{count(row['putts'], 'putt')}", row) for row in rows]
+    one = all(row["low"] is None for row in rows)
+    return Chart(
+        id="by-distance",
+        question="From which distances do strokes go?",
+        words=describe_distances(rows, rounds),
+        caption="Strokes gained for 18 holes, luck included."
+        if one
+        else f"Dot: a round’s mean. Line: {percent(level)} sure. Hollow: could be luck.",
+        altair=spans_chart(spans, "strokes gained a round", ends_around(spans)),
+    )
+
+
+def describe_distances(rows: Sequence[Row], rounds: int | None = None) -> str:
+    """Say in words where strokes go by distance."""
+    if not rows:
+        return "No putt from the green has a known length, so there is nothing to show yet."
+    if all(row["low"] is None for row in rows):
+        listed = ", ".join(f"{tidy(row['distance'])} {signed(row['per_round'])}" for row in rows)
+        return f"Strokes gained by distance: {listed}. One round shows what happened, not skill."
+    parts = [
+        _listed(rows, "loss", "Strokes go from"),
+        _listed(rows, "gain", "Strokes are won from"),
+    ]
+    said = " ".join(part for part in parts if part)
+    if not said:
+        said = "Every interval crosses zero: no distance can be told from luck yet."
+    elif any(verdict(row["low"], row["high"]) == "unclear" for row in rows):
+        said = f"{said} The intervals of the other distances cross zero."
+    return f"{said} {few_rounds(rounds)}".strip()
+
+
+def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
+    found = [row for row in rows if verdict(row["low"], row["high"]) == word]
+    found.sort(key=lambda row: -abs(row["per_round"]))
+    short = len(found) <= _MOST_INTERVALS
+    told = [
+        f"{tidy(row['distance'])} ({signed(row['per_round'])}"
+        f"{' a round; ' + interval(row['low'], row['high'], 2) if short else ''})"
+        for row in found
+    ]
+    if not told:
+        return ""
+    *most, last = told
+    return f"{lead} {', '.join(most)}{' and ' if most else ''}{last}."
+
+
+def makes_chart(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Chart:
+    """Share holed by length beside the baseline's.
+
+    Parameters
+    ----------
+    makes, curve : polars.DataFrame
+        From :func:`sgputt.season.shape.make_shares` and
+        :func:`sgputt.season.shape.baseline_curve`.
+    against : str
+        What the baseline is called.
+    """
+    rows = [_make(row) for row in makes.iter_rows(named=True)]
+    longest = max([float(curve["distance_ft"].to_numpy().max()), *(r["mean_ft"] for r in rows)])
+    x_scale = alt.Scale(type="log", domain=[_SHORTEST_FT, longest], nice=False)
+    lengths = labelled({at: f"{at:g}" for at in _LENGTHS_FT}, "length, ft")
+    x = alt.X("mean_ft:Q", scale=x_scale, axis=lengths)
+    y_scale = alt.Scale(domain=[0, 1])
+    shares = alt.Axis(title=None, grid=True, tickCount=5, labelExpr=PERCENT_TICKS)
+    y = alt.Y("share:Q", scale=y_scale, axis=shares)
+    ink = alt.Color("ink:N", scale=None)
+    dots = marks(rows)
+    name = against if len(against) < _LONGEST_NAME else "baseline"
+    near = curve.filter(pl.col("distance_ft") >= _LENGTHS_FT[3]).head(1).to_dicts()
+    drawn = [
+        marks(curve.to_dicts())
+        .mark_line(color=SOFT, strokeWidth=1.5, strokeDash=[6, 3])
+        .encode(x=alt.X("distance_ft:Q", scale=x_scale, axis=lengths), y=y),
+        wording(
+            [{**each, "name": name} for each in near],
+            "name",
+            colour=SOFT,
+            size=12,
+            align="left",
+            dx=9,
+            dy=-20,
+        ).encode(x=alt.X("distance_ft:Q", scale=x_scale), y=y),
+        dots.mark_rule(strokeWidth=3, strokeCap="round").encode(
+            x=x, y=alt.Y("low:Q", scale=y_scale, axis=shares), y2="high:Q", color=ink
+        ),
+        dots.mark_point(size=90, filled=True, opacity=1, strokeWidth=2).encode(
+            x=x, y=y, fill=alt.Fill("fill:N", scale=None), stroke=alt.Stroke("ink:N", scale=None)
+        ),
+        *(_make_shown([r for r in rows if r["look"] == look], x, y) for look in ("loss", "gain")),
+    ]
+    return Chart(
+        id="makes",
+        question="How often do putts drop?",
+        words=describe_makes(rows),
+        caption=f"Curve: the baseline. Line: {percent(LEVEL)} sure. Hollow: could be luck.",
+        altair=layers(*drawn, height=270),
+    )
+
+
+def _make_shown(rows: Sequence[Row], x: alt.X, y: alt.Y) -> alt.Chart:
+    """The share beside its dot, on the side away from the curve."""
+    loss = bool(rows) and rows[0]["look"] == "loss"
+    text = wording(
+        rows, "shown", bold=True, align="right" if loss else "left", dx=-9 if loss else 9, dy=6
+    )
+    return text.encode(x=x, y=y, color=alt.Color("ink:N", scale=None))
+
+
+def _make(row: Row) -> Row:
+    """A row with what it is told by: its interval against what the baseline holes of its putts.
+
+    Of a handful of putts nothing is said.
+    """
+    look = "unclear"
+    if row["putts"] >= FEWEST_PUTTS and row["high"] < row["baseline"]:
+        look = "loss"
+    elif row["putts"] >= FEWEST_PUTTS and row["low"] > row["baseline"]:
+        look = "gain"
+    ink = VERDICT_COLOURS[look]
+    return {
+        **row,
+        "look": look,
+        "ink": ink,
+        "fill": SHEET if look == "unclear" else ink,
+        "shown": percent(row["share"]),
+    }
+
+
+def describe_makes(rows: Sequence[Row]) -> str:
+    """Say in words where more or fewer putts drop than the baseline's."""
+    if not rows:
+        return "No putt from the green has a known length, so there is nothing to show yet."
+    told = []
+    for look, lead in (("loss", "Fewer drop than the baseline’s"), ("gain", "More drop")):
+        found = [row for row in rows if row["look"] == look]
+        found.sort(key=lambda row: -abs(row["share"] - row["baseline"]))
+        listed = [_told_from(row) for row in found[:_MOST_TOLD]]
+        listed += [f"also from {tidy(row['distance'])}" for row in found[_MOST_TOLD:]]
+        told += [f"{lead} {'; '.join(listed)}."] if found else []
+    if told:
+        return " ".join(told)
+    total = count(sum(row["putts"] for row in rows), "putt")
+    return f"From no distance can your makes be told from the baseline’s in {total}."
+
+
+def _told_from(row: Row) -> str:
+    """Both shares, with tenths where whole figures would be the same."""
+    shares = (row["share"], row["baseline"])
+    same = len({round(100 * each) for each in shares}) == 1
+    mine, others = (f"{100 * each:.{1 if same else 0}f}\u00a0%" for each in shares)
+    return (
+        f"from {tidy(row['distance'])}: {mine} of {count(row['putts'], 'putt')}, the baseline "
+        f"{others}"
+    )
+
+
+def leaves_chart(leaves: pl.DataFrame) -> Chart:
+    """How far first putts that missed were left, a row for each length.
+
+    Parameters
+    ----------
+    leaves : polars.DataFrame
+        From :func:`sgputt.season.shape.leaves_by_length`.
+    """
+    rows = [
+        {
+            **row,
+            "label": f"{tidy(row['distance'])}|{count(row['misses'], 'miss', 'misses')}",
+            "shown": number(row["median_ft"]),
+        }
+        for row in leaves.iter_rows(named=True)
+    ]
+    enough = [row for row in rows if row["misses"] >= FEWEST_PUTTS]
+    few = [row for row in rows if row["misses"] < FEWEST_PUTTS]
+    y = alt.Y(
+        "label:N",
+        sort=None,
+        scale=alt.Scale(domain=[row["label"] for row in rows]),
+        axis=alt.Axis(title=None, labelExpr="split(datum.label, '|')"),
+    )
+    most = max([1.0, *(row["nine_tenths_ft"] for row in enough), *(r["median_ft"] for r in few)])
+    scale = alt.Scale(domain=[0, most])
+    axis = number_axis("feet left after the first putt", grid=True)
+    x = alt.X("median_ft:Q", scale=scale, axis=axis)
+    whole = marks(enough).encode(y=y)
+    start = alt.X("quarter_ft:Q", scale=scale, axis=axis)
+    drawn = [
+        whole.mark_rule(color=INK, strokeWidth=2).encode(x=start, x2="nine_tenths_ft:Q"),
+        whole.mark_bar(color=INK, opacity=0.22, height=11).encode(
+            x=start, x2="three_quarters_ft:Q"
+        ),
+        marks(rows)
+        .mark_point(size=80, filled=True, fill=SHEET, stroke=INK, strokeWidth=2, opacity=1)
+        .encode(x=x, y=y),
+        wording(rows, "shown", bold=True, dy=-14).encode(x=x, y=y),
+    ]
+    return Chart(
+        id="leaves",
+        question="How near do first putts stop when they miss?",
+        words=describe_leaves(rows),
+        caption="Dot: half stopped nearer. Bar: the middle half. Line: up to nine in ten.",
+        altair=layers(*drawn, height=ROW_HEIGHT * max(len(rows), 1) + 50).properties(
+            padding={
+                "left": label_room(row["label"] for row in rows),
+                "right": 6,
+                "top": 3,
+                "bottom": 1,
+            }
+        ),
+    )
+
+
+def describe_leaves(rows: Sequence[Row]) -> str:
+    """Say in words how near first putts stop, from the longest lengths with enough misses."""
+    if not rows:
+        return "No first putt that missed has a known leave, so there is nothing to show yet."
+    enough = [row for row in rows if row["misses"] >= FEWEST_PUTTS]
+    if not enough:
+        total = count(sum(row["misses"] for row in rows), "miss", "misses")
+        return f"Only {total} so far: too few from any length for a spread."
+    told = "; ".join(
+        f"from {tidy(row['distance'])} half stop within {number(row['median_ft'])} ft, nine in ten "
+        f"within {number(row['nine_tenths_ft'])} ft ({count(row['misses'], 'miss', 'misses')})"
+        for row in enough[-2:]
+    )
+    return tidy(f"First putts that miss: {told}.")
+
+
+def finishes_chart(places: pl.DataFrame, breaking: bool) -> Chart | None:
+    """Each miss where it finished around the hole, to scale; None without any.
+
+    Parameters
+    ----------
+    places : polars.DataFrame
+        From :func:`sgputt.season.shape.miss_places`.
+    breaking : bool
+        Putts that broke, all turned to break from left to right, or the straight ones.
+    """
+    rows = places.filter(pl.col("breaking") == breaking).to_dicts()
+    if not rows:
+        return None
+    out = pl.Series([(row["across_ft"] ** 2 + row["past_ft"] ** 2) ** 0.5 for row in rows])
+    reach = max(2.0, float(out.quantile(_WITHIN, "linear") or 0.0))
+    shown = [row for row, feet in zip(rows, out, strict=True) if feet <= reach]
+    spots = _spots(shown)
+    x = alt.X("across_ft:Q", scale=alt.Scale(domain=[-reach, reach], nice=False), axis=None)
+    y = alt.Y("past_ft:Q", scale=alt.Scale(domain=[-reach, reach], nice=False), axis=None)
+    rings = _rings(reach)
+    side = 330
+    pixels = (side - 4) / 2 / reach
+    sides = ("high side", "low side") if breaking else ("left", "right")
+    left, right = (
+        [{"across_ft": at * reach, "past_ft": 0.95 * reach, "text": text}]
+        for at, text in zip((-0.98, 0.98), sides, strict=True)
+    )
+    drawn = [
+        marks(rings)
+        .mark_point(filled=False, stroke=LINE, strokeWidth=1, opacity=1)
+        .encode(x=x, y=y, size=alt.Size("size:Q", scale=None)),
+        marks([{"across_ft": 0, "past_ft": -reach, "to": -0.25}])
+        .mark_rule(color=SOFT, strokeDash=[5, 4])
+        .encode(x=x, y=y, y2="to:Q"),
+        marks(spots)
+        .mark_point(filled=True, color=INK, opacity=0.45, strokeWidth=0)
+        .encode(x=x, y=y, size=alt.Size("size:Q", scale=None)),
+        marks([{"across_ft": 0, "past_ft": 0}])
+        .mark_point(
+            filled=True,
+            fill=SHEET,
+            stroke=LOSS,
+            strokeWidth=2.5,
+            opacity=1,
+            size=max(30.0, 3.14 * (_HOLE_RADIUS_FT * pixels) ** 2),
+        )
+        .encode(x=x, y=y),
+        wording(
+            [{**each, "across_ft": each["ring"], "past_ft": 0} for each in rings],
+            "label",
+            colour=SOFT,
+            size=11,
+            align="right",
+            dx=-3,
+            dy=9,
+        ).encode(x=x, y=y),
+        wording(left, "text", bold=True, size=12, align="left").encode(x=x, y=y),
+        wording(right, "text", bold=True, size=12, align="right").encode(x=x, y=y),
+    ]
+    which = "Putts that broke, turned to break left to right" if breaking else "Straight putts"
+    beyond = len(rows) - len(shown)
+    more = f" {beyond} further out." if beyond else ""
+    return Chart(
+        id="finishes" if breaking else "finishes-straight",
+        question="Where do misses finish?" if breaking else "And from straight putts?",
+        words=describe_places(rows, breaking),
+        caption=(
+            f"{which}; seen from where you putt. Rings: feet from the hole, as written; how far to "
+            f"the side is estimated.{more}"
+        ),
+        altair=layers(*drawn, height=side, width=side),
+    )
+
+
+_HOLE_RADIUS_FT = 4.25 / 2 / 12
+
+
+def _spots(rows: Sequence[Row]) -> list[Row]:
+    """A dot a miss; of many, a spot for each small square, as large as they are many."""
+    if len(rows) <= _MOST_DOTS:
+        return [{**row, "size": 42} for row in rows]
+    gathered: dict[tuple[float, float], int] = {}
+    for row in rows:
+        at = (_snapped(row["across_ft"]), _snapped(row["past_ft"]))
+        gathered[at] = gathered.get(at, 0) + 1
+    return [
+        {"across_ft": across, "past_ft": past, "size": 22 * many}
+        for (across, past), many in sorted(gathered.items())
+    ]
+
+
+def _snapped(feet: float) -> float:
+    return round(feet / _SPOT_FT) * _SPOT_FT
+
+
+def _rings(reach: float) -> list[Row]:
+    """Circles at whole feet, two to four of them; a point's size is the square of its diameter."""
+    step = next(each for each in (0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0) if reach / each <= 4.5)
+    pixels = (330 - 4) / 2 / reach
+    many = int(reach / step)
+    return [
+        {
+            "across_ft": 0,
+            "past_ft": 0,
+            "ring": at * step,
+            "size": 3.14159 * (at * step * pixels) ** 2,
+            "label": f"{at * step:g}" + ("\u00a0ft" if at == many else ""),
+        }
+        for at in range(1, many + 1)
+    ]
+
+
+def describe_places(rows: Sequence[Row], breaking: bool) -> str:
+    """Say in words where misses finished."""
+    total = len(rows)
+    sides = ("high", "low") if breaking else ("left", "right")
+    many = {
+        "past": sum(row["past_ft"] > 0 for row in rows),
+        "short": sum(row["past_ft"] < 0 for row in rows),
+        sides[0]: sum(row["side"] < 0 for row in rows),
+        sides[1]: sum(row["side"] > 0 for row in rows),
+    }
+    told = ", ".join(f"{percent(each / total)} {word}" for word, each in many.items() if each)
+    few = " Too few to tell much." if total < FEWEST_PUTTS else ""
+    kind = "putts that broke" if breaking else "straight putts"
+    return f"Of {count(total, 'miss', 'misses')} of {kind}: {told}.{few}"
+
+
+def trend_chart(trend: pl.DataFrame) -> Chart | None:
+    """Rolling mean of strokes gained with its band; None from a single round.
+
+    Parameters
+    ----------
+    trend : polars.DataFrame
+        From :func:`sgputt.season.trend.trend`.
+    """
+    rows = trend.to_dicts()
+    if len(rows) < 2:
+        return None
+    window = max(row["over"] for row in rows)
+    for at, row in enumerate(rows, 1):
+        row["at"] = at
+    whole = [row for row in rows if row["over"] == window]
+    return Chart(
+        id="trend",
+        question="Is it getting better?",
+        words=describe_trend(whole),
+        caption=(
+            f"Dot: a round, of 18 holes. Line: mean of {window} rounds. "
+            f"Band: {percent(LEVEL)} sure."
+        ),
+        altair=_trend_drawn(rows, whole, 340),
+        wide=_trend_drawn(rows, whole, _TREND_WIDE),
+    )
+
+
+def _trend_drawn(rows: Sequence[Row], whole: Sequence[Row], width: int) -> Layers:
+    known = [row for row in whole if row["low"] is not None]
+    kept = ("at", "per_round", "mean", "low", "high")
+    seen = [row["per_round"] for row in rows]
+    seen += [end for row in known for end in (row["low"], row["high"])]
+    low, high = min(0.0, *seen), max(0.0, *seen)
+    room = 0.08 * ((high - low) or 1)
+    ends = (low - room, high + room)
+    x = alt.X(
+        "at:Q",
+        scale=alt.Scale(domain=[0.5, len(rows) + 0.5], nice=False),
+        axis=labelled(_dates(rows, _MOST_DATES if width < _TREND_WIDE else 2 * _MOST_DATES)),
+    )
+    y_scale = alt.Scale(domain=list(ends), nice=False)
+    axis = alt.Axis(title=None, grid=True, tickCount=5, labelExpr=SIGNED_TICKS)
+    y = alt.Y("per_round:Q", scale=y_scale, axis=axis)
+    field = {"from": 0.5, "to": len(rows) + 0.5, "zero": 0, "low": ends[0]}
+    ground = marks([field])
+    last = whole[-1]
+    look = VERDICT_COLOURS[verdict(last["low"], last["high"])]
+    points = [{name: _short(row[name]) for name in kept} for row in rows]
+    band = [{name: _short(row[name]) for name in kept} for row in known]
+    drawn = [
+        ground.mark_rect(color=LOSS, opacity=0.07).encode(
+            x=alt.X("from:Q"), x2="to:Q", y=alt.Y("low:Q", scale=y_scale, axis=axis), y2="zero:Q"
+        ),
+        ground.mark_rule(color=INK, strokeWidth=1.5).encode(y=alt.Y("zero:Q")),
+        marks(points)
+        .mark_point(
+            filled=True, color=SOFT, opacity=0.75, size=22 if len(rows) <= _MANY_ROUNDS else 9
+        )
+        .encode(x=x, y=y),
+    ]
+    if len(band) > 1:
+        drawn += [
+            marks(band)
+            .mark_area(color=INK, opacity=0.13)
+            .encode(x=x, y=alt.Y("low:Q"), y2="high:Q"),
+            marks(band).mark_line(color=INK, strokeWidth=2).encode(x=x, y=alt.Y("mean:Q")),
+        ]
+    end = marks([{**{name: last[name] for name in kept}, "shown": signed(last["mean"], 1)}])
+    if last["low"] is not None:
+        drawn.append(
+            end.mark_rule(color=look, strokeWidth=3).encode(x=x, y=alt.Y("low:Q"), y2="high:Q")
+        )
+    fill = SHEET if look == SOFT else look
+    drawn.append(
+        end.mark_point(
+            filled=True, fill=fill, stroke=look, strokeWidth=2, opacity=1, size=80
+        ).encode(x=x, y=alt.Y("mean:Q"))
+    )
+    return layers(*drawn, height=330 if width < _TREND_WIDE else 270, width=width)
+
+
+def _short(value: Any) -> Any:
+    return round(value, 3) if isinstance(value, float) else value
+
+
+def _dates(rows: Sequence[Row], most: int) -> dict[float, str]:
+    """Dates of a few rounds, the first and the last among them."""
+    last = len(rows) - 1
+    many = min(most, len(rows))
+    places = sorted({round(at * last / (many - 1)) for at in range(many)})
+    years = rows[0]["date"].year != rows[-1]["date"].year
+    return {at + 1.0: _date(rows[at]["date"], years) for at in places}
+
+
+def _date(when: date, with_year: bool) -> str:
+    return f"{when:%b %Y}" if with_year else f"{when.day} {when:%b}"
+
+
+def describe_trend(whole: Sequence[Row]) -> str:
+    """Say in words how the latest rounds stand, beside the first ones where they share none.
+
+    Parameters
+    ----------
+    whole : sequence of dict
+        Rows of the trend whose window is full.
+    """
+    last = whole[-1]
+    window = last["over"]
+    words = f"Last {count(window, 'round')}: {_mean(last)}."
+    if len(whole) <= window or last["low"] is None:
+        return f"{words} Too few rounds to set beside earlier ones."
+    first = whole[0]
+    words = f"First {window} rounds: {_mean(first)}. {words}"
+    if last["low"] > first["high"]:
+        return f"{words} The bands are apart: better."
+    if last["high"] < first["low"]:
+        return f"{words} The bands are apart: worse."
+    return f"{words} The two bands overlap: that is no proof of a change."
+
+
+def _mean(row: Row) -> str:
+    reached = interval(row["low"], row["high"])
+    shown = signed(row["mean"], 1)
+    return f"{shown} a round ({reached})" if reached else f"{shown} a round"
+
+
+def misses_chart(known: Sequence[Reason]) -> Chart:
+    """Share of each reason for misses with its interval.
+
+    Parameters
+    ----------
+    known : sequence of Reason
+        Without those of unknown reason.
+    """
+    spans = [
+        Span(
+            f"{first_up(each.reason)}|{count(each.misses, 'miss', 'misses')}",
+            each.share,
+            each.low,
+            each.high,
+            percent(each.share),
+        )
+        for each in known
+    ]
+    most = min(1.0, max(each.high for each in known) * 1.12)
+    return Chart(
+        id="misses",
+        question="How do putts miss?",
+        words=describe_misses(known),
+        caption=f"Share of the misses whose reason is known. Line: {percent(LEVEL)} sure.",
+        altair=spans_chart(
+            spans, "share of misses", (0.0, most), ticks=PERCENT_TICKS, from_zero=True
+        ),
+    )
+
+
+def describe_misses(known: Sequence[Reason]) -> str:
+    """Say in words how putts miss, and which side is the more frequent where that can be told."""
+    largest = sorted(known, key=lambda each: -each.misses)
+    listed = ", ".join(f"{each.reason} {percent(each.share)}" for each in largest)
+    total = count(sum(each.misses for each in known), "miss", "misses")
+    by_name = {each.reason: each for each in known}
+    said, alike = [], []
+    for pair in _PAIRS:
+        if set(pair) <= set(by_name):
+            less, more = sorted((by_name[name] for name in pair), key=lambda each: each.share)
+            if more.low > less.high:
+                said.append(f"More go {more.reason} than {less.reason}.")
+            else:
+                alike.append(" and ".join(pair))
+    said += [f"{first_up(each)} are about as frequent." for each in alike]
+    return f"Of {total}: {listed}. {' '.join(said)}".strip()
+
+
+def worth_chart(worth: Sequence[Worth], level: float) -> Chart:
+    """Strokes a round that each change of the stroke would bring, with intervals.
+
+    Parameters
+    ----------
+    worth : sequence of Worth
+        From :func:`sgputt.stroke.worth.worth_of_better`.
+    level : float
+        Coverage of the intervals.
+    """
+    spans = [
+        Span(
+            f"{first_up(_PARTS[each.part])}|{tidy(each.change)}",
+            each.value,
+            each.low,
+            each.high,
+            signed(each.value),
+            verdict(each.low, each.high),
+        )
+        for each in worth
+    ]
+    low, high = ends_around(spans)
+    least = min(each.low for each in worth)
+    return Chart(
+        id="worth",
+        question="What would a better stroke bring?",
+        words=describe_worth(worth),
+        caption=f"By the model. Line: {percent(level)} sure. Hollow: could be nothing.",
+        altair=spans_chart(
+            spans,
+            "strokes gained a round, by the model",
+            (low if least < 0 else 0.0, high),
+            sides=False,
+        ),
+    )
+
+
+def describe_worth(worth: Sequence[Worth]) -> str:
+    """Say in words what a better stroke would bring by the model."""
+    told = "; ".join(
+        f"{_PARTS[each.part]} {tidy(each.change)} {signed(each.value)} "
+        f"({interval(each.low, each.high, 2)})"
+        for each in worth
+    )
+    said = f"By the model, strokes a round on your own first putts: {told}."
+    same = [each for each in worth if each.change == worth[0].change]
+    if len(same) < len(_PARTS):
+        return said
+    less, more = sorted(same, key=lambda each: each.value)
+    if more.low <= less.high:
+        return f"{said} Which of the two brings more cannot be told yet."
+    return (
+        f"{said} {first_up(tidy(more.change))} brings more in {_PARTS[more.part]} than in "
+        f"{_PARTS[less.part]}; which is easier to win, the model does not know."
+    )
+
+
+def breakdown_charts(breakdowns: Mapping[str, pl.DataFrame]) -> list[Chart]:
+    """A chart for each way to divide the rounds, all on one scale; those with one row left out.
+
+    Months come latest first, so that the latest is never among the rows cut off.
+    """
+    found = {key: breakdowns[key].to_dicts() for key in _HEADINGS if key in breakdowns}
+    found = {key: rows for key, rows in found.items() if len(rows) > 1}
+    if "months" in found:
+        found["months"].reverse()
+    spans = {
+        key: [_breakdown_span(key, row) for row in rows[:_MOST_ROWS]] for key, rows in found.items()
+    }
+    sure = [
+        each
+        for key, rows in found.items()
+        for each, row in zip(spans[key], rows, strict=False)
+        if row["rounds"] >= FEWEST_ROUNDS
+    ]
+    # The interval of two or three rounds may be ten times as wide as all others.
+    values = [each.value for some in spans.values() for each in some]
+    ends = ends_around([*sure, *(Span("", value, None, None, "") for value in values)])
+    return [
+        Chart(
+            id=f"by-{key}",
+            question=_HEADINGS[key][0],
+            words=_describe_breakdown(spans[key], len(found[key]) - len(spans[key])),
+            caption=_more_rows(len(found[key]) - len(spans[key])),
+            altair=spans_chart(spans[key], "strokes gained a round", ends),
+        )
+        for key in spans
+    ]
+
+
+def _more_rows(more: int) -> str:
+    return f"And {more} more, not shown." if more > 0 else ""
+
+
+def _describe_breakdown(spans: Sequence[Span], more: int) -> str:
+    told = "; ".join(
+        f"{each.label.replace('|', ', ')} {each.shown}"
+        + (f" ({interval(each.low, each.high)})" if each.low is not None else "")
+        for each in spans
+    )
+    return f"Strokes gained a round: {told}. {_more_rows(more)}".strip()
+
+
+def _breakdown_span(key: str, row: Row) -> Span:
+    played = count(row["rounds"], "round")
+    label = f"{_breakdown_label(key, row['label'])}|{played}"
+    return span_of(label, row, digits_for(row["low"], row["high"]))
+
+
+def _breakdown_label(key: str, label: str) -> str:
+    if key == "months":
+        year, month = map(int, label.split("-"))
+        return f"{date(year, month, 1):%b}\u00a0{year}"
+    label = clean(_NOT_WRITTEN.get(label, label)).replace("|", "/")
+    if key == "stimps":
+        return tidy(label)
+    return label if len(label) <= _LONGEST_LABEL else f"{label[: _LONGEST_LABEL - 1]}…"
+
+
+def practised_chart(practised: Sequence[DrillHistory], names: Mapping[str, str]) -> Chart | None:
+    """Share of balls that succeeded in each drill, beside what its mark asks for."""
+    if not practised:
+        return None
+    spans = []
+    for each in practised:
+        told = (
+            ""
+            if each.mark_rate is None
+            else verdict(each.low - each.mark_rate, each.high - each.mark_rate)
+        )
+        name = names.get(each.drill, each.drill).replace("|", "/")
+        short = name if len(name) <= _LONGEST_LABEL else f"{name[: _LONGEST_LABEL - 1]}…"
+        label = f"{tidy(short)}|{count(each.sets, 'set')}, {count(each.balls, 'ball')}"
+        spans.append(
+            Span(label, each.rate, each.low, each.high, percent(each.rate), told, each.mark_rate)
+        )
+    return Chart(
+        id="practised",
+        question="Does practice reach its mark?",
+        words=describe_practised(practised, names),
+        caption="Dot: share of balls that succeeded. Upright line: what the mark asks for.",
+        altair=spans_chart(
+            spans,
+            "balls that succeeded",
+            (0.0, 1.0),
+            ticks=PERCENT_TICKS,
+            sides=False,
+            tick_count=2,
+        ),
+    )
+
+
+def describe_practised(practised: Sequence[DrillHistory], names: Mapping[str, str]) -> str:
+    """Say in words how practice stands against its marks."""
+    judged = [each for each in practised if each.mark_rate is not None]
+    above = [names.get(e.drill, e.drill) for e in judged if e.low > (e.mark_rate or 0)]
+    below = [names.get(e.drill, e.drill) for e in judged if e.high < (e.mark_rate or 0)]
+    said = []
+    if above:
+        said.append(f"Clear above the mark: {', '.join(above)}.")
+    if below:
+        said.append(f"Still below the mark: {', '.join(below)}.")
+    return " ".join(said) or "No drill is clear of its mark yet, above or below."
