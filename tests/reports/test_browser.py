@@ -165,7 +165,7 @@ def test_a_season_on_a_phone_is_short(browser: webdriver.Chrome, pages: dict[str
     )
 
 
-CHARTS = {"forty": 9, "one": 5, "hostile": 10, "round": 1, "squad": 1, "course": 2, "practice": 0}
+CHARTS = {"forty": 10, "one": 7, "hostile": 10, "round": 1, "squad": 1, "course": 2, "practice": 0}
 
 
 @pytest.mark.parametrize("name", CHARTS)
