@@ -19,7 +19,7 @@ HOMES = {"sgputt": ROOT, "sgputt_reports": ROOT / "reports", "sgputt_cli": ROOT 
 # Ranks inside sgputt, from the ground up: a part may import its own rank's own part and what lies
 # below, never a neighbour of its rank or anything above.
 RANKS = [
-    {"errors", "safe_text", "reference", "files"},
+    {"errors", "safe_text", "reference", "files", "naming"},
     {"putts"},
     {"scorecard", "archive", "physics"},
     {"stroke"},
@@ -34,7 +34,12 @@ RANKS = [
 ]
 RANK = {part: rank for rank, parts in enumerate(RANKS) for part in parts}
 # These may raise errors of sgputt.errors, which lies beside them on the ground.
-BESIDE = {("reference", "errors"), ("files", "errors")}
+BESIDE = {
+    ("reference", "errors"),
+    ("files", "errors"),
+    ("naming", "errors"),
+    ("naming", "safe_text"),
+}
 NOT_IN_SGPUTT = {"click", "altair", "vl_convert", "jinja2", "rich", "sgputt_reports", "sgputt_cli"}
 HEAVY = ("polars", "numpy", "scipy", "pandas", "altair", "pyarrow", "jinja2", "rich", "openpyxl")
 

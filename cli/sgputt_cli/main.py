@@ -36,6 +36,7 @@ COMMANDS = {
     "baselines": "List whom you can be compared with, or the table of one.",
     "export": "Write putts, rounds, a season, practice or charts to files.",
     "bulk": "Sum up many players and seasons from Parquet putts.",
+    "settings": "Show or change your name, units and hand, kept in the archive.",
     "backup": "Copy the archive, as it stands, to a new file.",
     "restore": "Go back to a backup, or save what a damaged archive still tells.",
 }

@@ -42,17 +42,20 @@ def all_drills(own: Path | None) -> tuple[Drill, ...]:
     return load_drills(named or (Path(variable) if variable else None))
 
 
-def find_drill(drills: tuple[Drill, ...], drill_id: str, words: tuple[str, ...] = ()) -> Drill:
-    """Drill of that name; ``words`` may have been meant instead."""
+def find_drill(drills: tuple[Drill, ...], asked: str, words: tuple[str, ...] = ()) -> Drill:
+    """Drill of that name or title, or of a part that only it has; ``words`` may have been meant."""
     import difflib
 
-    for drill in drills:
-        if drill.id == drill_id.casefold():
-            return drill
-    names = [*(drill.id for drill in drills), *words]
-    near = difflib.get_close_matches(drill_id.casefold(), names, n=1)
-    hint = f"Did you mean '{near[0]}'?" if near else "See them with: sgputt drills"
-    raise click.UsageError(f"There is no drill '{drill_id}'. {hint}")
+    from sgputt.naming import SeveralNamesError, UnknownNameError, find_named
+
+    by_id = {drill.id: drill for drill in drills}
+    names = {drill.name: drill.id for drill in drills} | {name: name for name in by_id}
+    try:
+        return by_id[find_named(asked, names, "drill", see="sgputt drills")]
+    except (UnknownNameError, SeveralNamesError) as exc:
+        near = difflib.get_close_matches(asked.casefold(), words, n=1)
+        hint = f"Did you mean '{near[0]}'?" if near else exc.hint
+        raise click.UsageError(f"{exc.what} {hint}") from exc
 
 
 @dataclass(frozen=True)
@@ -66,24 +69,33 @@ class Practiser:
 def whose_practice(shared: Shared, archive: Archive | None) -> Practiser:
     """The player asked for, who may be new, or the only one known."""
     from sgputt.archive.sessions import SessionLog
+    from sgputt.naming import SeveralNamesError, UnknownNameError, find_named
     from sgputt.safe_text import MAX_NAME
 
     known: list[str] = []
+    usual = None
     if archive is not None:
         known = sorted({*archive.players(), *SessionLog(archive).players()})
-    asked = " ".join((shared.player or "").split())
-    for player in known:
-        if player.casefold() == asked.casefold():
-            return Practiser(player, new=False)
-    if len(asked) > MAX_NAME:
-        raise click.UsageError(f"--player: write a name of at most {MAX_NAME} characters.")
+        usual = archive.settings().player
+    asked = shared.player or usual or ""
     if asked:
-        return Practiser(asked, new=True)
+        try:
+            whose = find_named(asked, dict(zip(known, known, strict=True)), "player")
+            return Practiser(whose, new=False)
+        except SeveralNamesError as exc:
+            raise click.UsageError(f"{exc.what} {exc.hint}") from exc
+        except UnknownNameError:
+            if len(asked) > MAX_NAME:
+                raise click.UsageError(
+                    f"--player: write a name of at most {MAX_NAME} characters."
+                ) from None
+            return Practiser(asked, new=True)
     if len(known) == 1:
         return Practiser(known[0], new=False)
     if known:
         raise click.UsageError(
-            f"There are several players. Choose one with --player: {', '.join(known)}."
+            f"There are several players. Choose one with --player: {', '.join(known)}. "
+            "Or once and for all: sgputt settings --player NAME"
         )
     raise click.UsageError("Nobody is known yet. Say whose practice it is: --player NAME")
 
@@ -120,6 +132,6 @@ def aim_of_one(shared: Shared) -> Aim:
         return aim_for(None, None)
     with shared.open_archive() as archive:
         players = archive.players()
-        if shared.player is not None:
+        if players and (shared.player or archive.settings().player) is not None:
             return aim_for(archive, shared.one_player(archive))
         return aim_for(archive, players[0] if len(players) == 1 else None)

@@ -106,13 +106,14 @@ def select_squad(shared: Shared, which: Which) -> tuple[dict[str, Scored], list[
 
 
 def select_round(shared: Shared, round_id: int | None) -> Scored:
-    """Score one round; without an id the latest of the player asked for, or of all."""
+    """Score one round; without an id the latest of the player asked for or set."""
     baseline = shared.get_baseline()
     with shared.open_archive() as archive:
         if round_id is None:
-            rounds = archive.rounds(shared.player)
+            whose = shared.asked_player(archive) or archive.settings().player
+            rounds = archive.rounds(whose)
             if rounds.is_empty():
-                shared.one_player(archive)
+                rounds = archive.rounds(shared.one_player(archive))
             round_id = int(rounds["round_id"][-1])
         holes, putts = archive.holes(round_id=round_id), archive.putts(round_id=round_id)
     return score(putts, baseline, holes)

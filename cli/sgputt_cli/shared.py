@@ -13,7 +13,7 @@ import click
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from sgputt.archive.store import Archive
+    from sgputt.archive.store import Archive, Settings
     from sgputt.baseline.curve import Baseline
 
 Function = TypeVar("Function", bound=Callable[..., Any])
@@ -73,9 +73,9 @@ class Shared:
             return fitted_baseline(name, archive.putts(player))
 
     def one_player(self, archive: Archive) -> str:
-        """The player asked for, or the only one there is."""
+        """The player asked for, by a part of the name too; else the one set, or the only one."""
         from sgputt.errors import TooFewError
-        from sgputt.safe_text import name_key
+        from sgputt.naming import SeveralNamesError, UnknownNameError, find_named
 
         players = archive.players()
         if not players:
@@ -83,18 +83,34 @@ class Shared:
                 f"There are no rounds in {archive.path} yet.",
                 "Store one with: sgputt import FILE   (or see an invented season: sgputt demo)",
             )
-        if self.player is not None:
-            for player in players:
-                if name_key(player) == name_key(self.player):
-                    return player
-            raise TooFewError(
-                f"There is no round of '{self.player}'.", f"Players: {', '.join(players)}."
-            )
+        asked = self.player if self.player is not None else archive.settings().player
+        if asked is not None:
+            try:
+                return find_named(asked, dict(zip(players, players, strict=True)), "player")
+            except SeveralNamesError as exc:
+                raise click.UsageError(f"{exc.what} {exc.hint}") from exc
+            except UnknownNameError as exc:
+                if self.player is not None or len(players) > 1:
+                    raise TooFewError(f"There is no round of '{asked}'.", exc.hint) from exc
         if len(players) > 1:
             raise click.UsageError(
-                f"There are several players. Choose one with --player: {', '.join(players)}."
+                f"There are several players. Choose one with --player: {', '.join(players)}. "
+                "Or once and for all: sgputt settings --player NAME"
             )
         return players[0]
+
+    def asked_player(self, archive: Archive) -> str | None:
+        """The player that was named with this command; None where none was: all are meant."""
+        return None if self.player is None else self.one_player(archive)
+
+    def settings(self) -> Settings:
+        """What is set for the player asked for; defaults where there is no archive yet."""
+        from sgputt.archive.store import Settings
+
+        if not (self.archive or default_archive()).exists():
+            return Settings()
+        with self.open_archive() as archive:
+            return archive.settings(self.player)
 
 
 def default_archive() -> Path:

@@ -19,7 +19,7 @@ def command(shared: Shared) -> None:
     from sgputt_cli.output import plural, say, table, write_json
 
     with shared.open_archive() as archive:
-        rounds = archive.rounds(shared.player)
+        rounds = archive.rounds(shared.asked_player(archive))
     if shared.as_json:
         write_json(rounds.to_dicts())
         return

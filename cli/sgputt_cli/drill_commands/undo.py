@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from sgputt_cli.practising import open_log
+from sgputt_cli.practising import open_log, whose_practice
 from sgputt_cli.shared import Shared, takes_shared
 
 
@@ -24,7 +24,8 @@ def command(shared: Shared) -> None:
     from sgputt_cli.output import plural, say, write_json, write_line
 
     with open_log(shared) as archive:
-        gone = SessionLog(archive).undo(shared.player)
+        whose = whose_practice(shared, archive).name if shared.player is not None else None
+        gone = SessionLog(archive).undo(whose)
     rows = gone.drop("pass_mark").to_dicts()
     if shared.as_json:
         write_json({"removed": rows})

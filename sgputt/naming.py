@@ -1,0 +1,60 @@
+"""Finding what a user names: a player or a drill, in full or by a part that only it has."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+
+from sgputt.errors import SgputtError
+from sgputt.safe_text import name_key, shown
+
+
+class UnknownNameError(SgputtError):
+    """Nothing is called that."""
+
+
+class SeveralNamesError(SgputtError):
+    """More than one thing is called that."""
+
+
+def find_named(asked: str, names: Mapping[str, str], what: str, see: str = "") -> str:
+    """The one that is meant, capitals, spaces and unseen signs aside.
+
+    Parameters
+    ----------
+    asked : str
+        As the user typed it: a whole name, or a part that only one has.
+    names : mapping of str to str
+        What each is called, and what it is; several names may be of one.
+    what : str
+        What they are: player, drill.
+    see : str
+        What to type to see them all; else they are listed.
+
+    Raises
+    ------
+    UnknownNameError, SeveralNamesError
+        None is called that, or several are.
+
+    Examples
+    --------
+    >>> find_named("ada", {"Ada Brook": "Ada Brook", "Tom Vale": "Tom Vale"}, "player")
+    'Ada Brook'
+    """
+    whole = {name_key(name): one for name, one in names.items()}
+    part = name_key(asked)
+    if part in whole:
+        return whole[part]
+    found = dict.fromkeys(one for name, one in whole.items() if part and part in name)
+    if len(found) == 1:
+        return next(iter(found))
+    if found:
+        raise SeveralNamesError(
+            f"'{shown(asked)}' is part of the name of more than one {what}.",
+            f"Name one: {', '.join(found)}.",
+        )
+    near = difflib.get_close_matches(part, whole, n=1)
+    every = ", ".join(dict.fromkeys(names.values()))
+    listed = f"See them with: {see}" if see else f"{what.capitalize()}s: {every}."
+    hint = f"Did you mean '{whole[near[0]]}'?" if near else listed
+    raise UnknownNameError(f"There is no {what} '{shown(asked)}'.", hint)
