@@ -10,6 +10,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from sgputt.analysis.comparison import compare
+    from sgputt.analysis.round import analyse_round
+    from sgputt.analysis.rounds import PlayedRounds
+    from sgputt.analysis.season import analyse
+    from sgputt.analysis.squad import analyse_squad
     from sgputt.api import putts_from, to_pandas
     from sgputt.archive.store import Archive
     from sgputt.baseline.catalogue import get_baseline
@@ -27,7 +32,12 @@ if TYPE_CHECKING:
 _HOMES = {
     "Archive": "archive.store",
     "CardOptions": "scorecard",
+    "PlayedRounds": "analysis.rounds",
     "SgputtError": "errors",
+    "analyse": "analysis.season",
+    "analyse_round": "analysis.round",
+    "analyse_squad": "analysis.squad",
+    "compare": "analysis.comparison",
     "conform_putts": "putts.table",
     "fit_stroke": "stroke.fit",
     "get_baseline": "baseline.catalogue",
@@ -43,7 +53,12 @@ _HOMES = {
 __all__ = [
     "Archive",
     "CardOptions",
+    "PlayedRounds",
     "SgputtError",
+    "analyse",
+    "analyse_round",
+    "analyse_squad",
+    "compare",
     "conform_putts",
     "fit_stroke",
     "get_baseline",

@@ -19,7 +19,7 @@ HOMES = {"sgputt": ROOT, "sgputt_reports": ROOT / "reports", "sgputt_cli": ROOT 
 # Ranks inside sgputt, from the ground up: a part may import its own rank's own part and what lies
 # below, never a neighbour of its rank or anything above.
 RANKS = [
-    {"errors", "safe_text", "reference", "files", "naming"},
+    {"errors", "safe_text", "wording", "reference", "files", "naming"},
     {"putts"},
     {"scorecard", "archive", "physics"},
     {"stroke"},
@@ -29,6 +29,7 @@ RANKS = [
     {"season", "bulk"},
     {"course"},
     {"practice"},
+    {"analysis"},
     {"api", "intake", "demo", "study"},
     {"__init__"},
 ]

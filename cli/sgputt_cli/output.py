@@ -13,13 +13,15 @@ import click
 
 from sgputt.files import write_whole
 from sgputt.safe_text import json_text, on_a_line, printable
+from sgputt.wording import chances, interval, plural, signed
 
 if TYPE_CHECKING:
     from sgputt.baseline.curve import Baseline
 
+# The words are had from here too.
+__all__ = ["chances", "interval", "plural", "signed"]
 WIDTH = 80
 _JSON_DIGITS = 10
-_MINUS = "\N{MINUS SIGN}"
 
 
 def write_json(value: Any) -> None:
@@ -94,11 +96,6 @@ def named(baseline: Baseline) -> str:
     return f"{baseline.name} (approximate)" if baseline.approximate else baseline.name
 
 
-def plural(count: int, word: str) -> str:
-    """A count with its word: 1 round, 2 rounds."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
-
-
 def say(text: str = "") -> None:
     """Print one paragraph, wrapped to the width of the terminal."""
     click.echo(click.wrap_text(on_a_line(text), width=WIDTH - 2) if text else "")
@@ -107,25 +104,3 @@ def say(text: str = "") -> None:
 def write_line(text: str, err: bool = False) -> None:
     """Print one line, not wrapped, whatever names stand in it."""
     click.echo(on_a_line(text), err=err)
-
-
-def signed(value: float | None, digits: int = 2) -> str:
-    """A gain or loss with its sign; a dash when unknown."""
-    if value is None:
-        return "-"
-    rounded = round(value, digits)
-    if rounded == 0:
-        return f"{0:.{digits}f}"
-    return f"{'+' if rounded > 0 else _MINUS}{abs(rounded):.{digits}f}"
-
-
-def interval(low: float | None, high: float | None, digits: int = 2) -> str:
-    """An interval in words; a dash when unknown."""
-    if low is None or high is None:
-        return "-"
-    return f"{signed(low, digits)} to {signed(high, digits)}"
-
-
-def chances(share: float) -> str:
-    """A probability as chances in a hundred, never certain."""
-    return f"{min(max(round(100 * share), 1), 99)} in 100"

@@ -7,11 +7,10 @@ from collections.abc import Iterator
 import click
 
 from sgputt.practice.plan import Block, Plan, Session
+from sgputt.wording import RULE, plural
 from sgputt_cli.indented import say_under
 from sgputt_cli.mark_text import mark_json
-from sgputt_cli.output import plural, say
-
-RULE = "For use before or after the round, not during it (Rule 4.3a and local rules)."
+from sgputt_cli.output import say
 
 
 def plan_json(plan: Plan) -> dict[str, object]:

@@ -10,35 +10,9 @@ from sgputt.practice.aim import GENERAL, Aim
 from sgputt.practice.pass_mark import PassMark
 from sgputt.practice.plan import Plan
 from sgputt.practice.priorities import Priority
+from sgputt.wording import chances, signed
 from sgputt_cli.mark_text import mark_lines
-from sgputt_cli.output import chances, say, signed
-
-NOTHING_COUNTS = (
-    "No putt here counts for strokes gained, so nothing can be told of your putting yet: a hole"
-    " chipped in has no putt, and a putt conceded or a ball picked up was not holed. Play on, and"
-    " write the length of every first putt."
-)
-
-
-def priority_json(priority: Priority) -> dict[str, object]:
-    """The form that scripts may rely on."""
-    return {
-        "rank": priority.rank,
-        "distance": priority.distance,
-        "slope": priority.slope,
-        "component": priority.component,
-        "loss_per_round": priority.loss_per_round,
-        "low": priority.low,
-        "high": priority.high,
-        "chance_of_loss": priority.chance_of_loss,
-        "rounds_to_tell": priority.rounds_to_tell,
-        "drill": priority.drill.id,
-        "drill_name": priority.drill.name,
-        "why": priority.why,
-        "pass_mark": priority.pass_mark,
-        "worth_per_round": priority.worth_per_round,
-        "minutes": priority.drill.minutes,
-    }
+from sgputt_cli.output import say
 
 
 def say_decision(

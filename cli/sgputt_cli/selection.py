@@ -1,112 +1,91 @@
-"""Which stored rounds a command is about."""
+"""Which stored rounds a command is about, and their analysis."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
+from pathlib import Path
 
 import polars as pl
 
-from sgputt.baseline.curve import Baseline
-from sgputt.errors import TooFewError
+from sgputt.analysis.round import RoundAnalysis, analyse_round
+from sgputt.analysis.rounds import PlayedRounds, days_of, years_of
+from sgputt.analysis.season import SeasonAnalysis, analyse
+from sgputt.analysis.squad import SquadAnalysis, analyse_squad
+from sgputt.archive.sessions import SessionLog
+from sgputt.baseline.own import PRIOR_SHARE
+from sgputt.errors import ArchiveError, TooFewError
 from sgputt.season.scored import Scored, score
-from sgputt.stroke.model import Stroke
+from sgputt.stroke.fit import Prior, fit_stroke
+from sgputt.stroke.model import TOUR, Stroke
 from sgputt_cli.narrowing import Which
+from sgputt_cli.practising import all_drills
 from sgputt_cli.shared import Shared
 
 
-@dataclass(frozen=True)
-class Selection:
-    """A player's rounds, scored; ``season`` says which."""
-
-    player: str
-    season: str
-    scored: Scored
-
-
-@dataclass(frozen=True)
-class Stored:
-    """A player's rounds as they are stored."""
-
-    player: str
-    holes: pl.DataFrame
-    putts: pl.DataFrame
-
-    def of_year(self, year: int) -> Stored:
-        """Rounds of one year."""
-        years = sorted(set(self.holes["date"].dt.year().to_list()))
-        hint = f"There are rounds in: {', '.join(map(str, years))}."
-        return self.where(pl.col("date").dt.year() == year, f"in {year}", hint)
-
-    def narrowed(self, which: Which) -> Stored:
-        """Rounds that the options ask for."""
-        stored = self
-        if which.since is not None:
-            stored = stored.where(pl.col("date") >= which.since, f"from {which.since} on")
-        if which.until is not None:
-            stored = stored.where(pl.col("date") <= which.until, f"up to {which.until}")
-        return stored if which.last is None else stored._last(which.last)
-
-    def where(self, condition: pl.Expr, which: str, hint: str = "") -> Stored:
-        """Rounds that fulfil a condition; none is an error that says ``which`` were wanted."""
-        holes = self.holes.filter(condition)
-        if holes.is_empty():
-            hint = hint or f"There are rounds of: {_days(self.holes)}."
-            raise TooFewError(f"{self.player} has no round {which}.", hint)
-        return Stored(self.player, holes, self.putts.filter(condition))
-
-    def _last(self, count: int) -> Stored:
-        keys = ["date", "round"]
-        rounds = self.holes.select(keys).unique().sort(keys).tail(count)
-        tables = (
-            table.join(rounds, on=keys, how="semi", maintain_order="left")
-            for table in (self.holes, self.putts)
-        )
-        return Stored(self.player, *tables)
-
-    def score(self, baseline: Baseline) -> Scored:
-        """Score them."""
-        return score(self.putts, baseline, self.holes)
-
-
-def stored_rounds(shared: Shared) -> Stored:
+def stored_rounds(shared: Shared) -> PlayedRounds:
     """All rounds of the player asked for."""
     with shared.open_archive() as archive:
         player = shared.one_player(archive)
-        return Stored(player, archive.holes(player), archive.putts(player))
+        return PlayedRounds(player, archive.holes(player), archive.putts(player))
 
 
-def select(shared: Shared, year: int | None = None, which: Which | None = None) -> Selection:
-    """Score the rounds of one player, of one year or all, narrowed by the options."""
-    baseline = shared.get_baseline()
+def narrowed(rounds: PlayedRounds, which: Which, year: int | None = None) -> PlayedRounds:
+    """The rounds that the options ask for."""
+    return rounds.narrowed(year, which.since, which.until, which.last)
+
+
+def select_season(
+    shared: Shared, year: int | None = None, which: Which | None = None, own: Path | None = None
+) -> SeasonAnalysis:
+    """Analyse the rounds of one player, of one year or all, narrowed by the options."""
     which = which or Which()
-    stored = stored_rounds(shared)
-    if year is not None:
-        stored = stored.of_year(year)
-    stored = stored.narrowed(which)
-    season = _span(stored.holes) if which.everything else _days(stored.holes)
-    return Selection(stored.player, season, stored.score(baseline))
+    baseline = shared.get_baseline()
+    rounds = narrowed(stored_rounds(shared), which, year)
+    with shared.open_archive() as archive:
+        sessions = SessionLog(archive).table(rounds.player)
+    return analyse(
+        rounds.score(baseline),
+        rounds.player,
+        years_of(rounds.holes) if which.everything else days_of(rounds.holes),
+        all_drills(own),
+        _practised(sessions, rounds, which, year),
+    )
 
 
-def select_squad(shared: Shared, which: Which) -> tuple[dict[str, Scored], list[str]]:
-    """Score every player's rounds, and name those who have none of the rounds asked for."""
+def _practised(
+    sessions: pl.DataFrame, rounds: PlayedRounds, which: Which, year: int | None
+) -> pl.DataFrame:
+    """Sets of drills within the days that the options ask for; of the last rounds, since these."""
+    day = pl.col("date")
+    since = which.since if which.last is None else rounds.holes["date"].min()
+    wanted = [
+        *([] if year is None else [day.dt.year() == year]),
+        *([] if since is None else [day >= since]),
+        *([] if which.until is None else [day <= which.until]),
+    ]
+    return sessions.filter(wanted) if wanted else sessions
+
+
+def select_squad(shared: Shared, which: Which) -> SquadAnalysis:
+    """Analyse every player's rounds, and name those who have none of the rounds asked for."""
     baseline = shared.get_baseline()
     players: dict[str, Scored] = {}
     absent: list[str] = []
     with shared.open_archive() as archive:
         names = archive.players()
         for name in names:
-            stored = Stored(name, archive.holes(name), archive.putts(name))
+            rounds = PlayedRounds(name, archive.holes(name), archive.putts(name))
             try:
-                players[name] = stored.narrowed(which).score(baseline)
+                players[name] = narrowed(rounds, which).score(baseline)
             except TooFewError:
                 absent.append(name)
     if names and not players:
         raise TooFewError("No player has a round between those days.", "See them: sgputt rounds")
-    return players, absent
+    return analyse_squad(players, all_drills(None), absent=absent)
 
 
-def select_round(shared: Shared, round_id: int | None) -> Scored:
-    """Score one round; without an id the latest of the player asked for or set."""
+def select_round(shared: Shared, round_id: int | None) -> RoundAnalysis:
+    """Analyse one round; without an id the latest of the player asked for or set."""
     baseline = shared.get_baseline()
     with shared.open_archive() as archive:
         if round_id is None:
@@ -116,33 +95,17 @@ def select_round(shared: Shared, round_id: int | None) -> Scored:
                 rounds = archive.rounds(shared.one_player(archive))
             round_id = int(rounds["round_id"][-1])
         holes, putts = archive.holes(round_id=round_id), archive.putts(round_id=round_id)
-    return score(putts, baseline, holes)
+    scored = score(putts, baseline, holes)
+    return analyse_round(scored, select_season(replace(shared, player=str(holes["player"][0]))))
 
 
 def own_stroke(shared: Shared) -> tuple[str, Stroke, str]:
     """A player's name, fitted spreads, and where they come from; the tour's without any round."""
-    from sgputt.baseline.own import PRIOR_SHARE
-    from sgputt.errors import ArchiveError
-    from sgputt.stroke.fit import Prior, fit_stroke
-    from sgputt.stroke.model import TOUR
-
     try:
-        with shared.open_archive() as archive:
-            player = shared.one_player(archive)
-            putts = archive.putts(player)
+        rounds = stored_rounds(shared)
     except (ArchiveError, TooFewError):
         if shared.player is not None:
             raise
         return "a tour player", TOUR, "no rounds stored: the tour's stroke"
-    fit = fit_stroke(putts, prior=Prior(TOUR, PRIOR_SHARE))
-    return player, fit.stroke, f"your stroke, from {fit.putts} putts"
-
-
-def _span(holes: pl.DataFrame) -> str:
-    years = sorted(set(holes["date"].dt.year().to_list()))
-    return str(years[0]) if len(years) == 1 else f"{years[0]}-{years[-1]}"
-
-
-def _days(holes: pl.DataFrame) -> str:
-    days = sorted(set(holes["date"].to_list()))
-    return str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}"
+    fit = fit_stroke(rounds.putts, prior=Prior(TOUR, PRIOR_SHARE))
+    return rounds.player, fit.stroke, f"your stroke, from {fit.putts} putts"

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import polars as pl
 
+from sgputt.analysis.season import SeasonAnalysis
 from sgputt.practice.history import DrillHistory
 from sgputt.season.best import RoundStory
 
@@ -41,3 +42,20 @@ class Evidence:
     worst: Sequence[RoundStory] = ()
     practised: Sequence[DrillHistory] = ()
     drill_names: Mapping[str, str] = field(default_factory=dict)
+
+
+def evidence_of(analysis: SeasonAnalysis) -> Evidence:
+    """What the pages show beside the summary."""
+    return Evidence(
+        makes=analysis.makes,
+        curve=analysis.baseline_curve,
+        leaves=analysis.leaves,
+        finishes=analysis.finishes,
+        places=analysis.miss_places,
+        trend=analysis.smooth_trend,
+        breakdowns=analysis.breakdowns,
+        best=analysis.best,
+        worst=analysis.worst,
+        practised=analysis.practised,
+        drill_names={drill.id: drill.name for drill in analysis.drills},
+    )

@@ -2,57 +2,55 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
+from sgputt.analysis.season import SeasonAnalysis
 from sgputt.practice.pass_mark import PassMark
 from sgputt.practice.priorities import REACHABLE_SHARE, Priority
 from sgputt.season.summary import SeasonSummary
+from sgputt.wording import NOTHING_COUNTS, RULE
 from sgputt_reports import format as fmt
-from sgputt_reports.export_practice import OwnMarks, priorities_table
-from sgputt_reports.export_tables import SeasonReport, season_tables
+from sgputt_reports.export_practice import priorities_table
+from sgputt_reports.export_tables import season_tables
 from sgputt_reports.tables import Document
 
-AFTER_THE_ROUND = "For use after the round, not during it (Rule 4.3a and local rules)."
 
-
-def season_document(report: SeasonReport) -> Document:
+def season_document(analysis: SeasonAnalysis) -> Document:
     """A season: the next drill first, then all tables."""
-    summary = report.summary
+    summary = analysis.summary
     against = summary.against
     return Document(
         title=f"{summary.player}: putting, {summary.season}",
         lead=[played(summary), *_headline(summary)],
-        advice=advice(report.priorities[:1], summary.rounds, report.marks),
-        tables=[each for each in season_tables(report) if not each.frame.is_empty()],
+        advice=advice(analysis, most=1),
+        tables=[each for each in season_tables(analysis) if not each.frame.is_empty()],
         notes=[
             *_meanings(summary.strokes_gained.level),
-            _from(report.marks),
-            report.slope_assumption,
-            report.stroke.assumption,
-            *report.stroke.too_few,
+            _from(analysis),
+            analysis.slope_assumption,
+            analysis.stroke.assumption,
+            *analysis.stroke.too_few,
             f"Baseline {against.name}: {against.title}; {against.limits}.",
-            report.caution,
-            AFTER_THE_ROUND,
+            analysis.caution,
+            RULE,
         ],
         facts=facts(summary),
     )
 
 
-def practice_document(
-    summary: SeasonSummary, priorities: Sequence[Priority], marks: OwnMarks, caution: str = ""
-) -> Document:
+def practice_document(analysis: SeasonAnalysis) -> Document:
     """What to practise: each loss with its drill, in order of size."""
+    summary = analysis.summary
     return Document(
         title=f"{summary.player}: what to practise next",
         lead=[played(summary)],
-        advice=advice(priorities, summary.rounds, marks),
-        tables=[priorities_table(priorities, marks)],
+        advice=advice(analysis),
+        tables=[priorities_table(analysis.priorities, analysis.marks)],
         notes=[
             *_meanings(summary.strokes_gained.level)[1:],
-            _from(marks),
-            caution,
-            AFTER_THE_ROUND,
+            _from(analysis),
+            analysis.caution,
+            RULE,
         ],
         facts=facts(summary),
     )
@@ -102,17 +100,18 @@ def _headline(summary: SeasonSummary) -> list[str]:
     return [*said, few] if few else said
 
 
-def advice(
-    priorities: Sequence[Priority], rounds: int, marks: OwnMarks
-) -> list[tuple[str, list[str]]]:
-    """What to do next: a heading and paragraphs for each loss."""
+def advice(analysis: SeasonAnalysis, most: int | None = None) -> list[tuple[str, list[str]]]:
+    """What to do next: a heading and paragraphs for each loss, or for the ``most`` first."""
+    if not analysis.counts:
+        return [("Next", [NOTHING_COUNTS])]
+    priorities = analysis.priorities[:most]
     if not priorities:
         return [("Next", ["No loss shows from any distance: keep up what you do."])]
     first: dict[str, int] = {}
     for each in priorities:
         first.setdefault(each.drill.id, each.rank)
     return [
-        _drill(each, rounds, marks.by_drill[each.drill.id], first[each.drill.id])
+        _drill(each, analysis.rounds, analysis.marks[each.drill.id], first[each.drill.id])
         for each in priorities
     ]
 
@@ -141,8 +140,8 @@ def _drill(each: Priority, rounds: int, mark: PassMark, first: int) -> tuple[str
     ]
 
 
-def _from(marks: OwnMarks) -> str:
-    return f"Pass marks are worked out from {marks.whose}." if marks.by_drill else ""
+def _from(analysis: SeasonAnalysis) -> str:
+    return f"Pass marks are worked out from {analysis.aim.whose}." if analysis.marks else ""
 
 
 def _meanings(level: float) -> list[str]:

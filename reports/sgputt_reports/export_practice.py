@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 
 import polars as pl
 
@@ -50,15 +50,7 @@ _PRACTISED_COLUMNS = (
 )
 
 
-@dataclass(frozen=True)
-class OwnMarks:
-    """Pass marks that fit the player, by the drill's id, and whose stroke they come from."""
-
-    whose: str
-    by_drill: Mapping[str, PassMark]
-
-
-def priorities_table(priorities: Sequence[Priority], marks: OwnMarks) -> Table:
+def priorities_table(priorities: Sequence[Priority], marks: Mapping[str, PassMark]) -> Table:
     """Losses worth practising, one row each, with all there is to say of the drill.
 
     ``set_up`` is why and how the drill is set up otherwise than in the catalogue.
@@ -69,7 +61,7 @@ def priorities_table(priorities: Sequence[Priority], marks: OwnMarks) -> Table:
         drill = each.drill
         fields |= {"drill": drill.id, "drill_name": drill.name, "minutes": drill.minutes}
         fields |= {"balls": drill.balls, "setup": drill.setup, "do": drill.do}
-        mark = marks.by_drill[drill.id]
+        mark = marks[drill.id]
         rows.append({**fields, "own_pass_mark": mark.text, "set_up": mark.set_up})
     return make_table(
         "priorities",

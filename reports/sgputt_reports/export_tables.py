@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from math import degrees
 
 import polars as pl
 
+from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.cells import ANY
-from sgputt.practice.priorities import Priority
 from sgputt.season.figures import Figures as PlainFigures
 from sgputt.season.misses import Reason
 from sgputt.season.stroke import StrokeReport
 from sgputt.season.summary import SeasonSummary
 from sgputt_reports import format as fmt
-from sgputt_reports.evidence import Evidence
-from sgputt_reports.export_practice import OwnMarks, practised_table, priorities_table
+from sgputt_reports.export_practice import practised_table, priorities_table
 from sgputt_reports.tables import Column, Figures, Kind, Table, make_table
 
 STROKES = "strokes a round"
@@ -61,61 +60,29 @@ _ROUND_COLUMNS = (
 )
 
 
-@dataclass(frozen=True)
-class SeasonReport:
-    """Everything that is known of a season, each part from the library.
-
-    Attributes
-    ----------
-    marks : OwnMarks
-        For the drills of the priorities.
-    slopes : polars.DataFrame
-        From :func:`sgputt.season.slopes.slope_table`; ``slope_assumption`` is what its slope-fair
-        figures assume.
-    trend : polars.DataFrame
-        From :func:`sgputt.season.trend.trend`.
-    evidence : Evidence
-        What the page shows beside the summary.
-    caution : str
-        A word of care for practice.
-    """
-
-    summary: SeasonSummary
-    figures: PlainFigures
-    priorities: Sequence[Priority]
-    marks: OwnMarks
-    misses: Sequence[Reason]
-    stroke: StrokeReport
-    slopes: pl.DataFrame
-    slope_assumption: str
-    trend: pl.DataFrame
-    evidence: Evidence
-    caution: str
-
-
-def season_tables(report: SeasonReport) -> list[Table]:
+def season_tables(analysis: SeasonAnalysis) -> list[Table]:
     """All tables of a season, those without a row too."""
-    summary, evidence = report.summary, report.evidence
+    summary = analysis.summary
     return [
         _headline_table(summary),
-        _plain_table(report.figures),
+        _plain_table(analysis.figures),
         _gained_table("distances", "Strokes gained by distance", summary.by_distance, "distance"),
-        _makes_table(evidence.makes),
-        _leaves_table(evidence.leaves),
-        _slopes_table(report.slopes),
+        _makes_table(analysis.makes),
+        _leaves_table(analysis.leaves),
+        _slopes_table(analysis.slopes),
         *(
             _gained_table(name, title, table.rename({"label": label}), label)
             for name, (label, title) in _BREAKDOWNS.items()
-            if (table := evidence.breakdowns.get(name)) is not None
+            if (table := analysis.breakdowns.get(name)) is not None
         ),
-        _misses_table(report.misses),
-        _stroke_table(report.stroke),
-        _worth_table(report.stroke),
-        priorities_table(report.priorities, report.marks),
-        cells_table(summary.cells),
-        _trend_table(report.trend),
-        _stories_table(evidence),
-        practised_table(evidence.practised),
+        _misses_table(analysis.misses),
+        _stroke_table(analysis.stroke),
+        _worth_table(analysis.stroke),
+        priorities_table(analysis.priorities, analysis.marks),
+        cells_table(analysis.cells),
+        _trend_table(analysis.trend),
+        _stories_table(analysis),
+        practised_table(analysis.practised),
         rounds_table(summary.rounds_table, "rounds_played"),
     ]
 
@@ -289,7 +256,7 @@ def _trend_table(trend: pl.DataFrame) -> Table:
     return make_table("trend", "Round by round", trend, (*columns, "over", "mean", "low", "high"))
 
 
-def _stories_table(evidence: Evidence) -> Table:
+def _stories_table(analysis: SeasonAnalysis) -> Table:
     rows = [
         {
             "which": word,
@@ -303,7 +270,7 @@ def _stories_table(evidence: Evidence) -> Table:
                 for row in each.parts.iter_rows(named=True)
             ),
         }
-        for word, stories in (("best", evidence.best), ("worst", evidence.worst))
+        for word, stories in (("best", analysis.best), ("worst", analysis.worst))
         for each in stories
     ]
     return make_table(

@@ -7,8 +7,8 @@ from typing import Any
 
 import polars as pl
 
+from sgputt.analysis.round import RoundReport
 from sgputt.practice.priorities import Priority
-from sgputt.season.round import RoundReport
 from sgputt_reports.format import day
 from sgputt_reports.page import Page, render
 from sgputt_reports.season_charts import distance_chart

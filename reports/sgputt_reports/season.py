@@ -9,6 +9,7 @@ from typing import Any
 
 import polars as pl
 
+from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.cells import ANY, COMPONENTS, SURE
 from sgputt.inference.shares import LEVEL
 from sgputt.practice.priorities import LEAST_LOSS, REACHABLE_SHARE, Priority
@@ -20,9 +21,8 @@ from sgputt.season.summary import Estimate, SeasonSummary
 from sgputt.stroke.fit import StrokeFit
 from sgputt.stroke.model import TOUR
 from sgputt_reports.charts import Chart, Row, chart_files, verdict
-from sgputt_reports.evidence import Evidence
+from sgputt_reports.evidence import Evidence, evidence_of
 from sgputt_reports.export import played
-from sgputt_reports.export_tables import SeasonReport
 from sgputt_reports.format import day, digits_for, number, signed, tidy
 from sgputt_reports.page import Page, render
 from sgputt_reports.season_charts import (
@@ -136,10 +136,10 @@ def season_charts(
     )
 
 
-def season_pictures(report: SeasonReport) -> dict[str, bytes]:
+def season_pictures(report: SeasonAnalysis) -> dict[str, bytes]:
     """The charts of a season as files: each as .svg and .png under the question it answers."""
     summary = report.summary
-    charts = season_charts(summary, report.evidence, report.misses, report.stroke)
+    charts = season_charts(summary, evidence_of(report), report.misses, report.stroke)
     return chart_files(charts.all, f"{summary.player}, {summary.season}: {played(summary)}")
 
 

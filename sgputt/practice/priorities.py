@@ -69,6 +69,26 @@ class Priority:
         """Whether the loss can be told from luck: 19 chances in 20, from ten putts or more."""
         return self.chance_of_loss >= SURE and self.putts >= FEWEST_PUTTS
 
+    def as_dict(self) -> dict[str, object]:
+        """Its JSON, which scripts may rely on."""
+        return {
+            "rank": self.rank,
+            "distance": self.distance,
+            "slope": self.slope,
+            "component": self.component,
+            "loss_per_round": self.loss_per_round,
+            "low": self.low,
+            "high": self.high,
+            "chance_of_loss": self.chance_of_loss,
+            "rounds_to_tell": self.rounds_to_tell,
+            "drill": self.drill.id,
+            "drill_name": self.drill.name,
+            "why": self.why,
+            "pass_mark": self.pass_mark,
+            "worth_per_round": self.worth_per_round,
+            "minutes": self.drill.minutes,
+        }
+
 
 def rank_priorities(
     cells: pl.DataFrame,

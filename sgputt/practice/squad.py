@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
+from typing import Any
 
 import numpy as np
 import polars as pl
@@ -68,6 +69,20 @@ class Member:
     more_rounds: int | None
     first: Priority | None
 
+    def as_dict(self) -> dict[str, Any]:
+        """Its JSON, which scripts may rely on."""
+        parts = ("strokes_gained", "holing", "leave", "not_split")
+        return {
+            "player": self.player,
+            "rounds": self.rounds,
+            "holes": self.holes,
+            "putts": self.putts,
+            **{f"{name}_per_round": asdict(getattr(self, name)) for name in parts},
+            "few_rounds": self.few_rounds,
+            "more_rounds": self.more_rounds,
+            "first_priority": None if self.first is None else self.first.as_dict(),
+        }
+
 
 @dataclass(frozen=True)
 class SharedDrill:
@@ -92,6 +107,21 @@ class SharedDrill:
     worth_per_round: float
     players: dict[str, float]
     sure: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """Its JSON, which scripts may rely on."""
+        return {
+            "rank": self.rank,
+            "drill": self.drill.id,
+            "drill_name": self.drill.name,
+            "minutes": self.drill.minutes,
+            "cells": [{"distance": cell[0], "component": cell[1]} for cell in self.cells],
+            "worth_per_round": self.worth_per_round,
+            "sure": list(self.sure),
+            "players": [
+                {"player": name, "worth_per_round": gain} for name, gain in self.players.items()
+            ],
+        }
 
 
 @dataclass(frozen=True)
@@ -118,6 +148,17 @@ class Squad:
     members: list[Member]
     losses: pl.DataFrame
     drills: list[SharedDrill]
+
+    def as_dict(self, absent: Sequence[str] = ()) -> dict[str, Any]:
+        """Its JSON, which scripts may rely on; ``absent``: players without a round."""
+        return {
+            "baseline": self.against.name,
+            "baseline_approximate": self.against.approximate,
+            "players": [each.as_dict() for each in self.members],
+            "absent": list(absent),
+            "losses": self.losses.to_dicts(),
+            "drills": [each.as_dict() for each in self.drills],
+        }
 
 
 def squad_summary(

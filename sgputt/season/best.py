@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
@@ -55,6 +55,11 @@ class RoundStory:
     per_round: float
     parts: pl.DataFrame
     putts: pl.DataFrame
+
+    def as_dict(self) -> dict[str, Any]:
+        """Its JSON, which scripts may rely on."""
+        values = {each.name: getattr(self, each.name) for each in fields(self)}
+        return {**values, "parts": self.parts.to_dicts(), "putts": self.putts.to_dicts()}
 
 
 def best_rounds(scored: Scored, most: int = MOST_ROUNDS) -> list[RoundStory]:

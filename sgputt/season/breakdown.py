@@ -21,6 +21,15 @@ STIMP_LABELS = (
     *(f"{low:g}-{high:g} ft" for low, high in pairwise(STIMP_EDGES_FT)),
     f"over {STIMP_EDGES_FT[-1]:g} ft",
 )
+# What divides rounds or putts, by the name of its table.
+BREAKDOWNS = {
+    "months": "month",
+    "events": "event",
+    "courses": "course",
+    "stimps": "stimp",
+    "breaks": "break",
+    "first_and_later": "putt",
+}
 UNKNOWN = "unknown"
 NO_EVENT = "no event"
 FIRST, LATER, NOT_SPLIT = "first putt", "later putts", "not split"

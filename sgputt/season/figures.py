@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 import numpy as np
 import polars as pl
@@ -60,6 +61,18 @@ class Figures:
     holed_without_length: int
     first_putt_ft: float | None
     by_round: pl.DataFrame
+
+    def as_dict(self) -> dict[str, Any]:
+        """Their JSON, which scripts may rely on."""
+        return {
+            "one_putts": asdict(self.one_putts),
+            "three_putts": asdict(self.three_putts),
+            "putts_per_round": asdict(self.putts_per_round),
+            "feet_holed_per_round": asdict(self.feet_holed_per_round),
+            "holed_without_length": self.holed_without_length,
+            "first_putt_ft": self.first_putt_ft,
+            "by_round": self.by_round.to_dicts(),
+        }
 
 
 def figures(scored: Scored, level: float = LEVEL) -> Figures:

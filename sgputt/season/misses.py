@@ -16,8 +16,9 @@ side, since a better line would have holed it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 import polars as pl
@@ -60,6 +61,13 @@ class Reason:
     lost_high: float | None
     agree: int = 0
     said: int = 0
+
+    def as_dict(self) -> dict[str, Any]:
+        """Its JSON, which scripts may rely on."""
+        return {
+            name: None if isinstance(value, float) and math.isnan(value) else value
+            for name, value in asdict(self).items()
+        }
 
 
 def why_missed(scored: Scored, level: float = LEVEL) -> list[Reason]:

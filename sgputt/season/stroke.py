@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from math import degrees
 
 import polars as pl
 
@@ -40,6 +41,32 @@ class StrokeReport:
     too_few: list[str]
     worth: list[Worth]
     assumption: str = ASSUMPTION
+
+    def as_dict(self) -> dict[str, object]:
+        """Its JSON, which scripts may rely on."""
+        return {
+            "assumption": self.assumption,
+            "too_few": self.too_few,
+            "fits": {slope: _fit_record(fit) for slope, fit in self.fits.items()},
+            "worth": [asdict(each) for each in self.worth],
+        }
+
+
+def _fit_record(fit: StrokeFit) -> dict[str, object]:
+    return {
+        "line_deg": fit.stroke.line_deg,
+        "line_low_deg": degrees(fit.line_range[0]),
+        "line_high_deg": degrees(fit.line_range[1]),
+        "line_error_deg": degrees(fit.line_error),
+        "pace_share": fit.stroke.pace,
+        "pace_low_share": fit.pace_range[0],
+        "pace_high_share": fit.pace_range[1],
+        "pace_error_share": fit.pace_error,
+        "level": fit.level,
+        "putts": fit.putts,
+        "misses": fit.misses,
+        "leaves": fit.leaves,
+    }
 
 
 def stroke_report(scored: Scored) -> StrokeReport:

@@ -92,7 +92,7 @@ def season_summary(scored: Scored, player: str, season: str, level: float = LEVE
         three_putts_per_round=int(rounds["three_putts"].sum()) * per_18,
         one_putts_per_round=int(rounds["one_putts"].sum()) * per_18,
         **estimates,
-        by_distance=_by_distance(scored, level),
+        by_distance=by_distance(scored, level),
         cells=cell_table(scored.matrix, level),
         rounds_table=rounds,
     )
@@ -120,7 +120,11 @@ def _known(value: float) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-def _by_distance(scored: Scored, level: float) -> pl.DataFrame:
+def by_distance(scored: Scored, level: float = LEVEL) -> pl.DataFrame:
+    """Strokes gained a round of 18 holes by distance: ``distance, putts, per_round, low, high``.
+
+    All bands, with resampling intervals never narrower than chance; null from one round.
+    """
     matrix = scored.matrix
     gained: Array = matrix.sums["strokes_gained"].sum(axis=2)
     chance = sum(chance_variance(matrix, component).sum(axis=1) for component in COMPONENTS)

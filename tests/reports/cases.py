@@ -7,6 +7,7 @@ from datetime import date
 
 import polars as pl
 
+from sgputt.analysis.round import round_report
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.baseline.slope import slope_fair
 from sgputt.course.plan import course_plan
@@ -21,7 +22,6 @@ from sgputt.practice.squad import squad_summary
 from sgputt.season.best import best_rounds, worst_rounds
 from sgputt.season.breakdown import gained_by
 from sgputt.season.misses import Reason, why_missed
-from sgputt.season.round import round_report
 from sgputt.season.scored import Scored, score
 from sgputt.season.shape import (
     baseline_curve,

@@ -6,8 +6,8 @@ import polars as pl
 import pytest
 from selenium import webdriver
 
+from sgputt.analysis.round import RoundReport, round_report
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.season.round import RoundReport, round_report
 from sgputt.season.scored import score
 from tests.browser import start_browser
 from tests.reports.cases import HOSTILE, Case, made_hostile, make, putts

@@ -20,24 +20,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl.workbook import Workbook
 
-from sgputt.baseline.slope import slope_fair
-from sgputt.practice.aim import aim_of
-from sgputt.practice.drills import load_caution
-from sgputt.practice.history import histories
-from sgputt.practice.pass_mark import pass_mark
+from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.practice.session import Session, sessions_frame
-from sgputt.season import shape
-from sgputt.season.best import best_rounds, worst_rounds
-from sgputt.season.breakdown import gained_by
-from sgputt.season.figures import figures
-from sgputt.season.slopes import slope_table
-from sgputt.season.trend import trend
 from sgputt_reports import export_forms, export_tables
 from sgputt_reports.charts import file_name
-from sgputt_reports.evidence import Evidence
+from sgputt_reports.evidence import evidence_of
 from sgputt_reports.export import practice_document, season_document
-from sgputt_reports.export_practice import OwnMarks
-from sgputt_reports.export_tables import SeasonReport
 from sgputt_reports.export_xlsx import to_workbook
 from sgputt_reports.season import season_page, season_pictures
 from sgputt_reports.tables import Document, Table, all_figures, make_table
@@ -54,56 +42,28 @@ def practice_log() -> pl.DataFrame:
     )
 
 
-def marks_of(case: Case) -> OwnMarks:
-    aim = aim_of(case.scored.gained)
-    drills = {each.drill.id: each.drill for each in case.priorities}
-    marks = {name: pass_mark(drill, aim.target, aim.own) for name, drill in drills.items()}
-    return OwnMarks(aim.whose, marks)
-
-
-def report_of(case: Case) -> SeasonReport:
-    fair = slope_fair(case.scored.baseline)
-    whats = {"months": "month", "events": "event", "courses": "course", "stimps": "stimp"}
-    return SeasonReport(
-        summary=case.summary,
-        figures=figures(case.scored),
-        priorities=case.priorities,
-        marks=marks_of(case),
-        misses=case.misses,
-        stroke=case.stroke,
-        slopes=slope_table(case.scored, fair),
-        slope_assumption=fair.assumption,
-        trend=trend(case.scored),
-        evidence=Evidence(
-            breakdowns={key: gained_by(case.scored, what) for key, what in whats.items()},
-            makes=shape.make_shares(case.scored),
-            curve=shape.baseline_curve(case.scored),
-            leaves=shape.leaves_by_length(case.scored),
-            finishes=shape.finishes(case.scored),
-            places=shape.miss_places(case.scored),
-            trend=trend(case.scored),
-            best=best_rounds(case.scored),
-            worst=worst_rounds(case.scored),
-            practised=histories(practice_log()),
-        ),
-        caution=load_caution(),
-    )
+def analysis_of(case: Case, **parts: object) -> SeasonAnalysis:
+    """The analysis of a case, some of its parts replaced."""
+    summary = case.summary
+    found = analyse(case.scored, summary.player, summary.season, sessions=practice_log())
+    vars(found).update(parts)
+    return found
 
 
 @pytest.fixture(scope="module")
-def report(forty: Case) -> SeasonReport:
-    return report_of(forty)
+def report(forty: Case) -> SeasonAnalysis:
+    return analysis_of(forty)
 
 
 @pytest.fixture(scope="module")
-def document(report: SeasonReport) -> Document:
+def document(report: SeasonAnalysis) -> Document:
     return season_document(report)
 
 
 @pytest.fixture(scope="module")
 def dangerous() -> Document:
     table = putts(3, FORMULA, "@SUM(1+1)|<b>").with_columns(pl.lit("-2+3").alias("event"))
-    return season_document(report_of(make(table, FORMULA, "+1 | <i>2026</i>\n# big")))
+    return season_document(analysis_of(make(table, FORMULA, "+1 | <i>2026</i>\n# big")))
 
 
 def book_of(content: bytes) -> Workbook:
@@ -177,25 +137,25 @@ def test_csv_of_a_season_is_one_table_of_figures(document: Document, forty: Case
 
 
 def test_csv_of_practice_is_a_row_a_loss(forty: Case) -> None:
-    document = practice_document(forty.summary, forty.priorities, marks_of(forty), load_caution())
+    analysis = analysis_of(forty)
+    document = practice_document(analysis)
     table = pl.read_csv(io.BytesIO(export_forms.document_to_csv(document)))
-    assert table["drill"].to_list() == [each.drill.id for each in forty.priorities]
+    assert table["drill"].to_list() == [each.drill.id for each in analysis.priorities]
     assert all(table["own_pass_mark"].str.len_chars() > 5)
-    assert table["pass_mark"].to_list() == [each.pass_mark for each in forty.priorities]
+    assert table["pass_mark"].to_list() == [each.pass_mark for each in analysis.priorities]
 
 
 def test_a_drill_that_comes_twice_is_set_up_once(forty: Case) -> None:
     first = forty.priorities[0]
     twice = [first, replace(first, rank=2)]
-    text = export_forms.document_to_markdown(
-        practice_document(forty.summary, twice, marks_of(forty))
-    ).decode()
+    document = practice_document(analysis_of(forty, priorities=twice))
+    text = export_forms.document_to_markdown(document).decode()
     assert text.count("Set-up: ") == 1
     assert "as drill 1 above" in text
 
 
 def test_without_a_loss_it_is_said(forty: Case) -> None:
-    document = practice_document(forty.summary, [], OwnMarks("nobody", {}))
+    document = practice_document(analysis_of(forty, priorities=[]))
     assert "No loss shows" in export_forms.document_to_markdown(document).decode("utf-8")
     assert export_forms.document_json(document)["priorities"] == []
     assert export_forms.document_to_csv(document).startswith(b"rank,")
@@ -262,7 +222,7 @@ def test_no_text_runs_in_a_spreadsheet(dangerous: Document) -> None:
 def test_signs_that_a_workbook_cannot_hold_are_left_out() -> None:
     frame = pl.DataFrame({"course": ["a\x00b\x1f\ufffe\ud7ff", "\x07"]})
     book = book_of(to_workbook([make_table("rounds", "Rounds", frame, ["course"])]))
-    assert book["rounds"]["A2"].value == "ab\ud7ff"
+    assert book["rounds"]["A2"].value == "ab \ud7ff"
 
 
 def test_putts_keep_the_names_by_which_they_are_read(forty: Case) -> None:
@@ -282,7 +242,7 @@ def test_words_in_parquet_are_plain_text() -> None:
 
 
 def test_figures_without_an_interval_are_left_open(one: Case) -> None:
-    document = season_document(report_of(one))
+    document = season_document(analysis_of(one))
     text = export_forms.document_to_markdown(document).decode("utf-8")
     assert "| – | – |" in text
     figures = all_figures(document.tables).frame
@@ -290,13 +250,13 @@ def test_figures_without_an_interval_are_left_open(one: Case) -> None:
     assert b"NaN" not in export_forms.to_json(export_forms.document_json(document))
 
 
-def test_every_chart_of_the_page_is_a_picture(report: SeasonReport) -> None:
+def test_every_chart_of_the_page_is_a_picture(report: SeasonAnalysis) -> None:
     page = season_page(
         report.summary,
         report.priorities,
         stroke=report.stroke,
         misses=report.misses,
-        evidence=report.evidence,
+        evidence=evidence_of(report),
     )
     questions = set(re.findall(r"<(?:h2|h3)>([^<]+)</", page))
     ids = re.findall(r'<figure class="chart" id="([^"]+)"', page)
@@ -308,7 +268,7 @@ def test_every_chart_of_the_page_is_a_picture(report: SeasonReport) -> None:
     assert len(files) == 2 * len(ids)
 
 
-def test_pictures_stand_alone(report: SeasonReport) -> None:
+def test_pictures_stand_alone(report: SeasonAnalysis) -> None:
     drawn = season_pictures(report)
     assert list(drawn)[:2] == [
         "from-which-distances-do-strokes-go.svg",
@@ -327,7 +287,7 @@ def test_pictures_stand_alone(report: SeasonReport) -> None:
 
 
 def test_hostile_names_are_only_text_in_a_picture(dangerous: Document, hostile: Case) -> None:
-    for name, content in season_pictures(report_of(hostile)).items():
+    for name, content in season_pictures(analysis_of(hostile)).items():
         if name.endswith(".svg"):
             assert b"<script" not in content
             assert b"&lt;script&gt;" in content

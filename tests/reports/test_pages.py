@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from sgputt.analysis.round import RoundReport, round_report
 from sgputt.practice.drills import load_caution
-from sgputt.season.round import RoundReport, round_report
 from sgputt_reports import page
 from sgputt_reports.round import round_page
 from sgputt_reports.season import season_page

@@ -8,10 +8,10 @@ from dataclasses import replace
 import polars as pl
 import pytest
 
+from sgputt.analysis.round import round_report
 from sgputt.baseline.catalogue import fitted_baseline, get_baseline
 from sgputt.baseline.curve import Baseline
 from sgputt.season.misses import Reason
-from sgputt.season.round import round_report
 from sgputt.season.scored import score
 from sgputt.season.summary import season_summary
 from sgputt_reports.round import round_page

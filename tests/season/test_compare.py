@@ -9,8 +9,8 @@ import polars as pl
 import pytest
 from polars.testing import assert_frame_equal
 
+from sgputt.analysis.comparison import SCHEMA, Comparison, compare
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.season.compare import SCHEMA, Comparison, compare
 from sgputt.season.scored import Scored, score
 from sgputt.stroke.model import Stroke
 from sgputt.stroke.simulate import Golfer, Weakness, season

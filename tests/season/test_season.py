@@ -9,10 +9,10 @@ import numpy as np
 import polars as pl
 import pytest
 
+from sgputt.analysis.round import round_report
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.errors import TooFewError
 from sgputt.putts.table import HOLES_SCHEMA, conform_putts
-from sgputt.season.round import round_report
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import season_summary
 from sgputt.stroke.model import TOUR

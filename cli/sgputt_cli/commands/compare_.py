@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 import click
 
 from sgputt_cli.narrowing import DAY, Which, takes_which
 from sgputt_cli.shared import Shared, takes_shared
-
-if TYPE_CHECKING:
-    from sgputt.season.compare import Comparison
 
 
 @click.command("compare")
@@ -34,18 +30,10 @@ def command(
     Example:
       sgputt compare --before 2026-04-01
     """
-    from sgputt_cli.compare_text import comparison_json, say_comparison
-    from sgputt_cli.output import write_json
+    from sgputt_cli.compare import write_comparison
 
     _check(years, before, against)
-    if against is not None:
-        who, found = _players(shared, which, years, against)
-    else:
-        who, found = _periods(shared, which, years, before)
-    if shared.as_json:
-        write_json(comparison_json(found, who))
-    else:
-        say_comparison(found, who)
+    write_comparison(shared, which, years, before, against)
 
 
 def _check(years: tuple[int, ...], before: date | None, against: str | None) -> None:
@@ -59,43 +47,3 @@ def _check(years: tuple[int, ...], before: date | None, against: str | None) -> 
         )
     if len(set(years)) < len(years):
         raise click.UsageError(f"{years[0]} is compared with itself. Name two years.")
-
-
-def _players(
-    shared: Shared, which: Which, years: tuple[int, ...], against: str
-) -> tuple[str, Comparison]:
-    from dataclasses import replace
-
-    from sgputt.season.compare import compare
-    from sgputt_cli.selection import stored_rounds
-
-    baseline = shared.get_baseline()
-    both = [stored_rounds(each) for each in (shared, replace(shared, player=against))]
-    names = (both[0].player, both[1].player)
-    if names[0] == names[1]:
-        raise click.UsageError(f"{names[0]} is compared with themselves. Name another player.")
-    for year in years:
-        both = [each.of_year(year) for each in both]
-    first, second = (each.narrowed(which).score(baseline) for each in both)
-    return "Two players", compare(first, second, names)
-
-
-def _periods(
-    shared: Shared, which: Which, years: tuple[int, ...], before: date | None
-) -> tuple[str, Comparison]:
-    import polars as pl
-
-    from sgputt.season.compare import compare
-    from sgputt_cli.selection import stored_rounds
-
-    baseline = shared.get_baseline()
-    stored = stored_rounds(shared).narrowed(which)
-    if before is None:
-        parts = [stored.of_year(year) for year in years]
-        names = (str(years[0]), str(years[1]))
-    else:
-        names = (f"before {before}", f"from {before} on")
-        day = pl.col("date")
-        parts = [stored.where(day < before, names[0]), stored.where(day >= before, names[1])]
-    first, second = (each.score(baseline) for each in parts)
-    return stored.player, compare(first, second, names, both=False)

@@ -49,8 +49,6 @@ def command(shared: Shared, out: Path) -> None:
 
 def _season(shared: Shared, out: Path) -> None:
     from sgputt.demo import DEMO_PLAYER
-    from sgputt_cli.commands.season_ import write_season
+    from sgputt_cli.season import write_season
 
-    write_season(
-        Shared(shared.archive, DEMO_PLAYER, shared.baseline, as_json=False), year=None, out=out
-    )
+    write_season(Shared(shared.archive, DEMO_PLAYER, shared.baseline), out=out)

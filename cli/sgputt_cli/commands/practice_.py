@@ -90,18 +90,13 @@ class _Facts:
 
 
 def _facts(shared: Shared, which: Which, planned: bool) -> _Facts:
-    from sgputt.inference.cells import cell_table
-    from sgputt.practice.aim import GENERAL, aim_of
-    from sgputt_cli.selection import select
+    from sgputt.practice.aim import GENERAL
+    from sgputt_cli.selection import select_season
 
     if planned and shared.player is None and _without_rounds(shared):
         return _Facts(None, "", 0, None, GENERAL)
-    selection = select(shared, which=which)
-    scored = selection.scored
-    cells = cell_table(scored.matrix)
-    return _Facts(
-        selection.player, selection.season, scored.rounds.height, cells, aim_of(scored.gained)
-    )
+    found = select_season(shared, which=which)
+    return _Facts(found.player, found.season, found.rounds, found.cells, found.aim)
 
 
 def _without_rounds(shared: Shared) -> bool:
@@ -119,14 +114,9 @@ def _decide(shared: Shared, facts: _Facts, drills: tuple[Drill, ...]) -> None:
     from sgputt.practice.pass_mark import pass_mark
     from sgputt.practice.plan import FEWEST_ROUNDS, make_plan
     from sgputt.practice.priorities import rank_priorities
-    from sgputt_cli.output import plural, say
-    from sgputt_cli.plan_text import RULE
-    from sgputt_cli.practice_text import (
-        NOTHING_COUNTS,
-        say_decision,
-        say_general,
-        say_priorities,
-    )
+    from sgputt.wording import NOTHING_COUNTS, RULE, plural
+    from sgputt_cli.output import say
+    from sgputt_cli.practice_text import say_decision, say_general, say_priorities
 
     assert facts.cells is not None
     early = facts.rounds < FEWEST_ROUNDS
@@ -159,7 +149,6 @@ def _write_json(facts: _Facts, priorities: list[Priority], plan: Plan | None = N
     from sgputt_cli.mark_text import mark_json
     from sgputt_cli.output import write_json
     from sgputt_cli.plan_text import plan_json
-    from sgputt_cli.practice_text import priority_json
 
     aim = facts.aim
     drills = {each.drill.id: each.drill for each in priorities}
@@ -171,7 +160,7 @@ def _write_json(facts: _Facts, priorities: list[Priority], plan: Plan | None = N
         {
             "player": facts.player,
             "rounds": facts.rounds,
-            "priorities": [priority_json(each) for each in priorities],
+            "priorities": [each.as_dict() for each in priorities],
             "own_pass_marks": marks,
             **({} if plan is None else {"plan": plan_json(plan)}),
         }

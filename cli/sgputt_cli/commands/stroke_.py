@@ -21,14 +21,6 @@ def command(shared: Shared, year: int | None) -> None:
       sgputt stroke
       sgputt stroke 2026 --json
     """
-    from sgputt.season.stroke import stroke_report
-    from sgputt_cli.output import write_json
-    from sgputt_cli.selection import select
-    from sgputt_cli.stroke_text import say_stroke, stroke_json
+    from sgputt_cli.stroke import write_stroke
 
-    selection = select(shared, year)
-    report = stroke_report(selection.scored)
-    if shared.as_json:
-        write_json({"player": selection.player, **stroke_json(report)})
-    else:
-        say_stroke(report, selection.player)
+    write_stroke(shared, year)

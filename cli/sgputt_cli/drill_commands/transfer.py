@@ -35,11 +35,11 @@ def command(shared: Shared, drill_id: str | None, own: Path | None) -> None:
     from sgputt.archive.sessions import SessionLog
     from sgputt.practice.transfer import transfers
     from sgputt_cli.output import plural, say, write_json
-    from sgputt_cli.selection import select
+    from sgputt_cli.selection import select_season
 
     drills = all_drills(own)
     wanted = None if drill_id is None else find_drill(drills, drill_id).id
-    selection = select(shared)
+    selection = select_season(shared)
     with shared.open_archive() as archive:
         sessions = SessionLog(archive).table(selection.player)
     found = transfers(sessions, drills, selection.scored)

@@ -1,57 +1,34 @@
-"""A squad, in words and as JSON."""
+"""A squad at the terminal."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
+from pathlib import Path
 
 import polars as pl
 
-from sgputt.practice.squad import KNOWN_WITHIN, Member, SharedDrill, Squad
+from sgputt.practice.squad import KNOWN_WITHIN, Member, Squad
 from sgputt.putts.bands import LABELS
-from sgputt_cli.output import chances, interval, named, plural, say, signed, table
-from sgputt_cli.practice_text import priority_json
+from sgputt.wording import chances, interval, plural, signed
+from sgputt_cli.narrowing import Which
+from sgputt_cli.output import named, say, table, write_file, write_json
+from sgputt_cli.selection import select_squad
+from sgputt_cli.shared import Shared
 
 
-def squad_json(squad: Squad, absent: Sequence[str]) -> dict[str, object]:
-    """The form that scripts may rely on."""
-    return {
-        "baseline": squad.against.name,
-        "baseline_approximate": squad.against.approximate,
-        "players": [_member_json(each) for each in squad.members],
-        "absent": list(absent),
-        "losses": squad.losses.to_dicts(),
-        "drills": [_drill_json(each) for each in squad.drills],
-    }
+def write_squad(shared: Shared, which: Which, out: Path | None) -> None:
+    """Print a squad, or write it as JSON, and write its page where ``out`` names one."""
+    analysis = select_squad(shared, which)
+    if shared.as_json:
+        write_json(analysis.as_dict())
+    else:
+        say_squad(analysis.squad, analysis.absent)
+    if out is not None:
+        from sgputt.practice.drills import load_caution
+        from sgputt_reports.squad import squad_page
 
-
-def _member_json(member: Member) -> dict[str, object]:
-    parts = ("strokes_gained", "holing", "leave", "not_split")
-    return {
-        "player": member.player,
-        "rounds": member.rounds,
-        "holes": member.holes,
-        "putts": member.putts,
-        **{f"{name}_per_round": asdict(getattr(member, name)) for name in parts},
-        "few_rounds": member.few_rounds,
-        "more_rounds": member.more_rounds,
-        "first_priority": None if member.first is None else priority_json(member.first),
-    }
-
-
-def _drill_json(shared: SharedDrill) -> dict[str, object]:
-    return {
-        "rank": shared.rank,
-        "drill": shared.drill.id,
-        "drill_name": shared.drill.name,
-        "minutes": shared.drill.minutes,
-        "cells": [{"distance": cell[0], "component": cell[1]} for cell in shared.cells],
-        "worth_per_round": shared.worth_per_round,
-        "sure": list(shared.sure),
-        "players": [
-            {"player": name, "worth_per_round": gain} for name, gain in shared.players.items()
-        ],
-    }
+        page = squad_page(analysis.squad, analysis.absent, load_caution())
+        write_file(out, page, quiet=shared.as_json)
 
 
 def say_squad(squad: Squad, absent: Sequence[str]) -> None:

@@ -1,40 +1,24 @@
-"""The stroke model's findings, in words and as JSON."""
+"""A player's stroke at the terminal."""
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from math import degrees
 
 from sgputt.season.stroke import StrokeReport
 from sgputt.stroke.fit import StrokeFit
-from sgputt_cli.output import interval, say, signed, table
+from sgputt.wording import interval, signed
+from sgputt_cli.output import say, table, write_json
+from sgputt_cli.selection import select_season
+from sgputt_cli.shared import Shared
 
 
-def stroke_json(report: StrokeReport) -> dict[str, object]:
-    """Fits by slope and the worth of better, with the assumption."""
-    return {
-        "assumption": report.assumption,
-        "too_few": report.too_few,
-        "fits": {slope: _fit_json(fit) for slope, fit in report.fits.items()},
-        "worth": [asdict(each) for each in report.worth],
-    }
-
-
-def _fit_json(fit: StrokeFit) -> dict[str, object]:
-    return {
-        "line_deg": fit.stroke.line_deg,
-        "line_low_deg": degrees(fit.line_range[0]),
-        "line_high_deg": degrees(fit.line_range[1]),
-        "line_error_deg": degrees(fit.line_error),
-        "pace_share": fit.stroke.pace,
-        "pace_low_share": fit.pace_range[0],
-        "pace_high_share": fit.pace_range[1],
-        "pace_error_share": fit.pace_error,
-        "level": fit.level,
-        "putts": fit.putts,
-        "misses": fit.misses,
-        "leaves": fit.leaves,
-    }
+def write_stroke(shared: Shared, year: int | None) -> None:
+    """Print a player's stroke, or write it as JSON."""
+    analysis = select_season(shared, year)
+    if shared.as_json:
+        write_json({"player": analysis.player, **analysis.stroke.as_dict()})
+    else:
+        say_stroke(analysis.stroke, analysis.player)
 
 
 def say_stroke(report: StrokeReport, player: str) -> None:

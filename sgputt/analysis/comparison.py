@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 import numpy as np
 import polars as pl
@@ -94,6 +95,28 @@ class Comparison:
     components: pl.DataFrame
     bands: pl.DataFrame
     level: float = LEVEL
+
+    def as_dict(self, who: str = "") -> dict[str, Any]:
+        """The JSON of a comparison, which scripts may rely on; ``who`` heads it."""
+        return {
+            "who": who,
+            "baseline": self.against.name,
+            "baseline_approximate": self.against.approximate,
+            "first": asdict(self.first),
+            "second": asdict(self.second),
+            "difference": {
+                "value": self.difference,
+                "low": self.low,
+                "high": self.high,
+                "level": self.level,
+            },
+            "chance_second_better": self.chance_second_better,
+            "told": self.told,
+            "more_rounds": self.more_rounds,
+            "words": self.words,
+            "components": self.components.rename({"label": "component"}).to_dicts(),
+            "distances": self.bands.rename({"label": "distance"}).to_dicts(),
+        }
 
     @property
     def words(self) -> str:

@@ -1,0 +1,170 @@
+"""A season at the terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sgputt.analysis.season import SeasonAnalysis
+from sgputt.season.best import RoundStory
+from sgputt.season.figures import Figures, Share
+from sgputt.season.misses import Reason
+from sgputt.season.summary import SeasonSummary
+from sgputt.wording import NOTHING_COUNTS, interval, plural, signed
+from sgputt_cli.narrowing import Which
+from sgputt_cli.output import named, say, table, write_file, write_json
+from sgputt_cli.practice_text import say_decision
+from sgputt_cli.selection import select_season
+from sgputt_cli.shared import Shared
+
+_MOST_MONTHS = 6
+_MOST_PARTS = 2
+
+
+def write_season(
+    shared: Shared, year: int | None = None, which: Which | None = None, out: Path | None = None
+) -> None:
+    """Print a season, or write it as JSON, and write its page where ``out`` names one."""
+    analysis = select_season(shared, year, which)
+    if shared.as_json:
+        write_json(analysis.as_dict())
+    else:
+        say_season(analysis)
+    if out is not None:
+        write_file(out, _page(analysis), quiet=shared.as_json)
+
+
+def _page(analysis: SeasonAnalysis) -> str:
+    from sgputt_reports.evidence import evidence_of
+    from sgputt_reports.season import season_page
+
+    return season_page(
+        analysis.summary,
+        analysis.priorities,
+        caution=analysis.caution,
+        stroke=analysis.stroke,
+        misses=analysis.misses,
+        slopes=analysis.slopes,
+        slope_assumption=analysis.slope_assumption,
+        evidence=evidence_of(analysis),
+    )
+
+
+def say_season(analysis: SeasonAnalysis) -> None:
+    """Where, when and why strokes went, and what to practise next."""
+    summary = analysis.summary
+    _say_summary(summary, analysis.counts)
+    _say_figures(analysis.figures)
+    if not analysis.counts:
+        return
+    _show_distances(summary)
+    _say_course_of(analysis)
+    _say_misses(analysis.misses)
+    first = analysis.priorities[0].drill.id if analysis.priorities else None
+    mark = None if first is None else analysis.marks[first]
+    say_decision(analysis.priorities, summary.rounds, mark, analysis.aim)
+
+
+def _say_summary(summary: SeasonSummary, counts: bool) -> None:
+    gained = summary.strokes_gained
+    played = f"{plural(summary.rounds, 'round')}, {plural(summary.holes, 'hole')}"
+    say(f"{summary.player}, {summary.season}: {played}")
+    if not counts:
+        say(NOTHING_COUNTS)
+        return
+    say(
+        f"Strokes gained a round against {named(summary.against)}: {signed(gained.value)}"
+        f" (90 % interval {interval(gained.low, gained.high)})"
+    )
+    say(f"Holing {signed(summary.holing.value)}, leaves {signed(summary.leave.value)}")
+    say(
+        f"{summary.putts_per_round:.1f} putts and {summary.three_putts_per_round:.1f}"
+        " three-putts a round of 18 holes"
+    )
+
+
+def _say_figures(found: Figures) -> None:
+    """Plain figures in a line or two."""
+    least = "at least " if found.holed_without_length else ""
+    texts = [
+        f"One putt on {_percent(found.one_putts)} of holes",
+        f"three or more on {_percent(found.three_putts)}",
+        f"{least}{found.feet_holed_per_round.value:.0f} ft holed a round",
+    ]
+    if found.first_putt_ft is not None:
+        texts.append(f"first putts {found.first_putt_ft:.0f} ft on average")
+    say(f"{', '.join(texts)}.")
+
+
+def _percent(share: Share) -> str:
+    return f"{100 * share.value:.0f} % ({100 * share.low:.0f} to {100 * share.high:.0f})"
+
+
+def _show_distances(summary: SeasonSummary) -> None:
+    table(
+        "Strokes gained a round by distance",
+        ["distance", "putts", "gained", "90 % interval"],
+        [
+            (
+                row["distance"],
+                str(row["putts"]),
+                signed(row["per_round"]),
+                interval(row["low"], row["high"]),
+            )
+            for row in summary.by_distance.iter_rows(named=True)
+            if row["putts"]
+        ],
+    )
+
+
+def _say_course_of(analysis: SeasonAnalysis) -> None:
+    """Lately, by month, the best and the worst round: a line each."""
+    last = analysis.trend.row(-1, named=True)
+    if analysis.rounds > last["over"]:
+        spread = interval(last["low"], last["high"])
+        say(f"Last {plural(last['over'], 'round')}: {signed(last['mean'])} a round ({spread}).")
+    months = analysis.breakdowns["months"].tail(_MOST_MONTHS)
+    if months.height > 1:
+        each = (
+            f"{label} {signed(value)}"
+            for label, value in months.select("label", "per_round").rows()
+        )
+        say(f"By month: {', '.join(each)}.")
+    for word, stories in (("Best", analysis.best), ("Worst", analysis.worst)):
+        if stories:
+            say(_story(word, stories[0]))
+
+
+def _story(word: str, story: RoundStory) -> str:
+    parts = [
+        f"{row['component']} {row['distance']} {signed(row['difference'])}"
+        for row in story.parts.head(_MOST_PARTS).iter_rows(named=True)
+    ]
+    why = f"; beside your usual {', '.join(parts)}" if parts else ""
+    return f"{word} round {story.date} {signed(story.strokes_gained)}{why}."
+
+
+def _say_misses(misses: list[Reason]) -> None:
+    """Why putts missed, in a few lines."""
+    known = [each for each in misses if each.reason != "unknown"]
+    if not known:
+        if misses:
+            say("Why putts miss: not written on the cards (short, past, left, right, high, low).")
+        return
+    shares = ", ".join(f"{each.reason} {100 * each.share:.0f} %" for each in known)
+    say(f"Why putts miss ({plural(sum(each.misses for each in known), 'putt')}): {shares}.")
+    most_costly = sorted(known, key=lambda each: -each.lost_per_round)[:2]
+    costs = (f"{each.reason} {signed(-each.lost_per_round)}{_lost(each)}" for each in most_costly)
+    say(f"Costliest misses, strokes a round (holed putts win them back): {', '.join(costs)}.")
+    said = sum(each.said for each in known)
+    if said:
+        agree = sum(each.agree for each in known)
+        say(f"Your own word for the cause agrees in {agree} of {said}.")
+    unknown = sum(each.misses for each in misses if each.reason == "unknown")
+    if unknown:
+        say(f"How they missed was not written for {plural(unknown, 'more putt')}.")
+    say("What a better start line or pace would bring: sgputt stroke")
+
+
+def _lost(reason: Reason) -> str:
+    low, high = reason.lost_low, reason.lost_high
+    return f" ({interval(-high, -low)})" if low is not None and high is not None else ""

@@ -1,0 +1,264 @@
+"""A season: everything that one player's rounds have to say."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from functools import cached_property
+from typing import Any
+
+import polars as pl
+
+from sgputt.analysis.rounds import years_of
+from sgputt.baseline.slope import SlopeFair, slope_fair
+from sgputt.inference.shares import LEVEL
+from sgputt.practice.aim import Aim, aim_of
+from sgputt.practice.drills import Drill, load_caution, load_drills
+from sgputt.practice.history import DrillHistory, histories
+from sgputt.practice.pass_mark import PassMark, pass_mark
+from sgputt.practice.plan import Plan, make_plan
+from sgputt.practice.priorities import Priority, rank_priorities
+from sgputt.practice.session import SESSIONS_SCHEMA
+from sgputt.practice.transfer import Transfer, transfers
+from sgputt.season.best import RoundStory, best_rounds, worst_rounds
+from sgputt.season.breakdown import BREAKDOWNS, gained_by
+from sgputt.season.figures import Figures, figures
+from sgputt.season.misses import Reason, why_missed
+from sgputt.season.scored import Scored
+from sgputt.season.shape import baseline_curve, finishes, leaves_by_length, make_shares, miss_places
+from sgputt.season.slopes import slope_table
+from sgputt.season.stroke import StrokeReport, stroke_report
+from sgputt.season.summary import SeasonSummary, season_summary
+from sgputt.season.trend import WINDOW, trend
+
+# Rounds behind each mean of a long trend, as a share of all, so that its line stays readable.
+_SMOOTHED_SHARE = 1 / 10
+
+
+@dataclass(frozen=True)
+class SeasonAnalysis:
+    """Everything that some rounds of one player have to say; made by :func:`analyse`.
+
+    Each part is worked out when it is first asked for, and once. Strokes are a round of 18 holes
+    and positive is good, unless a part says otherwise.
+
+    Attributes
+    ----------
+    scored : Scored
+        The rounds, scored against a baseline.
+    player, season : str
+        Whose rounds they are, and which, as headings have it.
+    drills : tuple of Drill
+        Drills to choose from.
+    sessions : polars.DataFrame
+        Sets of drills practised, columns of :data:`sgputt.practice.session.SESSIONS_SCHEMA`.
+    level : float
+        Coverage aimed at by every interval.
+    """
+
+    scored: Scored
+    player: str
+    season: str
+    drills: tuple[Drill, ...]
+    sessions: pl.DataFrame = field(repr=False)
+    level: float = LEVEL
+
+    @property
+    def rounds(self) -> int:
+        """Rounds behind all of it."""
+        return self.scored.rounds.height
+
+    @property
+    def counts(self) -> bool:
+        """Whether any putt counts; else nothing can be said of the putting."""
+        return self.summary.putts_counted > 0
+
+    @cached_property
+    def summary(self) -> SeasonSummary:
+        """Strokes gained with intervals, by distance, and the cells of losses."""
+        return season_summary(self.scored, self.player, self.season, self.level)
+
+    @property
+    def cells(self) -> pl.DataFrame:
+        """Strokes gained by distance, slope and component, as played and shrunk."""
+        return self.summary.cells
+
+    @cached_property
+    def figures(self) -> Figures:
+        """One-putts, three-putts, putts a round, feet holed."""
+        return figures(self.scored, self.level)
+
+    @cached_property
+    def trend(self) -> pl.DataFrame:
+        """Strokes gained round by round, with a rolling mean."""
+        return trend(self.scored, level=self.level)
+
+    @cached_property
+    def smooth_trend(self) -> pl.DataFrame:
+        """The trend with longer means where there are many rounds, to be drawn."""
+        window = max(WINDOW, int(self.rounds * _SMOOTHED_SHARE))
+        return self.trend if window == WINDOW else trend(self.scored, window, self.level)
+
+    @cached_property
+    def breakdowns(self) -> dict[str, pl.DataFrame]:
+        """Strokes gained by what divides the rounds or putts, by the keys of BREAKDOWNS."""
+        return {key: gained_by(self.scored, what, self.level) for key, what in BREAKDOWNS.items()}
+
+    @cached_property
+    def best(self) -> list[RoundStory]:
+        """The best rounds and what made them so."""
+        return best_rounds(self.scored)
+
+    @cached_property
+    def worst(self) -> list[RoundStory]:
+        """The worst rounds and what made them so."""
+        return worst_rounds(self.scored)
+
+    @cached_property
+    def makes(self) -> pl.DataFrame:
+        """Share holed by length, beside the baseline's from the same places."""
+        return make_shares(self.scored, self.level)
+
+    @cached_property
+    def baseline_curve(self) -> pl.DataFrame:
+        """The baseline's share holed, a foot apart."""
+        return baseline_curve(self.scored)
+
+    @cached_property
+    def leaves(self) -> pl.DataFrame:
+        """How far first putts that missed were left, by length."""
+        return leaves_by_length(self.scored)
+
+    @cached_property
+    def finishes(self) -> pl.DataFrame:
+        """Where misses finished around the hole, as far as words tell."""
+        return finishes(self.scored)
+
+    @cached_property
+    def miss_places(self) -> pl.DataFrame:
+        """Each miss whose place is known, for drawing."""
+        return miss_places(self.scored)
+
+    @cached_property
+    def misses(self) -> list[Reason]:
+        """Why putts missed."""
+        return why_missed(self.scored, self.level)
+
+    @cached_property
+    def stroke(self) -> StrokeReport:
+        """The stroke model fitted to these putts."""
+        return stroke_report(self.scored)
+
+    @cached_property
+    def slopes(self) -> pl.DataFrame:
+        """Strokes gained by slope, against the baseline and against one that allows for slope."""
+        return slope_table(self.scored, self._slope_fair)
+
+    @property
+    def slope_assumption(self) -> str:
+        """What the slope-fair figures assume."""
+        return self._slope_fair.assumption
+
+    @cached_property
+    def _slope_fair(self) -> SlopeFair:
+        return slope_fair(self.scored.baseline)
+
+    @cached_property
+    def aim(self) -> Aim:
+        """The player's stroke as pass marks take it, and the one to aim at."""
+        return aim_of(self.scored.gained)
+
+    @cached_property
+    def priorities(self) -> list[Priority]:
+        """What to practise, in order."""
+        aim = self.aim
+        return rank_priorities(self.cells, self.drills, target=aim.target, own=aim.own)
+
+    @cached_property
+    def marks(self) -> dict[str, PassMark]:
+        """The player's pass mark of each drill among the priorities, by the drill's id."""
+        by_id = {drill.id: drill for drill in self.drills}
+        names = dict.fromkeys(each.drill.id for each in self.priorities)
+        return {name: pass_mark(by_id[name], self.aim.target, self.aim.own) for name in names}
+
+    def plan(self, minutes: int, sessions: int = 1) -> Plan:
+        """Plan practice: a session, or a week of them."""
+        return make_plan(self.cells, self.drills, minutes, sessions, self.aim, self.rounds)
+
+    @cached_property
+    def practised(self) -> list[DrillHistory]:
+        """Drills practised, with success rates against their marks."""
+        return histories(self.sessions, self.level)
+
+    @cached_property
+    def transfers(self) -> list[Transfer]:
+        """Whether each drill practised shows on the course."""
+        return transfers(self.sessions, self.drills, self.scored, self.level)
+
+    @property
+    def caution(self) -> str:
+        """A word of care for practice."""
+        return load_caution()
+
+    def as_dict(self) -> dict[str, Any]:
+        """The JSON of a season, which scripts may rely on: plain values only."""
+        summary = self.summary
+        return {
+            "player": self.player,
+            "season": self.season,
+            "baseline": summary.against.name,
+            "baseline_approximate": summary.against.approximate,
+            "rounds": summary.rounds,
+            "holes": summary.holes,
+            "putts": summary.putts,
+            "putts_per_round": summary.putts_per_round,
+            "three_putts_per_round": summary.three_putts_per_round,
+            "strokes_gained_per_round": asdict(summary.strokes_gained),
+            "cells": self.cells.filter(pl.col("slope") != "unknown").to_dicts(),
+            **{
+                key: table.rename({"label": BREAKDOWNS[key]}).to_dicts()
+                for key, table in self.breakdowns.items()
+            },
+            "trend": self.trend.to_dicts(),
+            "best": [each.as_dict() for each in self.best],
+            "worst": [each.as_dict() for each in self.worst],
+            "figures": self.figures.as_dict(),
+            "misses": [each.as_dict() for each in self.misses],
+            "slopes": self.slopes.to_dicts(),
+            "stroke": self.stroke.as_dict(),
+            "priorities": [each.as_dict() for each in self.priorities],
+        }
+
+
+def analyse(
+    scored: Scored,
+    player: str | None = None,
+    season: str | None = None,
+    drills: Sequence[Drill] | None = None,
+    sessions: pl.DataFrame | None = None,
+    level: float = LEVEL,
+) -> SeasonAnalysis:
+    """Analyse the rounds of one player.
+
+    Parameters
+    ----------
+    scored : Scored
+        From :func:`sgputt.score`.
+    player, season : str, optional
+        Headings; the name and the years of the rounds unless given.
+    drills : sequence of Drill, optional
+        From :func:`sgputt.load_drills`; the catalogue unless given.
+    sessions : polars.DataFrame, optional
+        Sets of drills practised, as :func:`sgputt.practice.session.sessions_frame` makes them; none
+        unless given.
+    level : float
+        Coverage aimed at by every interval.
+    """
+    return SeasonAnalysis(
+        scored=scored,
+        player=player or str(scored.holes["player"][0]),
+        season=season or years_of(scored.holes),
+        drills=tuple(load_drills() if drills is None else drills),
+        sessions=pl.DataFrame(schema=SESSIONS_SCHEMA) if sessions is None else sessions,
+        level=level,
+    )

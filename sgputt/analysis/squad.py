@@ -1,0 +1,86 @@
+"""A squad: the analyses of its players, and what they have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import polars as pl
+
+from sgputt.analysis.season import SeasonAnalysis, analyse
+from sgputt.errors import TooFewError
+from sgputt.inference.shares import LEVEL
+from sgputt.practice.drills import Drill, load_drills
+from sgputt.practice.squad import Squad, squad_summary
+from sgputt.season.scored import Scored
+
+
+@dataclass(frozen=True)
+class SquadAnalysis:
+    """Everything that the rounds of several players have to say; made by :func:`analyse_squad`.
+
+    Attributes
+    ----------
+    players : dict of SeasonAnalysis
+        By name.
+    drills : tuple of Drill
+    absent : tuple of str
+        Players of whom there is no round among those asked for.
+    """
+
+    players: dict[str, SeasonAnalysis]
+    drills: tuple[Drill, ...]
+    absent: tuple[str, ...] = ()
+
+    @cached_property
+    def squad(self) -> Squad:
+        """Who loses where, what each should practise first, and which drills serve several."""
+        scored = {name: each.scored for name, each in self.players.items()}
+        return squad_summary(scored, self.drills)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The JSON of a squad, which scripts may rely on: plain values only."""
+        return self.squad.as_dict(self.absent)
+
+
+def analyse_squad(
+    players: Mapping[str, Scored],
+    drills: Sequence[Drill] | None = None,
+    sessions: Mapping[str, pl.DataFrame] | None = None,
+    absent: Sequence[str] = (),
+    level: float = LEVEL,
+) -> SquadAnalysis:
+    """Analyse the rounds of several players.
+
+    Parameters
+    ----------
+    players : mapping of str to Scored
+        Each player's rounds, all scored against the same baseline.
+    drills : sequence of Drill, optional
+        The catalogue unless given.
+    sessions : mapping of str to polars.DataFrame, optional
+        Sets of drills practised, by player.
+    absent : sequence of str
+        Players without a round among those asked for, to be named.
+    level : float
+        Coverage aimed at by every interval.
+
+    Raises
+    ------
+    TooFewError
+        There is no player.
+    """
+    if not players:
+        raise TooFewError("There is no player.", "Store rounds with: sgputt import FILE")
+    known = tuple(load_drills() if drills is None else drills)
+    practised = sessions or {}
+    return SquadAnalysis(
+        {
+            name: analyse(scored, name, drills=known, sessions=practised.get(name), level=level)
+            for name, scored in players.items()
+        },
+        known,
+        tuple(absent),
+    )
