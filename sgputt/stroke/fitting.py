@@ -1,0 +1,573 @@
+"""A player's stroke in its causes, fitted to makes, leaves, short or past, and sides.
+
+Penalised likelihood: for each putt the chance of what was written of it, summed over all greens
+that fit the card's words (:mod:`sgputt.stroke.population`). The outcome of a ball does not depend
+on the player, so tables of it are kept (:mod:`sgputt.stroke.outcomes`) and a stroke only weighs
+them; the weights are differences of normal integrals with simple derivatives, so that the fit goes
+by scoring: a few steps with exact gradients and the information of the putts' own scores.
+
+Putts between two lengths or speeds of the tables count in part at either, so that a long archive
+costs hardly more than a short one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from functools import cache
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+from scipy.sparse import csc_array, csr_array
+from scipy.special import ndtr, ndtri
+
+from sgputt.errors import TooFewError
+from sgputt.physics.roll import USUAL_STIMP_FT, Array
+from sgputt.putts.table import BREAKS, PACES, ROUND_KEY, SIDES
+from sgputt.stroke.outcomes import (
+    ALL_DIRECTIONS,
+    GRADES,
+    LENGTHS_FT,
+    STIMPS_FT,
+    Outcomes,
+    kept_places,
+)
+from sgputt.stroke.player import (
+    FAST_STIMP_FT,
+    TOUR_STROKE,
+    PuttingStroke,
+    pace_factor,
+    slope_shares,
+)
+from sgputt.stroke.population import between, grade_fit, word_weights
+
+LEVEL = 0.90
+FEWEST_PUTTS = 60
+FEWEST_MISSES = 15
+SPREADS = ("direction_deg", "read", "pace")
+HABITS = (
+    "less_left_to_right",
+    "less_right_to_left",
+    "left_deg",
+    "long",
+    "long_uphill",
+    "long_downhill",
+    "long_fast",
+)
+NAMES = SPREADS + HABITS
+# What is taken for likely before any putt: spreads within this of the parent's, in their logarithm,
+# and habits within this of none. Assumptions: amateurs' spreads are half as large again as the
+# tour's; few habits of the read exceed half of the break.
+SPREAD_DOUBT = (0.4, 0.5, 0.35)
+READ_HABIT_DOUBT, READ_SIDES_DOUBT = 0.25, 0.20
+LEFT_DOUBT_DEG = 0.7
+PACE_DOUBT, PACE_WHERE_DOUBT = 0.08, 0.06
+# Slips of the pencil: sides and paces written wrongly, and leaves that may be anything, then
+# exponential about 2 ft and a quarter of the length. Assumptions.
+WRONG_SIDE, WRONG_PACE = 0.07, 0.03
+STRAY_SHARE, STRAY_LEAST_FT, STRAY_LENGTH_SHARE = 0.01, 2.0, 0.25
+_LEAVES_FT: Array = np.array(
+    [0.25, 0.5, 0.75, 1, 1.25, 1.5, 1.75, 2, 2.5, 3, 3.5, 4, 4.5, 5, 6, 7, 8, 9.5, 11.5, 14, 17, 21]
+    + [27, 36, 50]
+)
+_STEPS_FT = (1.0, 0.5, 0.25)
+_FINE_STEP_FT = 0.2
+_WHOLE, _NEARLY_ALL = 0.02, 0.9
+_A_PLANE = len(GRADES) * len(ALL_DIRECTIONS)
+_KINDS = 4 * len(_LEAVES_FT)
+_MOST_STEPS = 25
+_CLOSE = 1e-3
+# Rounds that the plain information of the putts counts for beside the spread between rounds.
+_ROUNDS_OF_DOUBT = 10
+_TINY = 1e-300
+
+
+@dataclass(frozen=True)
+class FittedStroke:
+    """A stroke with its uncertainty.
+
+    Attributes
+    ----------
+    stroke : PuttingStroke
+        The most likely one, given the penalty.
+    values : ndarray, shape (10,)
+        :data:`NAMES` in order, the spreads as logarithms.
+    covariance : ndarray, shape (10, 10)
+        Of ``values``: the curvature, widened where rounds differ more than putts alone would make
+        them (days and courses).
+    putts, misses, leaves, rounds : int
+        Putts used, misses among them, misses with a known leave, and rounds.
+    sides, paces, breaks : int
+        Putts with a word for the side, for short or past, and for the break.
+    level : float
+        Coverage of the intervals.
+    """
+
+    stroke: PuttingStroke
+    values: Array
+    covariance: Array
+    putts: int
+    misses: int
+    leaves: int
+    rounds: int
+    sides: int
+    paces: int
+    breaks: int
+    level: float = LEVEL
+
+    def error(self, name: str) -> float:
+        """Standard error of a part or habit; of a spread, as a share of it."""
+        at = NAMES.index(name)
+        return float(np.sqrt(self.covariance[at, at]))
+
+    def interval(self, name: str) -> tuple[float, float]:
+        """Interval of a part or habit at ``level``."""
+        at = NAMES.index(name)
+        reach = float(ndtri((1 + self.level) / 2)) * self.error(name)
+        low, high = self.values[at] - reach, self.values[at] + reach
+        if name in SPREADS:
+            return float(np.exp(low)), float(np.exp(high))
+        return float(low), float(high)
+
+    def draws(self, count: int, seed: int = 1) -> list[PuttingStroke]:
+        """Strokes that the putts leave possible."""
+        rng = np.random.default_rng(seed)
+        # Drawn in pairs about the most likely, so that few draws have its mean.
+        half = rng.multivariate_normal(np.zeros(len(NAMES)), self.covariance, (count + 1) // 2)
+        off = np.concatenate([half, -half])[:count]
+        return [stroke_of(self.values + each, self.stroke) for each in off]
+
+
+def stroke_of(values: Array, like: PuttingStroke = TOUR_STROKE) -> PuttingStroke:
+    """The stroke with these values of :data:`NAMES`, its meant pace as ``like``."""
+    spreads = np.exp(values[: len(SPREADS)])
+    each = dict(zip(NAMES, [*spreads.tolist(), *values[len(SPREADS) :].tolist()], strict=True))
+    rest = {f.name: getattr(like, f.name) for f in fields(like) if f.name not in NAMES}
+    return PuttingStroke(**each, **rest)
+
+
+def values_of(stroke: PuttingStroke) -> Array:
+    """Values of :data:`NAMES`, the spreads as logarithms."""
+    found = np.array([getattr(stroke, name) for name in NAMES], dtype=np.float64)
+    found[: len(SPREADS)] = np.log(found[: len(SPREADS)])
+    return found
+
+
+@dataclass(frozen=True)
+class Seen:
+    """Putts as the likelihood needs them: kinds of observation with their counts.
+
+    Attributes
+    ----------
+    speed, length, words, written : ndarray, shape (n,)
+        Node of the green speeds and of the lengths, row of ``weights`` and row of ``kinds``.
+    count : ndarray, shape (n,)
+        Putts of that kind; parts of a putt count at neighbouring nodes.
+    weights : dict of ndarray, shape (rows, lengths, places)
+        By node of green speed: the greens that fit each description.
+    kinds : ndarray, shape (k, 1 + kinds of misses)
+        What each written outcome says: its chance given where the ball went.
+    stray : ndarray, shape (n,)
+        Chance of the written leave were it a slip.
+    by_round : csr_array, shape (rounds, n)
+        Counts by round.
+    putts, misses, leaves, sides, paces, breaks : int
+    """
+
+    speed: NDArray[np.intp]
+    length: NDArray[np.intp]
+    words: NDArray[np.intp]
+    written: NDArray[np.intp]
+    count: Array
+    weights: dict[int, Array]
+    kinds: Array
+    stray: Array
+    by_round: csr_array
+    putts: int
+    misses: int
+    leaves: int
+    sides: int
+    paces: int
+    breaks: int
+
+
+def fit_putting_stroke(
+    putts: pl.DataFrame,
+    parent: PuttingStroke = TOUR_STROKE,
+    level: float = LEVEL,
+    any_number: bool = False,
+) -> FittedStroke:
+    """Fit one player's stroke.
+
+    Parameters
+    ----------
+    putts : polars.DataFrame
+        The putts table of one player.
+    parent : PuttingStroke
+        Toward whose spreads the fit is drawn; its meant pace is kept.
+    level : float
+        Coverage of the intervals.
+    any_number : bool
+        Fit however few putts there are: the fewer, the nearer to the parent.
+
+    Raises
+    ------
+    TooFewError
+        Fewer than 60 putts or 15 misses, unless ``any_number``.
+    """
+    seen = seen_putts(putts)
+    if not any_number and (seen.putts < FEWEST_PUTTS or seen.misses < FEWEST_MISSES):
+        raise TooFewError(
+            f"Too few putts to fit a stroke: {seen.putts} putts, {seen.misses} misses.",
+            f"It takes {FEWEST_PUTTS} putts with {FEWEST_MISSES} misses, two to three rounds.",
+        )
+    centre, precision = values_of(parent), _precision()
+    centre[len(SPREADS) :] = 0.0
+    values = centre.copy()
+    total, scores, curvature = _step_at(seen, values, parent, centre, precision)
+    for _ in range(_MOST_STEPS):
+        slope = seen.count @ scores - precision @ (values - centre)
+        step = np.linalg.solve(curvature, slope)
+        step *= min(1.0, 0.7 / float(np.abs(step).max()))
+        before = total
+        for _ in range(6):
+            total, scores, curvature = _step_at(seen, values + step, parent, centre, precision)
+            if total >= before - _CLOSE:
+                break
+            step = step / 3
+        values = values + step
+        if float(np.abs(step).max()) < _CLOSE or abs(total - before) < _CLOSE:
+            break
+    return FittedStroke(
+        stroke_of(values, parent),
+        values,
+        _covariance(seen, scores, curvature),
+        seen.putts,
+        seen.misses,
+        seen.leaves,
+        int(seen.by_round.shape[0]),
+        seen.sides,
+        seen.paces,
+        seen.breaks,
+        level,
+    )
+
+
+def _precision() -> Array:
+    """Inverse covariance of what is taken for likely before any putt."""
+    covariance = np.zeros((len(NAMES), len(NAMES)))
+    at = {name: place for place, name in enumerate(NAMES)}
+    for name, doubt in zip(SPREADS, SPREAD_DOUBT, strict=True):
+        covariance[at[name], at[name]] = doubt**2
+    sides = [at["less_left_to_right"], at["less_right_to_left"]]
+    covariance[np.ix_(sides, sides)] = READ_HABIT_DOUBT**2
+    covariance[sides, sides] += READ_SIDES_DOUBT**2
+    covariance[at["left_deg"], at["left_deg"]] = LEFT_DOUBT_DEG**2
+    covariance[at["long"], at["long"]] = PACE_DOUBT**2
+    for name in ("long_uphill", "long_downhill", "long_fast"):
+        covariance[at[name], at[name]] = PACE_WHERE_DOUBT**2
+    return np.asarray(np.linalg.inv(covariance), dtype=np.float64)
+
+
+def _step_at(
+    seen: Seen, values: Array, parent: PuttingStroke, centre: Array, precision: Array
+) -> tuple[float, Array, Array]:
+    """Penalised log likelihood, scores of every kind of putt, and the curvature."""
+    chance, slopes = _chances(seen, stroke_of(values, parent))
+    scores = slopes / chance[:, None]
+    off = values - centre
+    total = float(seen.count @ np.log(chance)) - float(off @ precision @ off) / 2
+    curvature = (scores * seen.count[:, None]).T @ scores + precision
+    return total, scores, curvature
+
+
+def _covariance(seen: Seen, scores: Array, curvature: Array) -> Array:
+    """Inverse curvature, widened by how much more the rounds' scores differ than putts' do."""
+    inverse = np.linalg.inv(curvature)
+    rounds = seen.by_round @ scores
+    count = len(rounds)
+    centred = rounds - rounds.mean(axis=0)
+    between_rounds = inverse @ (centred.T @ centred) @ inverse * (count / max(count - 1, 1))
+    information = (scores * seen.count[:, None]).T @ scores
+    between_putts = inverse @ information @ inverse
+    ratio = np.diag(between_rounds) / np.maximum(np.diag(between_putts), _TINY)
+    share = count / (count + _ROUNDS_OF_DOUBT)
+    wider = np.sqrt(np.maximum(1 + share * (ratio - 1), 1.0))
+    return np.asarray(inverse * np.outer(wider, wider), dtype=np.float64)
+
+
+def _chances(seen: Seen, stroke: PuttingStroke) -> tuple[Array, Array]:
+    """Chance of every kind of putt and its derivatives by :data:`NAMES`."""
+    chance = np.empty(len(seen.count))
+    slopes = np.empty((len(seen.count), len(NAMES)))
+    for speed, weights in seen.weights.items():
+        rows = np.flatnonzero(seen.speed == speed)
+        lengths = np.unique(seen.length[rows])
+        ends, chain = _ends(stroke, float(STIMPS_FT[speed]), lengths)
+        starts = np.searchsorted(seen.length[rows], lengths)
+        for at, some in enumerate(np.split(rows, starts[1:])):
+            written, column = np.unique(seen.written[some], return_inverse=True)
+            words, row = np.unique(seen.words[some], return_inverse=True)
+            by_place = ends[:, at] @ seen.kinds[written].T
+            fit = weights[words, lengths[at]]
+            chance[some] = (fit @ by_place[0])[row, column]
+            for name in range(len(NAMES)):
+                of = _ACTS_ON[name]
+                slopes[some, name] = ((fit * chain[name, at]) @ by_place[1 + of])[row, column]
+    keep = np.where(seen.stray > 0, 1 - STRAY_SHARE, 1.0)
+    return np.maximum(chance * keep + STRAY_SHARE * seen.stray, _TINY), slopes * keep[:, None]
+
+
+# Each part or habit acts on one of: angle (0), its spread (1), roll (2), its spread (3).
+_ACTS_ON = (1, 1, 3, 0, 0, 0, 2, 2, 2, 2)
+
+
+def _ends(
+    stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]
+) -> tuple[Array, Array]:
+    """Chances of every kind of end with their derivatives, and what the parts do to these.
+
+    Returns
+    -------
+    ends : ndarray, shape (5, lengths, places, kinds)
+        The chances, then their derivatives by angle, its spread, roll and its spread.
+    chain : ndarray, shape (10, lengths, places)
+        Derivative by :data:`NAMES` of what each acts on.
+    """
+    places, kinds_of = _tables(stimp_ft, tuple(int(each) for each in lengths))
+    sent = stroke.send(places)
+    roll, by_roll, by_roll_spread = _normal(
+        places.edges_ft, sent.roll_ft[:, None], sent.roll_spread_ft[:, None]
+    )
+    rolls = np.diff(roll, axis=1)
+    aside = places.aside[:, None, :]
+    middle, spread = sent.angle[:, None, None], sent.angle_spread[:, None, None]
+    # To the left, everything is the right seen in a mirror.
+    left = _normal(-(places.high[:, :, None] + aside), -middle, spread)
+    right = _normal(places.low[:, :, None] - aside, middle, spread)
+    both, by_angle, by_spread = (
+        np.stack([one, other], axis=2) for one, other in zip(left, right, strict=True)
+    )
+    by_angle[:, :, 0] *= -1
+    for each in (both, by_angle, by_spread):
+        each[..., -1] = 0.0
+
+    def collect(of_roll: Array, of_side: Array) -> Array:
+        """Sums over cells by kind of end, the chance to hole first."""
+        cells = of_roll[:, :, None, None] * (of_side[..., :-1] - of_side[..., 1:])
+        missed = (kinds_of @ cells.reshape(-1)).reshape(len(rolls), _KINDS)
+        return np.concatenate([-missed.sum(axis=1, keepdims=True), missed], axis=1)
+
+    ends = np.stack(
+        [
+            collect(rolls, both),
+            collect(rolls, by_angle),
+            collect(rolls, by_spread),
+            collect(np.diff(by_roll, axis=1), both),
+            collect(np.diff(by_roll_spread, axis=1), both),
+        ]
+    )
+    ends[0, :, 0] += 1
+    chain = _chain_rule(stroke, places)
+    planes = (len(lengths), _A_PLANE)
+    return ends.reshape(5, *planes, 1 + _KINDS), chain.reshape(len(NAMES), *planes)
+
+
+def _normal(edges: Array, middle: Array, spread: Array) -> tuple[Array, Array, Array]:
+    """Normal integral up to the edges and its derivatives by middle and spread."""
+    z = (edges - middle) / spread
+    density = np.exp(-(z**2) / 2) / (np.sqrt(2 * np.pi) * spread)
+    with_z = np.where(np.isfinite(z), z, 0.0) * density
+    return ndtr(z), -density, -with_z
+
+
+def _chain_rule(stroke: PuttingStroke, places: Outcomes) -> Array:
+    """Derivative by each of :data:`NAMES` of the one thing it acts on, shape (10, n)."""
+    aim, roll = places.read(stroke.past_ft(places.length_ft))
+    steady = np.radians(stroke.direction_deg)
+    whole = np.hypot(steady, stroke.read * aim)
+    up, down = slope_shares(places.grade * np.cos(places.direction))
+    left_to_right = places.direction >= 0
+    by = {
+        "direction_deg": steady**2 / whole,
+        "read": (stroke.read * aim) ** 2 / whole,
+        "pace": roll * stroke.pace * pace_factor(places),
+        "less_left_to_right": np.where(left_to_right, -aim, 0.0),
+        "less_right_to_left": np.where(left_to_right, 0.0, -aim),
+        "left_deg": np.full_like(aim, np.radians(1.0)),
+        "long": roll,
+        "long_uphill": roll * up,
+        "long_downhill": roll * down,
+        "long_fast": roll * (places.stimp_ft >= FAST_STIMP_FT),
+    }
+    return np.stack([by[name] for name in NAMES])
+
+
+@cache
+def _tables(stimp_ft: float, lengths: tuple[int, ...]) -> tuple[Outcomes, csc_array]:
+    """Kept places of some lengths, and the matrix from their cells of misses to kinds of end."""
+    rows = np.concatenate([np.arange(each * _A_PLANE, (each + 1) * _A_PLANE) for each in lengths])
+    places = kept_places(stimp_ft).take(rows)
+    past, left = places.stops
+    low, share = between(np.hypot(past, left), _LEAVES_FT)
+    side = np.array([0, 1])[None, None, :, None]
+    kind = (2 * (past > 0) + side) * len(_LEAVES_FT) + low
+    kind = kind + _KINDS * np.arange(len(rows))[:, None, None, None]
+    index = np.stack([kind, kind + 1], axis=-1).reshape(-1)
+    data = np.stack([1 - share, share], axis=-1).reshape(-1)
+    starts = np.arange(past.size + 1) * 2
+    shape = (_KINDS * len(rows), past.size)
+    return places, csc_array((data, index, starts), shape=shape)
+
+
+def seen_putts(putts: pl.DataFrame) -> Seen:
+    """Putts from the green, holed or missed, of known length, gathered by kind.
+
+    Parameters
+    ----------
+    putts : polars.DataFrame
+        The putts table.
+    """
+    used = putts.filter(
+        (pl.col("surface") == "green")
+        & (pl.col("result") != "conceded")
+        & pl.col("distance_ft").is_not_null()
+    )
+    missed = pl.col("result") == "missed"
+    leave = pl.when(missed & (pl.col("leave_ft") > 0)).then(pl.col("leave_ft"))
+    step = _step_of(used.select(leave.alias("leave"))["leave"].drop_nulls().to_numpy())
+    grid = pl.when(leave > 20).then(2.0).when(leave > 10).then(0.5).otherwise(step or _FINE_STEP_FT)
+    kinds = used.select(
+        *ROUND_KEY,
+        pl.col("distance_ft"),
+        pl.col("stimp_ft").fill_null(USUAL_STIMP_FT),
+        pl.col("slope").to_physical().cast(pl.Int64),
+        pl.col("break").to_physical().cast(pl.Int64).alias("bend"),
+        ((pl.col("grade") / _GRADE_STEP).round() * _GRADE_STEP).alias("grade"),
+        missed.alias("missed"),
+        ((leave / grid).round().clip(1) * grid).alias("leave"),
+        _code("miss_pace", PACES, missed),
+        _code("miss_side", SIDES, missed),
+    )
+    return _gathered(kinds, step)
+
+
+_GRADE_STEP = 0.005
+
+
+def _code(name: str, words: tuple[str, ...], missed: pl.Expr) -> pl.Expr:
+    unknown = words.index("unknown")
+    code = pl.col(name).to_physical().cast(pl.Int64).fill_null(unknown)
+    return pl.when(missed).then(code).otherwise(unknown).alias(name)
+
+
+def _gathered(kinds: pl.DataFrame, step: float) -> Seen:
+    description = ["slope", "bend", "grade"]
+    outcome = ["missed", "leave", "miss_pace", "miss_side"]
+    words = kinds.select(description).unique(maintain_order=True).with_row_index("words")
+    written = kinds.select(outcome).unique(maintain_order=True).with_row_index("written")
+    rounds = kinds.select(ROUND_KEY).unique(maintain_order=True).with_row_index("number")
+    rows = (
+        kinds.join(words, on=description, nulls_equal=True)
+        .join(written, on=outcome, nulls_equal=True)
+        .join(rounds, on=ROUND_KEY)
+    )
+    speed, fast = between(rows["stimp_ft"].to_numpy(), STIMPS_FT)
+    length, far = between(rows["distance_ft"].to_numpy(), LENGTHS_FT, log=True)
+    parts = [
+        rows.select("words", "written", "number", "missed").with_columns(
+            pl.Series("speed", speed + quick),
+            pl.Series("length", length + on),
+            pl.Series("count", (fast if quick else 1 - fast) * (far if on else 1 - far)),
+        )
+        for quick in (0, 1)
+        for on in (0, 1)
+    ]
+    whole = pl.concat(parts).filter(pl.col("count") > 1e-6)
+    key = ["speed", "length", "words", "written"]
+    table = whole.group_by(key).agg(pl.col("count").sum()).sort(key).with_row_index("row")
+    cells = whole.join(table.select(*key, "row"), on=key)
+    size = (len(rounds), len(table))
+    by_round = csr_array(
+        (cells["count"].to_numpy(), (cells["number"].to_numpy(), cells["row"].to_numpy())), size
+    )
+    code = {name: table[name].to_numpy().astype(np.intp) for name in key}
+    leaves = written["leave"].to_numpy()[code["written"]]
+    return Seen(
+        **code,
+        count=table["count"].to_numpy(),
+        weights={int(each): _fitting(words, int(each)) for each in np.unique(code["speed"])},
+        kinds=_kinds(written, step),
+        stray=_stray(leaves, LENGTHS_FT[code["length"]], step),
+        by_round=by_round,
+        putts=len(kinds),
+        misses=int(kinds["missed"].sum()),
+        leaves=int(kinds["leave"].is_not_null().sum()),
+        sides=int((kinds["miss_side"] != SIDES.index("unknown")).sum()),
+        paces=int((kinds["miss_pace"] != PACES.index("unknown")).sum()),
+        breaks=int((kinds["bend"] != BREAKS.index("unknown")).sum()),
+    )
+
+
+def _fitting(words: pl.DataFrame, speed: int) -> Array:
+    """Greens that fit each description, shape (rows, lengths, places), adding to 1."""
+    all_words = word_weights(float(STIMPS_FT[speed]))
+    found = all_words[:, words["slope"].to_numpy(), words["bend"].to_numpy()].swapaxes(0, 1)
+    grades = np.stack(
+        [np.ones(_A_PLANE) if each is None else grade_fit(each) for each in words["grade"]]
+    )
+    found = found * grades[:, None, :]
+    return np.asarray(found / found.sum(axis=2, keepdims=True), dtype=np.float64)
+
+
+def _step_of(leave_ft: Array) -> float:
+    """The coarsest step that nearly all leaves are whole numbers of; 0 for finer ones."""
+    for step in _STEPS_FT:
+        whole = np.abs(leave_ft / step - np.round(leave_ft / step)) < _WHOLE
+        if len(leave_ft) and whole.mean() >= _NEARLY_ALL:
+            return step
+    return 0.0
+
+
+def _range_of(leave_ft: Array, step: float) -> tuple[Array, Array]:
+    """What a written leave stands for; nobody writes 0 for a miss, so the shortest is all below."""
+    grid = np.where(leave_ft > 20, 2.0, np.where(leave_ft > 10, 0.5, step or _FINE_STEP_FT))
+    grid = np.maximum(grid, step)
+    low = np.where(leave_ft < grid * (1 + _WHOLE), 0.0, leave_ft - grid / 2)
+    return low, leave_ft + grid / 2
+
+
+def _kinds(written: pl.DataFrame, step: float) -> Array:
+    """Chance of each written outcome for each kind of end, shape (rows, 1 + kinds)."""
+    missed = written["missed"].to_numpy()
+    leave = written["leave"].to_numpy().astype(np.float64)
+    known = np.isfinite(leave)
+    low, high = _range_of(np.where(known, leave, 1.0), step)
+    near = np.where(known[:, None], _mass_below(high) - _mass_below(low), 1.0)
+    pace = np.array([[1 - WRONG_PACE, WRONG_PACE], [WRONG_PACE, 1 - WRONG_PACE], [1.0, 1.0]])
+    side = np.array([[1 - WRONG_SIDE, WRONG_SIDE], [WRONG_SIDE, 1 - WRONG_SIDE], [0.5, 0.5]])
+    side = np.vstack([side, np.ones((1, 2))])
+    paces, sides = (
+        codes[written[name].to_numpy()] for codes, name in ((pace, "miss_pace"), (side, "miss_side"))
+    )
+    ends = paces[:, :, None, None] * sides[:, None, :, None] * near[:, None, None, :]
+    ends = ends.reshape(len(written), -1) * missed[:, None]
+    return np.concatenate([(~missed)[:, None].astype(np.float64), ends], axis=1)
+
+
+def _mass_below(at_ft: Array) -> Array:
+    """Share of each node's triangle of leaves that lies below, shape (n, nodes)."""
+    fine = np.linspace(0, 60, 6001)
+    triangles = np.stack([np.interp(fine, _LEAVES_FT, unit) for unit in np.eye(len(_LEAVES_FT))])
+    total = np.cumsum(triangles, axis=1)
+    total /= total[:, -1:]
+    return np.stack([np.interp(at_ft, fine, each) for each in total], axis=1)
+
+
+def _stray(leave_ft: Array, length_ft: Array, step: float) -> Array:
+    """Chance of a written leave that the model does not cover; 0 where none was written."""
+    leave = leave_ft.astype(np.float64)
+    known = np.isfinite(leave)
+    low, high = _range_of(np.where(known, leave, 1.0), step)
+    usual = STRAY_LEAST_FT + STRAY_LENGTH_SHARE * length_ft
+    return np.where(known, (np.exp(-low / usual) - np.exp(-high / usual)) / 4, 0.0)
