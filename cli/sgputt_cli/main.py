@@ -16,6 +16,10 @@ import click
 from sgputt_cli.shared import Shared, shared_options
 from sgputt_cli.streams import make_fit
 
+# Many small matrices: threads of the linear algebra library would wait for one another. Set before
+# it is loaded; who wants otherwise says so.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 # Said here so that the list of commands is written without loading each of them.
 COMMANDS = {
     "demo": "Import an invented season, write its page, print the next drill.",

@@ -64,18 +64,18 @@ LEFT_DOUBT_DEG = 0.7
 PACE_DOUBT, PACE_WHERE_DOUBT = 0.08, 0.06
 # Slips of the pencil: sides and paces written wrongly, and leaves that may be anything, then
 # exponential about 2 ft and a quarter of the length. Assumptions.
-WRONG_SIDE, WRONG_PACE = 0.07, 0.03
+WRONG_SIDE, WRONG_PACE = 0.03, 0.03
 STRAY_SHARE, STRAY_LEAST_FT, STRAY_LENGTH_SHARE = 0.01, 2.0, 0.25
-_LEAVES_FT: Array = np.array(
-    [0.25, 0.5, 0.75, 1, 1.25, 1.5, 1.75, 2, 2.5, 3, 3.5, 4, 4.5, 5, 6, 7, 8, 9.5, 11.5, 14, 17, 21]
-    + [27, 36, 50]
-)
+# Nodes of the leaves: finer than a foot near the hole, then by a tenth of the leave.
+_LEAVES_FT: Array = np.concatenate([np.arange(0.2, 2.0, 0.2), 2.0 * 1.1 ** np.arange(34)])
 _STEPS_FT = (1.0, 0.5, 0.25)
-_FINE_STEP_FT = 0.2
+# Leaves above so many feet are taken in steps of so many.
+_COARSE_FT = ((0.0, 0.2), (3.0, 0.5), (8.0, 1.0), (20.0, 2.0))
 _WHOLE, _NEARLY_ALL = 0.02, 0.9
 _A_PLANE = len(GRADES) * len(ALL_DIRECTIONS)
 _KINDS = 4 * len(_LEAVES_FT)
 _MOST_STEPS = 25
+_LONGEST_STEP = 0.7
 _CLOSE = 1e-3
 # Rounds that the plain information of the putts counts for beside the spread between rounds.
 _ROUNDS_OF_DOUBT = 10
@@ -228,7 +228,7 @@ def fit_putting_stroke(
     for _ in range(_MOST_STEPS):
         slope = seen.count @ scores - precision @ (values - centre)
         step = np.linalg.solve(curvature, slope)
-        step *= min(1.0, 0.7 / float(np.abs(step).max()))
+        step = step / max(1.0, float(np.abs(step).max()) / _LONGEST_STEP)
         before = total
         for _ in range(6):
             total, scores, curvature = _step_at(seen, values + step, parent, centre, precision)
@@ -322,9 +322,7 @@ def _chances(seen: Seen, stroke: PuttingStroke) -> tuple[Array, Array]:
 _ACTS_ON = (1, 1, 3, 0, 0, 0, 2, 2, 2, 2)
 
 
-def _ends(
-    stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]
-) -> tuple[Array, Array]:
+def _ends(stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]) -> tuple[Array, Array]:
     """Chances of every kind of end with their derivatives, and what the parts do to these.
 
     Returns
@@ -436,7 +434,9 @@ def seen_putts(putts: pl.DataFrame) -> Seen:
     missed = pl.col("result") == "missed"
     leave = pl.when(missed & (pl.col("leave_ft") > 0)).then(pl.col("leave_ft"))
     step = _step_of(used.select(leave.alias("leave"))["leave"].drop_nulls().to_numpy())
-    grid = pl.when(leave > 20).then(2.0).when(leave > 10).then(0.5).otherwise(step or _FINE_STEP_FT)
+    grid = pl.lit(max(step, _COARSE_FT[0][1]))
+    for above, coarse in _COARSE_FT[1:]:
+        grid = pl.when(leave > above).then(max(step, coarse)).otherwise(grid)
     kinds = used.select(
         *ROUND_KEY,
         pl.col("distance_ft"),
@@ -531,8 +531,9 @@ def _step_of(leave_ft: Array) -> float:
 
 def _range_of(leave_ft: Array, step: float) -> tuple[Array, Array]:
     """What a written leave stands for; nobody writes 0 for a miss, so the shortest is all below."""
-    grid = np.where(leave_ft > 20, 2.0, np.where(leave_ft > 10, 0.5, step or _FINE_STEP_FT))
-    grid = np.maximum(grid, step)
+    grid = np.zeros_like(leave_ft)
+    for above, coarse in _COARSE_FT:
+        grid = np.where(leave_ft > above, max(step, coarse), grid)
     low = np.where(leave_ft < grid * (1 + _WHOLE), 0.0, leave_ft - grid / 2)
     return low, leave_ft + grid / 2
 
@@ -548,10 +549,11 @@ def _kinds(written: pl.DataFrame, step: float) -> Array:
     side = np.array([[1 - WRONG_SIDE, WRONG_SIDE], [WRONG_SIDE, 1 - WRONG_SIDE], [0.5, 0.5]])
     side = np.vstack([side, np.ones((1, 2))])
     paces, sides = (
-        codes[written[name].to_numpy()] for codes, name in ((pace, "miss_pace"), (side, "miss_side"))
+        codes[written[name].to_numpy()]
+        for codes, name in ((pace, "miss_pace"), (side, "miss_side"))
     )
     ends = paces[:, :, None, None] * sides[:, None, :, None] * near[:, None, None, :]
-    ends = ends.reshape(len(written), -1) * missed[:, None]
+    ends = ends.reshape(len(written), _KINDS) * missed[:, None]
     return np.concatenate([(~missed)[:, None].astype(np.float64), ends], axis=1)
 
 

@@ -30,6 +30,7 @@ _CHIP_IN_SHARE = 0.015
 _LENGTHS_FT = (0.1, 100.0)
 _NONE_WITHIN_DEG = 0.15
 _MOST_OF_STEEPEST = 0.7
+_MISS_COLUMNS = ("miss_pace", "miss_side")
 
 
 @dataclass(frozen=True)
@@ -199,9 +200,6 @@ def _putt(
     return frame, replace(onward, length_ft=leave[~holed], direction=turned)
 
 
-_MISS_COLUMNS = ("miss_pace", "miss_side")
-
-
 def _struck(
     rng: np.random.Generator,
     golfer: InventedGolfer,
@@ -217,11 +215,11 @@ def _struck(
     for low, high, stroke in ((0.0, np.inf, golfer.stroke), *golfer.elsewhere):
         here = everywhere & (balls.length_ft > low) & (balls.length_ft <= high)
         some = balls.take(here)
-        read = read_for(
-            some.length_ft, some.direction, k[here], stroke.past_ft(some.length_ft)
-        )
+        read = read_for(some.length_ft, some.direction, k[here], stroke.past_ft(some.length_ft))
         # One read a ball stands for every pace that might be meant.
-        aim, meant = (np.repeat(each[:, None], len(PAST_FT), 1) for each in (read.aim, read.roll_ft))
+        aim, meant = (
+            np.repeat(each[:, None], len(PAST_FT), 1) for each in (read.aim, read.roll_ft)
+        )
         none = np.zeros((len(some.hole), 1))
         places = Outcomes(
             some.length_ft, some.direction, some.grade, some.stimp_ft, aim, meant, none, none
@@ -250,7 +248,8 @@ def _words(
 ) -> dict[str, np.ndarray]:
     """Slope, break and how it missed, as a card has them."""
     if not conditions.words:
-        return {}
+        names = ("slope", "break", *_MISS_COLUMNS)
+        return {name: np.full(len(balls.hole), "unknown") for name in names}
     downward = balls.grade * np.cos(balls.direction)
     slope = np.where(downward < -SLOPE_FROM, 0, np.where(downward > SLOPE_FROM, 2, 1))
     read = read_for(balls.length_ft, balls.direction, k, 1.0)

@@ -27,7 +27,7 @@ MEAN_GRADE = 0.018
 GRADE_SHAPE = 3.0
 # People call a putt straight about up to this break, and rarely mistake left for right.
 STRAIGHT_TO_IN = 1.3
-_BREAK_POWER = 2
+_BREAK_POWER = 4
 WRONG_WORD = 0.02
 # A written grade or break is taken to be right within these.
 _GRADE_DOUBT = 0.006

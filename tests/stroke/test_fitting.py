@@ -1,0 +1,112 @@
+"""The fit of a stroke in its causes: derivatives, what it finds again, what it refuses."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import polars as pl
+import pytest
+
+from sgputt.errors import TooFewError
+from sgputt.stroke import fitting
+from sgputt.stroke.fitting import HABITS, NAMES, fit_putting_stroke, seen_putts, stroke_of
+from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+
+START = date(2020, 1, 1)
+
+
+def season(
+    stroke: PuttingStroke, rounds: int, seed: int, conditions: Conditions | None = None
+) -> pl.DataFrame:
+    golfer = InventedGolfer("A", stroke)
+    return invented_season(golfer, rounds, seed, START, 2, conditions=conditions or Conditions())
+
+
+def test_derivatives_are_those_of_small_differences() -> None:
+    seen = seen_putts(season(TOUR_STROKE, 4, 1))
+    values = fitting.values_of(
+        PuttingStroke(1.3, 0.3, 0.1, 0.2, -0.1, 0.3, -0.05, 0.02, 0.03, 0.01)
+    )
+    _, slopes = fitting._chances(seen, stroke_of(values))
+    step = 1e-5
+    for at, name in enumerate(NAMES):
+        move = np.zeros(len(NAMES))
+        move[at] = step
+        up, _ = fitting._chances(seen, stroke_of(values + move))
+        down, _ = fitting._chances(seen, stroke_of(values - move))
+        assert np.allclose((up - down) / (2 * step), slopes[:, at], rtol=1e-4, atol=1e-7), name
+
+
+def test_chances_of_all_that_can_be_written_add_to_one() -> None:
+    seen = seen_putts(season(TOUR_STROKE, 4, 1, Conditions(words=False)))
+    assert seen.count.sum() == pytest.approx(seen.putts)
+    ends, _ = fitting._ends(TOUR_STROKE, 10.0, np.arange(3, 9))
+    assert ends[0].sum(axis=2) == pytest.approx(np.ones(ends[0].shape[:2]))
+
+
+PLANTED = PuttingStroke(
+    direction_deg=1.3, read=0.3, pace=0.1, less_left_to_right=0.45, left_deg=0.5, long_uphill=-0.1
+)
+
+
+@pytest.mark.parametrize(
+    "conditions",
+    [
+        Conditions(),
+        Conditions(grade=0.022, step_ft=1.0, left_out=0.3, wrong_side=0.05, tail=6.0),
+    ],
+)
+def test_a_stroke_is_found_again(conditions: Conditions) -> None:
+    """Ninety rounds: each part within a fifth, each habit within 0.12 of the break and so on."""
+    fit = fit_putting_stroke(season(PLANTED, 90, 5, conditions))
+    found = fit.stroke
+    assert found.direction_deg == pytest.approx(1.3, rel=0.2)
+    assert found.pace == pytest.approx(0.1, rel=0.1)
+    assert found.less_left_to_right == pytest.approx(0.45, abs=0.14)
+    assert found.less_right_to_left == pytest.approx(0.0, abs=0.14)
+    assert found.left_deg == pytest.approx(0.5, abs=0.2)
+    assert found.long + found.long_uphill == pytest.approx(-0.1, abs=0.025)
+    assert found.long + found.long_downhill == pytest.approx(0.0, abs=0.025)
+    for name in HABITS:
+        assert 0 < fit.error(name) < 0.2
+
+
+def test_habits_are_drawn_to_none_and_spreads_to_the_parent_where_putts_are_few() -> None:
+    few = season(PLANTED, 1, 2)
+    with pytest.raises(TooFewError, match="It takes 60 putts with 15 misses"):
+        fit_putting_stroke(few)
+    fit = fit_putting_stroke(few, any_number=True)
+    assert abs(fit.stroke.less_left_to_right) < 0.4
+    nothing = fit_putting_stroke(few.head(0), any_number=True)
+    assert nothing.stroke.direction_deg == pytest.approx(TOUR_STROKE.direction_deg, rel=1e-3)
+    assert nothing.error("direction_deg") == pytest.approx(fitting.SPREAD_DOUBT[0], rel=0.01)
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        pl.lit(None, dtype=pl.Float64).alias("leave_ft"),
+        pl.lit(12.0).alias("distance_ft"),
+        pl.lit("unknown", dtype=pl.Enum(("uphill", "level", "downhill", "unknown"))).alias("slope"),
+        pl.lit(0.03).alias("grade"),
+        pl.lit(7.3).alias("stimp_ft"),
+    ],
+)
+def test_poor_cards_are_fitted_too(spoil: pl.Expr) -> None:
+    fit = fit_putting_stroke(season(TOUR_STROKE, 8, 3).with_columns(spoil))
+    assert np.isfinite(fit.covariance).all()
+    assert 0.3 < fit.stroke.direction_deg < 3
+
+
+def test_the_same_putts_give_the_same_fit_and_draws() -> None:
+    putts = season(PLANTED, 6, 4)
+    one, other = (
+        fit_putting_stroke(putts),
+        fit_putting_stroke(putts.sample(fraction=1, shuffle=True)),
+    )
+    assert np.allclose(one.values, other.values, atol=1e-6)
+    assert one.draws(4) == one.draws(4)
+    mean = np.mean([each.left_deg for each in one.draws(50)])
+    assert mean == pytest.approx(one.stroke.left_deg, abs=1e-9)
