@@ -5,11 +5,13 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
-from collections.abc import Iterator
+import os
+import re
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from pathlib import Path
-from typing import get_args
+from typing import TYPE_CHECKING, Literal, get_args
 
 from sgputt.archive.rounds import Card, Facts, Round
 from sgputt.archive.store import Archive, Conflict, Stored
@@ -18,11 +20,18 @@ from sgputt.putts.units import UNITS
 from sgputt.safe_text import guard, name_key
 from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, read_scorecard
 from sgputt.scorecard.dates import DateOrder
-from sgputt.scorecard.problem import FileError
-from sgputt.scorecard.source import bytes_of, name_of
+from sgputt.scorecard.problem import FileError, Ledger
+from sgputt.scorecard.source import bytes_of, name_of, read_rows
+
+if TYPE_CHECKING:
+    from sgputt.practice.drills import Drill
+    from sgputt.practice_intake import PracticeIntake
 
 # The clock may have been wrong when the card was imported, or be wrong now.
 _LATE = dt.date(9000, 1, 1)
+_TAKEN = (".csv", ".tsv", ".txt", ".xlsx")
+# What is written beside a card that has problems.
+_OURS = re.compile(r"\.rejected(-\d+)?\.csv$", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -65,13 +74,17 @@ class Intake:
         What became of every row; None where the file could not be taken apart.
     rejects : Path or None
         File beside the scorecard with the rows that were not stored, when good holes were kept.
+    is_card : bool
+        Whether anything in the file is of a round.
     """
 
+    kind: Literal["card"] = "card"
     stored: Stored = field(default_factory=Stored)
     problems: list[Problem] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     rows: Rows | None = None
     rejects: Path | None = None
+    is_card: bool = False
 
 
 def take_in(
@@ -103,19 +116,99 @@ def take_in(
         return Intake(problems=[exc.as_problem(name)])
     reading = read_scorecard(content, name, options)
     intake = Intake(problems=list(reading.problems), notes=list(reading.notes))
+    intake.is_card = bool(reading.rounds)
     rounds = _to_store(reading, keep_good_holes)
     if not rounds:
         intake.rows = _rows(reading, [])
         return intake
-    if keep_good_holes and reading.problems:
-        intake.rejects = _write_rejects(path, reading)
+
+    def write_rejects(stored: Stored) -> None:
+        """What is not stored is beside the card before anything is stored."""
+        refused = {_key(each): each for each in stored.conflicts}
+        good = {
+            number: str(_conflict(name, refused[_key(one)]))
+            for one in rounds
+            if _key(one) in refused
+            for number in one.rows
+        }
+        if keep_good_holes and (reading.problems or good):
+            intake.rejects = _write_rejects(path, reading, _rows_at(content, options, good), good)
+
     intake.stored = archive.store(
-        [Round(one.putts, one.holes) for one in rounds], name, content, replace
+        [Round(one.putts, one.holes) for one in rounds], name, content, replace, write_rejects
     )
     intake.problems += [_conflict(name, each) for each in intake.stored.conflicts]
     refused = {_key(each) for each in intake.stored.conflicts}
-    intake.rows = _rows(reading, [one for one in rounds if _key(one) not in refused])
+    kept = [one for one in rounds if _key(one) not in refused]
+    intake.rows = _rows(reading, kept)
+    intake.notes += _remember_unit(archive, options, [one.player for one in kept])
     return intake
+
+
+def _rows_at(content: bytes, options: CardOptions, numbers: Container[int]) -> list[Row]:
+    """Rows of a card by their numbers, as they are written."""
+    rows = read_rows(content, options.sheet, Ledger(""))
+    return [row for row in rows if row.number in numbers]
+
+
+def _remember_unit(archive: Archive, options: CardOptions, players: list[str]) -> list[str]:
+    """Keep the unit that was said with a card, for the player's next ones; in words."""
+    said = []
+    for player in dict.fromkeys(players):
+        if options.unit is not None and archive.settings(player).unit != options.unit:
+            archive.change_settings(unit=options.unit, whose=player)
+            said.append(
+                f"from now on lengths of {player} that say no unit are read in {options.unit}; "
+                "to change that: sgputt settings"
+            )
+    return said
+
+
+def files_in(folder: Path) -> tuple[list[Path], list[Path]]:
+    """Files in a folder, at any depth: those that may be cards or practice logs, and the others.
+
+    Hidden files and folders, links to folders, and what sgputt wrote beside a card are passed over.
+    """
+    cards: list[Path] = []
+    others: list[Path] = []
+    for place, folders, names in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for name in sorted(names):
+            if name.startswith((".", "~$")) or _OURS.search(name):
+                continue
+            path = Path(place) / name
+            (cards if path.suffix.casefold() in _TAKEN else others).append(path)
+    return cards, others
+
+
+def take_in_any(
+    path: Path,
+    archive: Archive,
+    options: CardOptions,
+    drills: Callable[[], Sequence[Drill]],
+    replace: bool = False,
+    keep_good_holes: bool = False,
+) -> Intake | PracticeIntake:
+    """Store what a file holds, be it a scorecard or a practice log.
+
+    Parameters
+    ----------
+    path, archive, options, replace, keep_good_holes
+        As in :func:`take_in`.
+    drills : callable
+        Gives the drills that a practice log may name; called for one only.
+    """
+    try:
+        says_drill = b"drill" in bytes_of(path).replace(b"\0", b"").lower()
+    except FileError:
+        says_drill = False
+    if says_drill or path.suffix.casefold() == ".xlsx":
+        # The fit of a player's stroke is loaded for practice alone.
+        from sgputt.practice_intake import is_practice, take_in_practice  # noqa: PLC0415
+
+        if is_practice(path):
+            return take_in_practice(path, archive, drills(), options.player, options.date_order)
+    return take_in(path, archive, options, replace, keep_good_holes)
 
 
 def read_again(card: Card, facts: Facts | None) -> Iterator[Round]:
@@ -169,11 +262,12 @@ def _rows(reading: Reading, stored: list[RoundReading]) -> Rows | None:
     return Rows(tuple(sorted(kept)), tuple(reading.skipped_rows), tuple(sorted(others)))
 
 
-def _write_rejects(path: Path, reading: Reading) -> Path:
-    rows: list[Row] = list(reading.rejected_rows)
+def _write_rejects(path: Path, reading: Reading, good: list[Row], why: Mapping[int, str]) -> Path:
+    """Rows that are not stored, the good ones of a refused round too, each with the reason."""
+    rows: list[Row] = [*reading.rejected_rows, *good]
     for one in reading.rounds:
         rows += one.rejected_rows
-    said: dict[int | None, list[str]] = {}
+    said: dict[int | None, list[str]] = {number: [text] for number, text in why.items()}
     for problem in reading.problems:
         said.setdefault(problem.row, []).append(str(problem))
     text = io.StringIO()
@@ -181,8 +275,8 @@ def _write_rejects(path: Path, reading: Reading) -> Path:
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(["row", "problem", *map(guard, reading.header_cells)])
     for row in sorted(rows, key=lambda each: each.number):
-        why = " ".join(said.get(row.number, ()))
-        writer.writerow([row.number, guard(why), *map(guard, row.cells)])
+        reason = " ".join(said.get(row.number, ()))
+        writer.writerow([row.number, guard(reason), *map(guard, row.cells)])
     return write_beside(path, "rejected.csv", text.getvalue().encode("utf-8", "replace"))
 
 

@@ -17,7 +17,9 @@ class SeveralNamesError(SgputtError):
     """More than one thing is called that."""
 
 
-def find_named(asked: str, names: Mapping[str, str], what: str, see: str = "") -> str:
+def find_named(
+    asked: str, names: Mapping[str, str], what: str, see: str = "", parts: bool = True
+) -> str:
     """The one that is meant, capitals, spaces and unseen signs aside.
 
     Parameters
@@ -30,6 +32,8 @@ def find_named(asked: str, names: Mapping[str, str], what: str, see: str = "") -
         What they are: player, drill.
     see : str
         What to type to see them all; else they are listed.
+    parts : bool
+        Whether a part of a name will do.
 
     Raises
     ------
@@ -41,11 +45,13 @@ def find_named(asked: str, names: Mapping[str, str], what: str, see: str = "") -
     >>> find_named("ada", {"Ada Brook": "Ada Brook", "Tom Vale": "Tom Vale"}, "player")
     'Ada Brook'
     """
+    if asked in names:
+        return names[asked]
     whole = {name_key(name): one for name, one in names.items()}
     part = name_key(asked)
     if part in whole:
         return whole[part]
-    found = dict.fromkeys(one for name, one in whole.items() if part and part in name)
+    found = dict.fromkeys(one for name, one in whole.items() if parts and part and part in name)
     if len(found) == 1:
         return next(iter(found))
     if found:

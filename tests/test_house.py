@@ -30,6 +30,7 @@ RANKS = [
     {"course"},
     {"practice"},
     {"analysis"},
+    {"practice_intake"},
     {"api", "intake", "demo", "study"},
     {"__init__"},
 ]

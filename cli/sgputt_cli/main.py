@@ -25,7 +25,7 @@ COMMANDS = {
     "demo": "Import an invented season, write its page, print the next drill.",
     "card": "Write a blank scorecard: CSV, a page, or paper.",
     "check": "Read scorecards and report every problem; store nothing.",
-    "import": "Store the rounds of scorecards (CSV or .xlsx).",
+    "import": "Store scorecards (CSV or .xlsx), practice logs, whole folders.",
     "rounds": "List the stored rounds, in the order played.",
     "remove": "Take rounds out of the archive.",
     "round": "Show one round, hole by hole; the latest without an ID.",

@@ -28,6 +28,7 @@ SESSIONS_SCHEMA: dict[str, pl.DataType] = {
     "pass_mark": pl.String(),
 }
 _STORED = ("session_id", "entry", *SESSIONS_SCHEMA, "entered_at")
+_WHOSE = "(:player IS NULL OR player_key = :key OR player = :player)"
 # The same set is the same whatever mark it was held to; the player counts without capitals.
 _CONTENT = ("date", "drill", "balls", "successes", "restarts", "minutes", "note")
 
@@ -119,8 +120,8 @@ class SessionLog:
             ``session_id, entry``, the columns of :data:`SESSIONS_SCHEMA`, ``entered_at``.
         """
         return self._rows(
-            "(:player IS NULL OR player_key = :player) AND (:drill IS NULL OR drill = :drill)",
-            {"player": None if player is None else name_key(player), "drill": drill},
+            f"{_WHOSE} AND (:drill IS NULL OR drill = :drill)",
+            {**_whose(player), "drill": drill},
         )
 
     def undo(self, player: str | None = None) -> pl.DataFrame:
@@ -136,17 +137,15 @@ class SessionLog:
         ArchiveError
             No practice is logged, or the archive cannot be written.
         """
-        key = None if player is None else name_key(player)
-        whose = "(:player IS NULL OR player_key = :player)"
-        last = f"{whose} AND entry = (SELECT max(entry) FROM sessions WHERE {whose})"
+        last = f"{_WHOSE} AND entry = (SELECT max(entry) FROM sessions WHERE {_WHOSE})"
         with self._archive.writing():
-            gone = self._rows(last, {"player": key})
+            gone = self._rows(last, _whose(player))
             if gone.is_empty():
                 raise ArchiveError(
                     f"There is no practice to take back{f' of {player}' if player else ''}.",
                     "See what is logged with: sgputt drills history",
                 )
-            self._archive.query(f"DELETE FROM sessions WHERE {last}", {"player": key})
+            self._archive.query(f"DELETE FROM sessions WHERE {last}", _whose(player))
         return gone
 
     def players(self) -> list[str]:
@@ -167,6 +166,10 @@ class SessionLog:
             for mark in frame["pass_mark"].drop_nulls():
                 _check_mark(json.loads(mark))
             return frame.with_columns(pl.col("date").str.to_date())
+
+
+def _whose(player: str | None) -> dict[str, object]:
+    return {"player": player, "key": None if player is None else name_key(player)}
 
 
 def _check_mark(mark: Any) -> None:

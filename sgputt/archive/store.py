@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
@@ -32,7 +32,8 @@ from sgputt.putts.units import UNITS
 from sgputt.safe_text import clean, name_key
 
 _WAIT_SECONDS = 30.0
-_SELECTED = "(:player IS NULL OR player_key = :player) AND (:id IS NULL OR round_id = :id)"
+_WHOSE = "(:player IS NULL OR player_key = :key OR player = :player)"
+_SELECTED = f"{_WHOSE} AND (:id IS NULL OR round_id = :id)"
 
 
 ShownIn = Literal["feet", "metres"]
@@ -126,7 +127,12 @@ class Archive:
         self._db.close()
 
     def store(
-        self, rounds: Sequence[Round], name: str, content: bytes, replace: bool = False
+        self,
+        rounds: Sequence[Round],
+        name: str,
+        content: bytes,
+        replace: bool = False,
+        before: Callable[[Stored], None] = lambda stored: None,
     ) -> Stored:
         """Store the rounds of one scorecard, all or none, with the scorecard itself.
 
@@ -140,6 +146,8 @@ class Archive:
             The scorecard's file name and its bytes as they were.
         replace : bool
             Overwrite rounds whose content differs; they keep their ids.
+        before : callable, optional
+            Told what will have been done, just before it is; when it raises, nothing is.
         """
         with self.writing():
             outcome = Stored()
@@ -159,6 +167,7 @@ class Archive:
                     given = self._insert(known[0] if known else None, one, file_id)
                     (outcome.replaced if known else outcome.stored).append(given)
             self._drop_unused_files()
+            before(outcome)
         return outcome
 
     def _find(self, one: Round) -> tuple[int, str] | None:
@@ -250,8 +259,8 @@ class Archive:
             " (SELECT count(*) FROM holes h WHERE h.round_id = r.round_id),"
             " (SELECT count(*) FROM putts p WHERE p.round_id = r.round_id),"
             " f.name, f.imported_at FROM rounds r JOIN files f USING (file_id)"
-            " WHERE :player IS NULL OR player_key = :player ORDER BY date, round, player_key",
-            {"player": _key(player)},
+            f" WHERE {_WHOSE} ORDER BY date, round, player_key",
+            {"player": player, "key": _key(player)},
         )
         schema = {
             "round_id": pl.Int64,
@@ -301,7 +310,7 @@ class Archive:
             " FROM putts GROUP BY round_id, hole) USING (round_id, hole)"
             f" WHERE {_SELECTED} AND (hole IS NULL OR there <> last"
             f" OR (there IS NULL AND ending IN {NEEDS_A_PUTT})) LIMIT 1",
-            {"player": _key(player), "id": round_id},
+            {"player": player, "key": _key(player), "id": round_id},
         )
         for number, hole in gone:
             what = "its holes are" if hole is None else f"putts of hole {hole} are"
@@ -322,7 +331,7 @@ class Archive:
             f"SELECT {', '.join((*ROUND_COLUMNS, *columns))}, round_id"
             f" FROM {tables} JOIN rounds USING (round_id)"
             f" WHERE {_SELECTED} ORDER BY date, round, player_key, {order}",
-            {"player": _key(player), "id": round_id},
+            {"player": player, "key": _key(player), "id": round_id},
         )
 
     def scorecard(self, round_id: int) -> tuple[str, bytes]:

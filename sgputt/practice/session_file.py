@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 
+from sgputt.naming import UnknownNameError, find_named
 from sgputt.practice.drills import Drill
 from sgputt.practice.session import Fault, Session, complete, faults
 from sgputt.safe_text import clean, shown
@@ -131,16 +132,26 @@ def read_sessions(
     return reading
 
 
+def column_of(rows: Sequence[tuple[int, Sequence[str]]], name: str) -> int | None:
+    """Where a column of :data:`COLUMNS` stands by the first row; None where it has none."""
+    cells = rows[0][1] if rows else ()
+    return next((at for at, cell in enumerate(cells) if _named(cell) == name), None)
+
+
+def _named(cell: str) -> str:
+    word = re.sub(r"[^a-z]+", "_", cell.casefold()).strip("_")
+    return _OTHER_WORDS.get(word, word)
+
+
 def _header(row: tuple[int, Sequence[str]], file: str, reading: SessionReading) -> dict[str, int]:
     number, cells = row
     columns: dict[str, int] = {}
     for at, cell in enumerate(cells):
-        word = re.sub(r"[^a-z]+", "_", cell.casefold()).strip("_")
-        name = _OTHER_WORDS.get(word, word)
+        name = _named(cell)
         if name in COLUMNS and name not in columns:
             columns[name] = at
         elif cell.strip():
-            near = difflib.get_close_matches(word, COLUMNS, n=1)
+            near = difflib.get_close_matches(name, COLUMNS, n=1)
             hint = f"Did you mean '{near[0]}'?" if near else "Rename or take out the column."
             twice = "a column that stands there once" if name in columns else ", ".join(COLUMNS)
             problem = SessionProblem(file, number, cell.strip(), cell.strip(), twice, hint)
@@ -207,12 +218,20 @@ class _RowReader:
         return (replace(session, drill=drill.id) if drill else session), drill
 
     def _drill(self, number: int, word: str) -> Drill | None:
-        drill = self.drills.get(word.casefold())
-        if drill is None:
-            near = difflib.get_close_matches(word.casefold(), self.drills, n=1)
-            hint = f"Did you mean '{near[0]}'?" if near else "See them with: sgputt drills"
-            self._note(number, Fault("drill", word, "the name of a drill", hint))
-        return drill
+        names = {each.name: each.id for each in self.drills.values()}
+        try:
+            return self.drills[
+                find_named(
+                    word,
+                    names | {name: name for name in self.drills},
+                    "drill",
+                    see="sgputt drills",
+                    parts=False,
+                )
+            ]
+        except UnknownNameError as exc:
+            self._note(number, Fault("drill", word, "the name of a drill", exc.hint))
+            return None
 
     def _date(self, number: int, word: str) -> dt.date:
         try:

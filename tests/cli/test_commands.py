@@ -30,7 +30,9 @@ def filled(sgputt: Command, home: Path, demo_archive: Path) -> Command:
     """Six invented rounds in the archive, and the cards that the examples name."""
     shutil.copy(demo_archive, home / "archive.sqlite")
     shutil.copy(demo_archive, home / "putts-2026-05-01.sqlite")
-    (home / "round.csv").write_text(CARD, encoding="utf-8")
+    (home / "golf").mkdir()
+    for name in ("round.csv", "golf/round.csv"):
+        (home / name).write_text(CARD, encoding="utf-8")
     book = openpyxl.Workbook()
     sheet = book.active
     assert sheet is not None
