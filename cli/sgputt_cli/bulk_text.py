@@ -8,7 +8,7 @@ from typing import Any
 import polars as pl
 
 from sgputt.bulk.report import Bulk
-from sgputt.inference.resample import HOLES_IN_A_ROUND
+from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt_cli.output import interval, named, plural, say, signed, table, write_line
 
 _PROBLEMS_SHOWN = 10

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from sgputt.analysis.season import SeasonAnalysis
-from sgputt.season.best import RoundStory
-from sgputt.season.figures import Figures, Share
+from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.season.misses import Reason
-from sgputt.season.summary import SeasonSummary
+from sgputt.season.summary import Figures, SeasonSummary, Share
+from sgputt.season.trend import RoundStory
 from sgputt.wording import NOTHING_COUNTS, interval, plural, signed
 from sgputt_cli.narrowing import Which
 from sgputt_cli.output import named, say, table, write_file, write_json
@@ -140,7 +140,8 @@ def _story(word: str, story: RoundStory) -> str:
         for row in story.parts.head(_MOST_PARTS).iter_rows(named=True)
     ]
     why = f"; beside your usual {', '.join(parts)}" if parts else ""
-    return f"{word} round {story.date} {signed(story.strokes_gained)}{why}."
+    short = "" if story.holes == HOLES_IN_A_ROUND else f" as of 18 holes ({story.holes} played)"
+    return f"{word} round {story.date} {signed(story.per_round)}{short}{why}."
 
 
 def _say_misses(misses: list[Reason]) -> None:

@@ -9,7 +9,7 @@ import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.practice.history import DrillHistory
-from sgputt.season.best import RoundStory
+from sgputt.season.trend import RoundStory
 
 
 @dataclass(frozen=True)
@@ -19,7 +19,7 @@ class Evidence:
     Attributes
     ----------
     makes, curve, leaves, finishes, places : polars.DataFrame
-        From :mod:`sgputt.season.shape`.
+        From :mod:`sgputt.season.makes_and_leaves`.
     trend : polars.DataFrame
         From :func:`sgputt.season.trend.trend`.
     breakdowns : mapping of str to polars.DataFrame

@@ -10,9 +10,9 @@ import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.cells import ANY
-from sgputt.season.figures import Figures as PlainFigures
 from sgputt.season.misses import Reason
 from sgputt.season.stroke import StrokeReport
+from sgputt.season.summary import Figures as PlainFigures
 from sgputt.season.summary import SeasonSummary
 from sgputt_reports import format as fmt
 from sgputt_reports.export_practice import practised_table, priorities_table

@@ -11,13 +11,13 @@ import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.cells import ANY, COMPONENTS, SURE
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import LEVEL
 from sgputt.practice.priorities import LEAST_LOSS, REACHABLE_SHARE, Priority
 from sgputt.putts.bands import LABELS
-from sgputt.season.best import RoundStory
 from sgputt.season.misses import Reason
 from sgputt.season.stroke import ALL, StrokeReport
 from sgputt.season.summary import Estimate, SeasonSummary
+from sgputt.season.trend import RoundStory
 from sgputt.stroke.fit import StrokeFit
 from sgputt.stroke.model import TOUR
 from sgputt_reports.charts import Chart, Row, chart_files, verdict

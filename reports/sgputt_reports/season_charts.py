@@ -10,7 +10,7 @@ import altair as alt
 import polars as pl
 
 from sgputt.inference.cells import FEWEST_PUTTS
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import LEVEL
 from sgputt.practice.history import DrillHistory
 from sgputt.season.breakdown import NO_EVENT, UNKNOWN
 from sgputt.season.misses import Reason
@@ -151,8 +151,8 @@ def makes_chart(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Chart
     Parameters
     ----------
     makes, curve : polars.DataFrame
-        From :func:`sgputt.season.shape.make_shares` and
-        :func:`sgputt.season.shape.baseline_curve`.
+        From :func:`sgputt.season.makes_and_leaves.make_shares` and
+        :func:`sgputt.season.makes_and_leaves.baseline_curve`.
     against : str
         What the baseline is called.
     """
@@ -261,7 +261,7 @@ def leaves_chart(leaves: pl.DataFrame) -> Chart:
     Parameters
     ----------
     leaves : polars.DataFrame
-        From :func:`sgputt.season.shape.leaves_by_length`.
+        From :func:`sgputt.season.makes_and_leaves.leaves_by_length`.
     """
     rows = [
         {
@@ -333,7 +333,7 @@ def finishes_chart(places: pl.DataFrame, breaking: bool) -> Chart | None:
     Parameters
     ----------
     places : polars.DataFrame
-        From :func:`sgputt.season.shape.miss_places`.
+        From :func:`sgputt.season.makes_and_leaves.miss_places`.
     breaking : bool
         Putts that broke, all turned to break from left to right, or the straight ones.
     """

@@ -8,7 +8,7 @@ from typing import Any
 import polars as pl
 
 from sgputt.inference.cells import FEWEST_PUTTS, SURE
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import LEVEL
 from sgputt.practice.priorities import REACHABLE_SHARE
 from sgputt.practice.squad import KNOWN_WITHIN, Member, SharedDrill, Squad
 from sgputt.putts.bands import LABELS

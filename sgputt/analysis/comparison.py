@@ -11,15 +11,15 @@ import polars as pl
 
 from sgputt.baseline.curve import Baseline
 from sgputt.inference.cells import COMPONENTS, FEWEST_PUTTS, SURE, RoundMatrix, chance_variance
-from sgputt.inference.difference import (
+from sgputt.inference.intervals import (
+    FEWEST_ROUNDS,
+    LEVEL,
     MOST_ROUNDS,
     Difference,
     Sample,
     difference,
     rounds_to_tell,
 )
-from sgputt.inference.resample import FEWEST_ROUNDS
-from sgputt.inference.shares import LEVEL
 from sgputt.putts.bands import LABELS
 from sgputt.putts.table import SLOPES
 from sgputt.season.scored import Scored
@@ -153,7 +153,7 @@ def compare(
 ) -> Comparison:
     """Compare two sets of rounds.
 
-    Whole rounds of both are resampled (:func:`sgputt.inference.difference.difference`). Strokes
+    Whole rounds of both are resampled (:func:`sgputt.inference.intervals.difference`). Strokes
     gained allows for the lengths of the putts, not for other greens or weather. A band looked
     at because it was the worst tends to come back by itself.
 

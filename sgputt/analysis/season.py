@@ -11,7 +11,7 @@ import polars as pl
 
 from sgputt.analysis.rounds import years_of
 from sgputt.baseline.slope import SlopeFair, slope_fair
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import LEVEL
 from sgputt.practice.aim import Aim, aim_of
 from sgputt.practice.drills import Drill, load_caution, load_drills
 from sgputt.practice.history import DrillHistory, histories
@@ -20,16 +20,20 @@ from sgputt.practice.plan import Plan, make_plan
 from sgputt.practice.priorities import Priority, rank_priorities
 from sgputt.practice.session import SESSIONS_SCHEMA
 from sgputt.practice.transfer import Transfer, transfers
-from sgputt.season.best import RoundStory, best_rounds, worst_rounds
 from sgputt.season.breakdown import BREAKDOWNS, gained_by
-from sgputt.season.figures import Figures, figures
+from sgputt.season.makes_and_leaves import (
+    baseline_curve,
+    finishes,
+    leaves_by_length,
+    make_shares,
+    miss_places,
+)
 from sgputt.season.misses import Reason, why_missed
 from sgputt.season.scored import Scored
-from sgputt.season.shape import baseline_curve, finishes, leaves_by_length, make_shares, miss_places
 from sgputt.season.slopes import slope_table
 from sgputt.season.stroke import StrokeReport, stroke_report
-from sgputt.season.summary import SeasonSummary, season_summary
-from sgputt.season.trend import WINDOW, trend
+from sgputt.season.summary import Figures, SeasonSummary, figures, season_summary
+from sgputt.season.trend import WINDOW, RoundStory, best_rounds, trend, worst_rounds
 
 # Rounds behind each mean of a long trend, as a share of all, so that its line stays readable.
 _SMOOTHED_SHARE = 1 / 10

@@ -11,7 +11,7 @@ import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.errors import TooFewError
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import LEVEL
 from sgputt.practice.drills import Drill, load_drills
 from sgputt.practice.squad import Squad, squad_summary
 from sgputt.season.scored import Scored

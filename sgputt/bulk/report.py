@@ -15,10 +15,8 @@ from sgputt.bulk.reduce import PARTS, ROUND_COUNTS, Part, Task, reduce_file, sea
 from sgputt.bulk.source import SQUAD, Source
 from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.gained.sums import merge_sums
-from sgputt.inference import student
-from sgputt.inference.resample import HOLES_IN_A_ROUND
-from sgputt.inference.shares import LEVEL
-from sgputt.inference.shrink import shrink_among
+from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, t_quantile
+from sgputt.inference.shrinkage import shrink_among
 from sgputt.putts.table import ROUND_KEY
 from sgputt.stroke.model import Array
 
@@ -100,7 +98,7 @@ def figures_by(
     The interval is Student's t about the ratio of strokes to holes, its variance taken from the
     rounds' residuals (Cochran 1977, *Sampling Techniques*, 3rd ed., section 6.4; from memory),
     and never less than the baseline's own chance from the same places. For one player it comes
-    near the resampling interval of :func:`sgputt.inference.resample.per_round`, of which
+    near the resampling interval of :func:`sgputt.inference.intervals.per_round`, of which
     thousands of players would take too long.
 
     Parameters
@@ -133,7 +131,7 @@ def figures_by(
     others = np.maximum(count - 1, 1)
     variance = sums_by(run, len(firsts), residual)["spread"] * count / others
     variance = np.maximum(variance, _chance(cells, groups)) * per_18**2
-    reach = student.quantile((1 + level) / 2, others) * np.sqrt(variance)
+    reach = t_quantile((1 + level) / 2, others) * np.sqrt(variance)
     known = pl.lit(pl.Series(count > 1))
     return groups.with_columns(
         pl.Series("variance", variance),
@@ -151,7 +149,7 @@ def figures_by(
 def shrunk(table: pl.DataFrame, keys: Sequence[str], level: float = LEVEL) -> pl.DataFrame:
     """Add strokes gained shrunk toward the mean of the group, by as much as luck explains.
 
-    See :func:`sgputt.inference.shrink.shrink_among`. Without that the first of many would be the
+    See :func:`sgputt.inference.shrinkage.shrink_among`. Without that the first of many would be the
     luckiest.
 
     Parameters

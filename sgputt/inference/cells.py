@@ -13,10 +13,16 @@ import polars as pl
 from scipy.special import ndtri
 
 from sgputt.gained.sums import SUMS
-from sgputt.inference import student
-from sgputt.inference.posterior import Posterior, posterior
-from sgputt.inference.resample import HOLES_IN_A_ROUND, PerRound, per_round, widen
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import (
+    HOLES_IN_A_ROUND,
+    LEVEL,
+    PerRound,
+    per_round,
+    t_below,
+    t_quantile,
+    widen,
+)
+from sgputt.inference.shrinkage import Posterior, posterior
 from sgputt.putts.bands import LABELS
 from sgputt.putts.table import ROUND_KEY, SLOPES
 from sgputt.stroke.model import Array
@@ -194,8 +200,8 @@ def _judge(table: pl.DataFrame, rounds: int, level: float, component: str) -> pl
     shrunk, spread = table["shrunk_per_round"].to_numpy(), table["spread"].to_numpy()
     # Few putts say little of their own spread: Student's t, with a degree of freedom a putt.
     freedom = table["putts"].to_numpy()
-    reach = student.quantile((1 + level) / 2, freedom) * spread
-    chance = np.asarray(student.below(-shrunk / spread, freedom))
+    reach = t_quantile((1 + level) / 2, freedom) * spread
+    chance = np.asarray(t_below(-shrunk / spread, freedom))
     tail = float(ndtri(SURE))
     with np.errstate(divide="ignore"):
         needed = tail**2 * table["noise"].to_numpy() * rounds / shrunk**2

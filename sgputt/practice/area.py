@@ -11,10 +11,8 @@ import polars as pl
 from sgputt.gained.per_putt import after_miss
 from sgputt.gained.sums import round_sums
 from sgputt.inference.cells import RoundMatrix, chance_variance, round_matrix
-from sgputt.inference.difference import Sample
-from sgputt.inference.posterior import LEAST_BAND_SPREAD, SLOPE_SPREAD
-from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round, widen
-from sgputt.inference.shrink import paule_mandel
+from sgputt.inference.intervals import HOLES_IN_A_ROUND, Sample, per_round, widen
+from sgputt.inference.shrinkage import LEAST_BAND_SPREAD, SLOPE_SPREAD, paule_mandel
 from sgputt.practice.drills import COMPONENTS, SLOPES, Drill
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
@@ -158,7 +156,7 @@ class Prior:
 def prior_of(area: Area, scored: Scored, until: dt.date) -> Prior:
     """What the player's other putts say of an area, from the rounds up to a day.
 
-    The model of :mod:`sgputt.inference.posterior`: each band's true value lies about the player's
+    The model of :mod:`sgputt.inference.shrinkage`: each band's true value lies about the player's
     own mean, and an area takes its share of the bands it reaches into.
     """
     rounds = scored.rounds.filter(pl.col("date") <= until)

@@ -13,7 +13,7 @@ import polars as pl
 from scipy.special import ndtr
 
 from sgputt.inference.cells import SURE
-from sgputt.inference.shares import LEVEL, wilson_interval
+from sgputt.inference.intervals import LEVEL, wilson_interval
 from sgputt.practice.session import passed
 
 Row = dict[str, Any]

@@ -10,7 +10,7 @@ import polars as pl
 from scipy.special import ndtr
 
 from sgputt.inference.cells import FEWEST_PUTTS, SURE
-from sgputt.inference.shares import LEVEL, wilson_interval
+from sgputt.inference.intervals import LEVEL, wilson_interval
 from sgputt.practice.area import on_slopes
 from sgputt.practice.drills import Drill
 from sgputt.season.scored import Scored

@@ -11,10 +11,8 @@ import polars as pl
 
 from sgputt.baseline.curve import Baseline
 from sgputt.errors import TooFewError
-from sgputt.inference import student
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
-from sgputt.inference.difference import MOST_ROUNDS
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import LEVEL, MOST_ROUNDS, t_quantile
 from sgputt.practice.aim import aim_of
 from sgputt.practice.drills import Drill
 from sgputt.practice.priorities import (
@@ -227,7 +225,7 @@ def _rounds_wanted(gained: Estimate, rounds: int) -> tuple[bool, int | None]:
         return False, None
     after = rounds + np.arange(1, MOST_ROUNDS + 1)
     tail = (1 + gained.level) / 2
-    shrinks = student.quantile(tail, after - 1) / student.quantile(tail, rounds - 1)
+    shrinks = t_quantile(tail, after - 1) / t_quantile(tail, rounds - 1)
     enough = np.flatnonzero(reach * shrinks * np.sqrt(rounds / after) <= KNOWN_WITHIN)
     return True, int(enough[0]) + 1 if len(enough) else None
 

@@ -15,11 +15,17 @@ import numpy as np
 import polars as pl
 from scipy.special import ndtri
 
-from sgputt.inference import student
 from sgputt.inference.cells import SURE
-from sgputt.inference.difference import MOST_ROUNDS, Difference, difference, welch_freedom
-from sgputt.inference.resample import FEWEST_ROUNDS
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import (
+    FEWEST_ROUNDS,
+    LEVEL,
+    MOST_ROUNDS,
+    Difference,
+    difference,
+    t_below,
+    t_density,
+    welch_freedom,
+)
 from sgputt.practice.area import Area, Prior, area_of, prior_of
 from sgputt.practice.drills import Drill
 from sgputt.practice.on_course import CourseRate, course_rate
@@ -248,7 +254,7 @@ def _believed(raw: Difference, before: float, prior: Prior, rounds: tuple[int, i
     gain = (before + float(raw.value[0]) - shrunk) / (1 + doubt / GAIN_SPREAD**2)
     spread = np.sqrt(doubt / (1 + doubt / GAIN_SPREAD**2))
     freedom = welch_freedom(raw.first_variance, raw.second_variance, *rounds)[0]
-    chance = float(student.below(gain / spread, freedom)) if spread > 0 else 0.5
+    chance = float(t_below(gain / spread, freedom)) if spread > 0 else 0.5
     return _Belief(shrunk, shrunk - before, gain, chance, left, second)
 
 
@@ -264,7 +270,7 @@ def _shrunk(before: float, variance: float, prior: Prior) -> tuple[float, float]
     middle = (before + prior.mean) / 2
     half = abs(before - prior.mean) / 2 + reach
     value = np.linspace(middle - half, middle + half, _GRID)
-    weight = student.density((value - prior.mean) / np.sqrt(prior.variance), _TAIL_FREEDOM)
+    weight = t_density((value - prior.mean) / np.sqrt(prior.variance), _TAIL_FREEDOM)
     weight *= np.exp(-((value - before) ** 2) / (2 * variance))
     weight /= weight.sum()
     mean = float(value @ weight)

@@ -9,8 +9,7 @@ import numpy as np
 import polars as pl
 
 from sgputt.gained.sums import round_sums
-from sgputt.inference.resample import HOLES_IN_A_ROUND, per_round, widen
-from sgputt.inference.shares import LEVEL
+from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, per_round, widen
 from sgputt.putts.table import BREAKS, HOLE_KEY, ROUND_KEY
 from sgputt.season.scored import Scored
 

@@ -23,8 +23,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 
-from sgputt.inference.resample import per_round
-from sgputt.inference.shares import LEVEL, wilson_interval
+from sgputt.inference.intervals import LEVEL, per_round, wilson_interval
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
 from sgputt.stroke.green import USUAL_GRADE, USUAL_STIMP_FT, capture_reach_ft

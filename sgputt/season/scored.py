@@ -46,8 +46,8 @@ class Scored:
             .agg(
                 pl.len().alias("holes"),
                 pl.col("putts").sum(),
-                (pl.col("putts") >= _THREE).sum().alias("three_putts"),
-                (pl.col("putts") == 1).sum().alias("one_putts"),
+                three_putt().sum().alias("three_putts"),
+                one_putt().sum().alias("one_putts"),
                 pl.col("first_putt_ft").mean(),
                 pl.col("strokes_gained", "holing", "leave", "not_split", "conceded").sum(),
             )
@@ -58,6 +58,16 @@ class Scored:
     def matrix(self) -> RoundMatrix:
         """Per-round sums as arrays."""
         return round_matrix(round_sums(self.gained), self.rounds)
+
+
+def one_putt() -> pl.Expr:
+    """Whether a hole took one putt; a ball picked up after one was not holed by it."""
+    return (pl.col("putts") == 1) & (pl.col("ending") != "picked up")
+
+
+def three_putt() -> pl.Expr:
+    """Whether a hole took three putts or more, however it ended."""
+    return pl.col("putts") >= _THREE
 
 
 _THREE = 3

@@ -6,7 +6,7 @@ import numpy as np
 import polars as pl
 
 from sgputt.baseline.slope import SlopeFair
-from sgputt.inference.resample import HOLES_IN_A_ROUND
+from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.putts.table import HOLE_KEY, SLOPES
 from sgputt.season.scored import Scored
 from sgputt.stroke.model import Array

@@ -13,7 +13,7 @@ from sgputt.bulk.reduce import Task
 from sgputt.bulk.report import Bulk, figures_by, merge, shrunk
 from sgputt.bulk.run import reduce_all
 from sgputt.bulk.source import find_sources
-from sgputt.inference.resample import per_round
+from sgputt.inference.intervals import per_round
 from sgputt.putts.table import RESULTS, conform_putts
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import season_summary

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from sgputt.inference.difference import (
+from sgputt.inference.intervals import (
     Difference,
     Sample,
     difference,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sgputt.inference.resample import per_round
+from sgputt.inference.intervals import per_round
 from sgputt.stroke.model import Array
 
 RNG = np.random.default_rng(1)

@@ -7,9 +7,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from sgputt.inference.posterior import posterior
-from sgputt.inference.shares import wilson_interval
-from sgputt.inference.shrink import gaussian_posterior, paule_mandel
+from sgputt.inference.intervals import wilson_interval
+from sgputt.inference.shrinkage import gaussian_posterior, paule_mandel, posterior
 from sgputt.stroke.model import Array
 
 VALUE = st.floats(-5.0, 5.0)

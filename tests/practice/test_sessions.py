@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from sgputt.inference.shares import wilson_interval
+from sgputt.inference.intervals import wilson_interval
 from sgputt.practice.drills import load_drills
 from sgputt.practice.history import histories
 from sgputt.practice.pass_mark import pass_mark

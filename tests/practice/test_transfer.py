@@ -9,7 +9,7 @@ import polars as pl
 import pytest
 
 from sgputt.inference.cells import cell_table
-from sgputt.inference.resample import per_round
+from sgputt.inference.intervals import per_round
 from sgputt.practice.area import area_of, within
 from sgputt.practice.drills import Drill, load_drills
 from sgputt.practice.on_course import course_rate

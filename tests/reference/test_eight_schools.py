@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sgputt.inference.shrink import shrink_among
+from sgputt.inference.shrinkage import shrink_among
 
 EFFECTS = np.array([28.0, 8, -3, 7, -1, 1, 18, 12])
 ERRORS = np.array([15.0, 10, 16, 11, 9, 11, 10, 18])

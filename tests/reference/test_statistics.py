@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sgputt.inference.shares import wilson_interval
-from sgputt.inference.shrink import gaussian_posterior, paule_mandel
+from sgputt.inference.intervals import wilson_interval
+from sgputt.inference.shrinkage import gaussian_posterior, paule_mandel
 from sgputt.practice.pass_mark import expected_balls
 from sgputt.reference import read_notes, read_table
 from sgputt.stroke.model import Array

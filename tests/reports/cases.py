@@ -19,21 +19,20 @@ from sgputt.practice.plan import make_plan
 from sgputt.practice.priorities import Priority, rank_priorities
 from sgputt.practice.session import Session, mark_json, sessions_frame
 from sgputt.practice.squad import squad_summary
-from sgputt.season.best import best_rounds, worst_rounds
 from sgputt.season.breakdown import gained_by
-from sgputt.season.misses import Reason, why_missed
-from sgputt.season.scored import Scored, score
-from sgputt.season.shape import (
+from sgputt.season.makes_and_leaves import (
     baseline_curve,
     finishes,
     leaves_by_length,
     make_shares,
     miss_places,
 )
+from sgputt.season.misses import Reason, why_missed
+from sgputt.season.scored import Scored, score
 from sgputt.season.slopes import slope_table
 from sgputt.season.stroke import StrokeReport, stroke_report
 from sgputt.season.summary import SeasonSummary, season_summary
-from sgputt.season.trend import trend
+from sgputt.season.trend import best_rounds, trend, worst_rounds
 from sgputt.stroke.model import TOUR, Stroke
 from sgputt.stroke.simulate import Golfer, Weakness, season
 from sgputt_reports.course import course_page

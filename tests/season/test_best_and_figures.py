@@ -9,9 +9,9 @@ import pytest
 from polars.testing import assert_frame_equal
 
 from sgputt.putts.table import HOLES_SCHEMA
-from sgputt.season.best import best_rounds, worst_rounds
-from sgputt.season.figures import figures
 from sgputt.season.scored import Scored, score
+from sgputt.season.summary import figures, season_summary
+from sgputt.season.trend import best_rounds, worst_rounds
 from sgputt.stroke.model import TOUR
 from sgputt.stroke.simulate import Golfer, season
 from tests.season.hand import BASELINE, DAY, after_miss, expected, hole, one_putt, scored
@@ -61,6 +61,35 @@ def test_the_worst_round_and_what_it_cost(two: Scored) -> None:
     miss[2, 1] = expected(8) - 1 - expected(1)
     assert cost == sorted(miss, key=lambda at: miss[at])
     assert worst.putts["gained"].to_list() == pytest.approx(sorted(miss.values()))
+
+
+def test_rounds_of_nine_holes_are_ranked_as_of_eighteen() -> None:
+    days = [DAY + timedelta(days=at) for at in range(4)]
+    rounds = scored(
+        # 12 ft holed on each of two holes gains more a hole than on two of four.
+        *(hole(at, 12, date=days[0]) for at in (1, 2)),
+        *(hole(at, 12, date=days[1]) for at in (1, 2)),
+        *(hole(at, 12, 1, date=days[1]) for at in (3, 4)),
+        *(hole(at, 12, 1, date=days[2]) for at in range(1, 5)),
+        # One hole of four says too little.
+        hole(1, 40, date=days[3]),
+    )
+    assert [each.date for each in best_rounds(rounds)] == [days[0]]
+    assert [each.date for each in worst_rounds(rounds)] == [days[2]]
+
+
+def test_one_putts_are_counted_alike_everywhere() -> None:
+    rounds = scored(
+        hole(1, 12), hole(2, 12, last="missed"), hole(3, 3, last="conceded"), hole(4, 12, 2)
+    )
+    holes = rounds.holes.with_columns(
+        pl.Series("ending", ["holed", "picked up", "conceded", "holed"], dtype=pl.String)
+    )
+    counted = Scored(rounds.gained, holes, rounds.baseline)
+    assert counted.rounds["one_putts"].item() == 2
+    assert figures(counted).one_putts.holes == 2
+    assert figures(counted).by_round["one_putts"].item() == 2
+    assert season_summary(counted, "Ada", "2026").one_putts_per_round == pytest.approx(2 * 18 / 4)
 
 
 def test_no_round_is_both_best_and_worst() -> None:

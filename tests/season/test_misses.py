@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.inference.shares import wilson_interval
+from sgputt.inference.intervals import wilson_interval
 from sgputt.putts.table import conform_putts
 from sgputt.reference import read_values
 from sgputt.season.misses import REASONS, Reason, why_missed, with_reasons

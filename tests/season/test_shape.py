@@ -6,10 +6,10 @@ import polars as pl
 import pytest
 
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.inference.shares import wilson_interval
+from sgputt.inference.intervals import wilson_interval
 from sgputt.putts.table import conform_putts
+from sgputt.season.makes_and_leaves import baseline_curve, finishes, leaves_by_length, make_shares
 from sgputt.season.scored import Scored, score
-from sgputt.season.shape import baseline_curve, finishes, leaves_by_length, make_shares
 
 DAY = date(2026, 5, 3)
 

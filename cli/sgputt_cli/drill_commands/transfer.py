@@ -110,7 +110,11 @@ def _change(change: Change) -> list[str]:
             f"Strokes gained a round on what it trains: {signed(change.before)} before"
             f" ({rounds[0]}), {signed(change.after)} after ({rounds[1]})."
         )
-        spread = f" (90 % interval {interval(change.low, change.high)})" if change.low else ""
+        spread = (
+            f" (90 % interval {interval(change.low, change.high)})"
+            if change.low is not None
+            else ""
+        )
         lines.append(f"Difference {signed(change.value)}{spread}.")
     if change.comes_back is not None and change.chance_improved is not None:
         if abs(change.comes_back) >= _WORTH_SAYING:

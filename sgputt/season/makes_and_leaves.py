@@ -6,7 +6,7 @@ import numpy as np
 import polars as pl
 from scipy.special import ndtr, ndtri
 
-from sgputt.inference.shares import LEVEL, wilson_interval
+from sgputt.inference.intervals import LEVEL, wilson_interval
 from sgputt.putts.table import HOLE_KEY
 from sgputt.season.scored import Scored
 from sgputt.stroke.model import TOUR

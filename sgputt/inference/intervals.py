@@ -1,16 +1,157 @@
-"""The difference of two sets of rounds, with an interval by resampling both."""
+"""Intervals: Student's t, shares, whole rounds resampled, and differences of two samples."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
-from scipy.special import ndtr
+from numpy.typing import ArrayLike
+from scipy.special import gammaln, ndtr, ndtri, stdtr, stdtrit
 
-from sgputt.inference import student
-from sgputt.inference.resample import FEWEST_ROUNDS, HOLES_IN_A_ROUND, RESAMPLES, SEED
-from sgputt.inference.shares import LEVEL
 from sgputt.stroke.model import Array
+
+
+def t_quantile(chance: ArrayLike, freedom: ArrayLike) -> Array:
+    """Value that t stays under with that chance."""
+    return np.asarray(stdtrit(np.asarray(freedom), np.asarray(chance)), dtype=np.float64)
+
+
+def t_below(value: ArrayLike, freedom: ArrayLike) -> Array:
+    """Chance that t stays under a value."""
+    return np.asarray(stdtr(np.asarray(freedom), np.asarray(value)), dtype=np.float64)
+
+
+def t_density(value: ArrayLike, freedom: ArrayLike) -> Array:
+    """Density of t at a value."""
+    nu = np.asarray(freedom, dtype=np.float64)
+    scale = gammaln((nu + 1) / 2) - gammaln(nu / 2) - np.log(nu * np.pi) / 2
+    return np.asarray(np.exp(scale - (nu + 1) / 2 * np.log1p(np.square(value) / nu)))
+
+
+LEVEL = 0.90
+
+
+def wilson_interval(successes: int, tries: int, level: float = LEVEL) -> tuple[float, float]:
+    """Wilson's score interval for a share.
+
+    Source: Wilson (1927); checked on Newcombe, R. G. (1998) *Statist. Med.* 17, 857-872.
+
+    Parameters
+    ----------
+    successes, tries : int
+        0 <= successes <= tries.
+    level : float
+        Coverage aimed at.
+
+    Returns
+    -------
+    low, high : float
+        0 and 1 when there were no tries.
+    """
+    if tries == 0:
+        return 0.0, 1.0
+    z = float(ndtri((1 + level) / 2))
+    share = successes / tries
+    centre = (share + z**2 / (2 * tries)) / (1 + z**2 / tries)
+    spread = share * (1 - share) / tries + z**2 / (4 * tries**2)
+    half = z * float(np.sqrt(spread)) / (1 + z**2 / tries)
+    low = 0.0 if successes == 0 else centre - half
+    high = 1.0 if successes == tries else centre + half
+    return low, high
+
+
+RESAMPLES = 2000
+SEED = 20260101
+HOLES_IN_A_ROUND = 18
+FEWEST_ROUNDS = 2
+
+
+@dataclass(frozen=True)
+class PerRound:
+    """Strokes per round of 18 holes, one value a column.
+
+    Attributes
+    ----------
+    value, low, high, variance : ndarray, shape (k,)
+        ``low, high, variance`` are NaN with fewer than two rounds.
+    """
+
+    value: Array
+    low: Array
+    high: Array
+    variance: Array
+
+
+def per_round(
+    sums: Array, holes: Array, level: float = LEVEL, seed: int = SEED, resamples: int = RESAMPLES
+) -> PerRound:
+    """Sums a round of 18 holes, with resampling intervals.
+
+    Whole rounds are drawn with replacement, since putts of a round share a day and a green. The
+    percentiles are widened for the number of rounds (the "expanded percentile" interval of
+    Hesterberg 2015, *Amer. Statist.* 69(4), 371-386; from memory): the deviation is multiplied
+    by ``sqrt(n / (n - 1))`` and the tail taken from Student's t.
+
+    Parameters
+    ----------
+    sums : ndarray, shape (rounds, k)
+        Strokes of each round.
+    holes : ndarray, shape (rounds,)
+        Holes played in each round.
+    level : float
+        Coverage aimed at.
+    seed, resamples : int
+        The same seed gives the same interval.
+    """
+    value = HOLES_IN_A_ROUND * sums.sum(axis=0) / holes.sum()
+    rounds = len(holes)
+    if rounds < FEWEST_ROUNDS:
+        unknown = np.full_like(value, np.nan)
+        return PerRound(value, unknown, unknown, unknown)
+    counts = _draws(rounds, seed, resamples)
+    drawn = HOLES_IN_A_ROUND * (counts @ sums) / (counts @ holes)[:, None]
+    tail = float(ndtr(np.sqrt(rounds / (rounds - 1)) * t_quantile((1 - level) / 2, rounds - 1)))
+    low, high = np.quantile(drawn, [tail, 1 - tail], axis=0)
+    variance = drawn.var(axis=0) * rounds / (rounds - 1)
+    return PerRound(value, low, high, variance)
+
+
+@lru_cache(maxsize=8)
+def _draws(rounds: int, seed: int, resamples: int) -> Array:
+    """How often each round is drawn, shape (resamples, rounds); the same for all figures."""
+    rng = np.random.default_rng(seed)
+    drawn = rng.multinomial(rounds, np.full(rounds, 1 / rounds), size=resamples)
+    counts = np.asarray(drawn, dtype=np.float64)
+    counts.flags.writeable = False
+    return counts
+
+
+def widen(result: PerRound, chance: Array, rounds: int, level: float = LEVEL) -> PerRound:
+    """Widen intervals that are narrower than chance alone would make them.
+
+    A few putts that all dropped resample to themselves, with no spread at all; others from the
+    same places would not always have holed them.
+
+    Parameters
+    ----------
+    result : PerRound
+    chance : ndarray, shape (k,)
+        Variance a round that the baseline itself would show from the same places.
+    rounds : int
+    level : float
+        Coverage aimed at.
+    """
+    if rounds < FEWEST_ROUNDS:
+        return result
+    reach = float(t_quantile((1 + level) / 2, rounds - 1)) * np.sqrt(chance)
+    return PerRound(
+        result.value,
+        np.minimum(result.low, result.value - reach),
+        np.maximum(result.high, result.value + reach),
+        np.maximum(result.variance, chance),
+    )
+
 
 MOST_ROUNDS = 1000
 
@@ -98,7 +239,7 @@ def difference(
     ]
     rounds = (len(first.holes), len(second.holes))
     freedom = welch_freedom(variances[0], variances[1], *rounds)
-    beyond = student.quantile((1 - level) / 2, freedom)
+    beyond = t_quantile((1 - level) / 2, freedom)
     low, high = _percentiles(value + draws[1] - draws[0], np.asarray(ndtr(beyond)))
     reach = -beyond * np.sqrt(first.chance + second.chance)
     spread = np.sqrt(np.fmax(variances[0] + variances[1], np.finfo(np.float64).tiny))
@@ -106,7 +247,7 @@ def difference(
         value,
         np.minimum(low, value - reach),
         np.maximum(high, value + reach),
-        np.asarray(student.below(value / spread, freedom)),
+        np.asarray(t_below(value / spread, freedom)),
         variances[0],
         variances[1],
     )
@@ -174,6 +315,6 @@ def rounds_to_tell(
     after = [rounds[0] + more * both, rounds[1] + more]
     ahead = [first * rounds[0] / after[0], second * rounds[1] / after[1]]
     freedom = welch_freedom(ahead[0], ahead[1], after[0], after[1])
-    reach = student.quantile((1 + level) / 2, freedom) * np.sqrt(ahead[0] + ahead[1])
+    reach = t_quantile((1 + level) / 2, freedom) * np.sqrt(ahead[0] + ahead[1])
     enough = np.flatnonzero(reach < abs(float(found.value[at])))
     return int(more[enough[0]]) if len(enough) else None
