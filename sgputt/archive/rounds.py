@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, NamedTuple
@@ -77,6 +77,23 @@ class Facts(NamedTuple):
     def key(self) -> tuple[str, dt.date, int]:
         """What makes it this round and no other."""
         return name_key(self.player), self.date, self.round
+
+
+# Rounds of a scorecard, read in every way that it may have been read when it was imported; without
+# facts, only as it stands and only if nothing is wrong with it.
+Reread = Callable[[Card, Facts | None], Iterable[Round]]
+
+
+def facts_of(row: Sequence[Any]) -> Facts | None:
+    """Facts from a row of :data:`ROUND_COLUMNS`; None where one of them cannot be."""
+    player, course, event, day, number = row
+    texts = isinstance(player, str) and isinstance(course, str) and isinstance(event, str | None)
+    if not texts or not player or not isinstance(number, int) or not 1 <= number <= 99:
+        return None
+    try:
+        return Facts(player, course, event, dt.date.fromisoformat(day), number)
+    except (TypeError, ValueError):
+        return None
 
 
 def typed(

@@ -7,7 +7,7 @@ import hashlib
 import os
 import shutil
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -24,7 +24,9 @@ from sgputt.archive.rounds import (
     ROUND_COLUMNS,
     Card,
     Facts,
+    Reread,
     Round,
+    facts_of,
     has_fingerprint,
     typed,
 )
@@ -51,11 +53,6 @@ _KEYS = {
 }
 _MISFIT = (pl.exceptions.PolarsError, TableError, TypeError, *BROKEN)
 _LOST_CARD = Card("scorecard lost", b"")
-
-
-# Rounds of a scorecard, read in every way that it may have been read when it was imported; without
-# facts, only as it stands and only if nothing is wrong with it.
-Reread = Callable[[Card, Facts | None], Iterable[Round]]
 
 
 @dataclass
@@ -270,7 +267,7 @@ class _Salvage:
         known: dict[int, tuple[Facts, Cells]] = {}
         columns = [*ROUND_COLUMNS, "fingerprint", "file_id"]
         for round_id, row in self._wreck.by_id("rounds", columns).items():
-            facts = _facts(row[:5])
+            facts = facts_of(row[:5])
             if facts is not None:
                 known[round_id] = (facts, row[5:])
                 self._spellings.setdefault(name_key(facts.player), facts.player)
@@ -328,7 +325,7 @@ class _Salvage:
     def _facts_in_index(self, round_id: int) -> Facts | None:
         key, day, number = self._wreck.keys_of_rounds().get(round_id, (None, None, None))
         player = self._spellings.get(key, key) if isinstance(key, str) else None
-        return _facts((player, "unknown", None, day, number))
+        return facts_of((player, "unknown", None, day, number))
 
     def _stored(self, round_id: int, facts: Facts) -> Round | None:
         """Holes and putts as the archive gives them, those that make sense; None if none does."""
@@ -408,17 +405,6 @@ class _Salvage:
         self._done.more_lost += [
             f"perhaps {says[table]}" for table in sorted(says) if table in self._wreck.broken
         ]
-
-
-def _facts(row: Cells) -> Facts | None:
-    player, course, event, day, number = row
-    texts = isinstance(player, str) and isinstance(course, str) and isinstance(event, str | None)
-    if not texts or not player or not isinstance(number, int) or not 1 <= number <= 99:
-        return None
-    try:
-        return Facts(player, course, event, dt.date.fromisoformat(day), number)
-    except (TypeError, ValueError):
-        return None
 
 
 def _hole(

@@ -21,7 +21,9 @@ from sgputt.archive.rounds import (
     PUTT_COLUMNS,
     ROUND_COLUMNS,
     Card,
+    Facts,
     Round,
+    facts_of,
     fingerprint,
     has_fingerprint,
     typed,
@@ -348,6 +350,42 @@ class Archive:
         if hashlib.sha256(content).hexdigest() != digest:
             raise damaged(self.path, f"the scorecard of round {round_id} is not as it was imported")
         return str(name), content
+
+    def fingerprints(self) -> dict[int, str]:
+        """The fingerprint of every round, as it was stored."""
+        rows = self.query("SELECT round_id, fingerprint FROM rounds ORDER BY date, round, round_id")
+        return {int(number): str(digest) for number, digest in rows}
+
+    def facts(self, round_id: int) -> tuple[Facts | None, str]:
+        """What is said of a round, None where it cannot be read, and its player's key."""
+        columns = ", ".join(ROUND_COLUMNS)
+        (row,) = self.query(
+            f"SELECT {columns}, player_key FROM rounds WHERE round_id = ?", (round_id,)
+        )
+        return facts_of(row[:-1]), str(row[-1])
+
+    def spoilt_cards(self) -> dict[int, str]:
+        """Rounds whose scorecard is not as it was imported, or gone, and its name."""
+        rows = self.query(
+            "SELECT round_id, f.name, content, sha256 FROM rounds LEFT JOIN files f USING (file_id)"
+        )
+        return {
+            int(number): str(name)
+            for number, name, content, digest in rows
+            if not isinstance(content, bytes) or hashlib.sha256(content).hexdigest() != digest
+        }
+
+    def set_right(self, round_id: int, one: Round) -> None:
+        """Write a round again as it should be, under its id and from the same scorecard."""
+        self._must_exist(round_id)
+        with self.writing():
+            (file_id,) = self._db.execute(
+                "SELECT file_id FROM rounds WHERE round_id = ?", (round_id,)
+            ).fetchone()
+            # Also what lost its round or its hole, which would not go with them.
+            for table in ("putts", "holes", "rounds"):
+                self._db.execute(f"DELETE FROM {table} WHERE round_id = ?", (round_id,))
+            self._insert(round_id, one, file_id)
 
     def backup(self, path: Path) -> None:
         """Copy the archive as it stands to a new file; safe while it is in use.
