@@ -120,7 +120,7 @@ def _by_putt(scored: Scored, level: float) -> pl.DataFrame:
     putts = green.with_columns(
         pl.when(first).then(pl.lit(FIRST)).otherwise(pl.lit(LATER)).alias("label")
     )
-    unsplit = putts.filter(pl.col("sg").is_null()).with_columns(pl.lit(NOT_SPLIT).alias("label"))
+    unsplit = putts.filter(pl.col("not_split") != 0).with_columns(pl.lit(NOT_SPLIT).alias("label"))
     parts = [
         _of_putts(scored, putts, level, ("holing", "leave")),
         _of_putts(scored, unsplit, level, ("not_split",)),

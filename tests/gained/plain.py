@@ -30,6 +30,7 @@ UPPER_FT = {
     "40+ ft": 100,
 }
 SHORTEST_FT = 0.5
+TAP_IN_FT = 2.0
 KEY = ["player", "date", "round", "hole", "putt"]
 GAINS = ["expected", "one_putt", "sg", "holing", "leave", "not_split", "conceded"]
 
@@ -49,20 +50,26 @@ def after_miss(distance_ft: float) -> float:
 def gains(putts: pd.DataFrame) -> pd.DataFrame:
     """A row a putt with its gains, NaN where unknown, in the order of the key."""
     rows: list[dict[str, Any]] = []
-    for _, hole in putts.sort_values(KEY).groupby(KEY[:4], sort=False):
-        rows += one_hole([{str(k): v for k, v in row.items()} for row in hole.to_dict("records")])
+    for _, played in putts.sort_values(KEY).groupby(KEY[:3], sort=False):
+        holes = [
+            [{str(k): v for k, v in row.items()} for row in hole.to_dict("records")]
+            for _, hole in played.groupby(KEY[3], sort=False)
+        ]
+        written = any(not np.isnan(putt["distance_ft"]) for hole in holes for putt in hole[1:])
+        for hole in holes:
+            rows += one_hole(hole, written)
     return pd.DataFrame(rows)
 
 
-def one_hole(putts: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def one_hole(putts: list[dict[str, Any]], later_written: bool) -> list[dict[str, Any]]:
     starts = [n for n, putt in enumerate(putts) if n == 0 or not np.isnan(putt["distance_ft"])]
     rows = []
     for start, end in zip(starts, [*starts[1:], len(putts)], strict=True):
-        rows += one_stretch(putts[start:end])
+        rows += one_stretch(putts[start:end], later_written)
     return rows
 
 
-def one_stretch(putts: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def one_stretch(putts: list[dict[str, Any]], later_written: bool) -> list[dict[str, Any]]:
     """A putt of known length with the putts of unknown length that follow it."""
     rows = [blank(putt) for putt in putts]
     first, last, row = putts[0], putts[-1], rows[0]
@@ -81,8 +88,13 @@ def one_stretch(putts: list[dict[str, Any]]) -> list[dict[str, Any]]:
     if len(putts) == 1:
         row["sg"] = gained
         row["leave"] = 0.0 if made else after_miss(distance) - left
-    else:
-        row["not_split"] = gained - row["holing"]
+        return rows
+    row["not_split"] = gained - row["holing"]
+    if len(putts) == 2 and last["result"] == "holed" and later_written:
+        tap_in = expected(TAP_IN_FT)
+        row["sg"] = row["expected"] - 1 - tap_in
+        row["leave"] = after_miss(distance) - tap_in
+        row["not_split"] -= row["leave"]
     return rows
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.errors import RangeError
-from sgputt.gained.per_putt import strokes_gained
+from sgputt.gained.per_putt import TAP_IN_FT, strokes_gained
 from sgputt.putts.table import conform_putts
 from sgputt.reference import read_table
 
@@ -45,6 +45,27 @@ def test_a_miss_of_unknown_leave_gives_a_total_and_no_split() -> None:
     assert first["sg"] is None and first["leave"] is None
     assert first["holing"] + first["not_split"] == pytest.approx(expected(20) - 2)
     assert not second["counts"]
+
+
+def test_a_holed_putt_of_unknown_length_is_a_tap_in_where_lengths_are_written() -> None:
+    written = hole((30.0, "missed"), (6.0, "holed"))
+    tapped_in = hole((20.0, "missed"), (None, "holed")).with_columns(hole=2)
+    putts = pl.concat([written, tapped_in.cast(written.schema)])
+    first, second = strokes_gained(putts, TOUR).filter(pl.col("hole") == 2).to_dicts()
+    assert first["sg"] == pytest.approx(expected(20) - 1 - expected(TAP_IN_FT))
+    assert first["leave"] == pytest.approx(first["sg"] - first["holing"])
+    # What the tap-in itself gains by dropping is known only with the miss before it.
+    assert first["not_split"] == pytest.approx(expected(TAP_IN_FT) - 1)
+    assert not second["counts"]
+
+
+def test_two_unknown_putts_after_a_miss_are_no_tap_in() -> None:
+    written = hole((30.0, "missed"), (6.0, "holed"))
+    three = hole((20.0, "missed"), (None, "missed"), (None, "holed")).with_columns(hole=2)
+    putts = pl.concat([written, three.cast(written.schema)])
+    first = strokes_gained(putts, TOUR).filter(pl.col("hole") == 2).row(0, named=True)
+    assert first["sg"] is None
+    assert first["holing"] + first["not_split"] == pytest.approx(expected(20) - 3)
 
 
 def test_a_ball_picked_up_at_an_unknown_length_counts_for_nothing() -> None:

@@ -194,3 +194,23 @@ def test_headline_intervals_are_never_narrower_than_chance() -> None:
         assert estimate.low is not None and estimate.high is not None
         assert estimate.high - estimate.low > 1
     assert (summary.not_split.low, summary.not_split.high) == (0, 0)
+
+
+def test_tap_ins_left_blank_hardly_change_the_leaves() -> None:
+    """Who does not measure what is left inside 3 ft loses no more by leaves than was lost."""
+    putts = season(Golfer("Ada Brook", TOUR), 30, 5, date(2026, 4, 2))
+    short = (pl.col("distance_ft") <= 3) & (pl.col("putt") > 1) & (pl.col("result") == "holed")
+    blank = putts.with_columns(
+        pl.when(short).then(None).otherwise("distance_ft").alias("distance_ft"),
+        pl.when(short.shift(-1)).then(None).otherwise("leave_ft").alias("leave_ft"),
+    )
+    assert blank["distance_ft"].null_count() > 200
+    measured = season_summary(score(putts, BASELINE), "Ada", "2026")
+    unmeasured = season_summary(score(blank, BASELINE), "Ada", "2026")
+    assert unmeasured.leave.value == pytest.approx(measured.leave.value, abs=0.1)
+    assert unmeasured.strokes_gained.value == pytest.approx(measured.strokes_gained.value)
+    ours, theirs = (
+        each.cells.filter((pl.col("component") == "leave") & (pl.col("slope") == "any"))
+        for each in (unmeasured, measured)
+    )
+    assert ours["per_round"].sum() == pytest.approx(theirs["per_round"].sum(), abs=0.1)
