@@ -17,6 +17,7 @@ from typing import Any, Literal
 
 import altair as alt
 import vl_convert
+from altair.utils import schemapi
 from markupsafe import Markup
 
 from sgputt_reports.format import clean, signed
@@ -78,7 +79,7 @@ _CIRCLE = re.compile(r'<path([^>]*?) d="M([\d.]+),0A\2,\2,0,1,1,-\2,0A\2,\2,0,1,
 _LONG_FRACTION = re.compile(r"(\d\.\d\d)\d+")
 _TAG = re.compile(r"<[^>]*>")
 _EMPTY = re.compile(r"<g[^>]*(?<!/)></g>|<g[^>]*/>")
-_SIZE = re.compile(r'<svg([^>]*?) width="[\d.]+" height="[\d.]+"')
+_SIZE = re.compile(r'<svg([^>]*?) (width="[\d.]+") (height="[\d.]+")')
 
 
 @cache
@@ -108,6 +109,8 @@ class Chart:
         What its marks mean, short, beneath it.
     answer : str
         The answer in a few words, where a few words can say it.
+    at_its_size : bool
+        Whether a page shows it no larger than it is drawn, instead of as wide as its place.
     altair : altair.LayerChart
         About as wide as a telephone's column.
     wide : altair.LayerChart, optional
@@ -121,6 +124,7 @@ class Chart:
     altair: Layers
     wide: Layers | None = None
     answer: str = ""
+    at_its_size: bool = False
     _drawings: list[Future[str]] = field(default_factory=list, compare=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -130,12 +134,17 @@ class Chart:
     @property
     def pictures(self) -> list[Markup]:
         """The drawing for a page, and where there is one the wide drawing."""
-        return [Markup(in_page(each.result())) for each in self._drawings]
+        return [Markup(in_page(each.result(), self.at_its_size)) for each in self._drawings]
 
     def themed(self) -> Layers:
         """The Altair chart, with the look of the pages, for a notebook."""
         chart: Layers = alt.LayerChart.from_dict(specification(self.altair))
         return chart
+
+
+# Altair checks each part of a chart as it is made, which takes as long as all else; the tests check
+# whole charts instead.
+unchecked = schemapi.debug_mode(False)
 
 
 def specification(chart: Layers) -> dict[str, Any]:
@@ -161,8 +170,8 @@ def draw(spec: dict[str, Any]) -> str:
     return svg
 
 
-def in_page(svg: str) -> str:
-    """SVG with the page's colours, as wide as its place, without what a page has no use for."""
+def in_page(svg: str, at_its_size: bool = False) -> str:
+    """SVG with the page's colours, without what a page has no use for, as wide as its place."""
     svg = _DROPPED.sub("", svg)
     svg = _CIRCLE.sub(r'<circle\1 r="\2"', svg)
     svg = _TAG.sub(lambda tag: _LONG_FRACTION.sub(r"\1", tag[0]), svg)
@@ -171,7 +180,8 @@ def in_page(svg: str) -> str:
     before = ""
     while before != svg:
         before, svg = svg, _EMPTY.sub("", svg)
-    return _SIZE.sub(r'<svg\1 aria-hidden="true" focusable="false"', svg, count=1)
+    sized = r" \2 \3" if at_its_size else ""
+    return _SIZE.sub(rf'<svg\1{sized} aria-hidden="true" focusable="false"', svg, count=1)
 
 
 def chart_files(charts: Iterable[Chart], whose: str) -> dict[str, bytes]:
@@ -227,9 +237,20 @@ def _alone(chart: Chart, whose: str) -> dict[str, Any]:
     return {**spec, "title": title, "config": config}
 
 
-def layers(*charts: alt.Chart, height: float, width: float = WIDTH) -> Layers:
+def layers(*charts: alt.Chart, height: float, width: float = WIDTH, **properties: Any) -> Layers:
     """Marks over each other in one field of that size, its axes included."""
-    return alt.LayerChart(layer=list(charts)).properties(width=width, height=height)
+    return alt.LayerChart(layer=list(charts), width=width, height=height, **properties)
+
+
+def in_pixels(**places: float) -> dict[str, Any]:
+    """Places ``x, y, x2, y2`` counted in pixels from the left and the top of the field."""
+    channels: dict[str, Any] = {
+        "x": alt.XValue,
+        "y": alt.YValue,
+        "x2": alt.X2Value,
+        "y2": alt.Y2Value,
+    }
+    return {name: channels[name](at) for name, at in places.items()}
 
 
 def marks(rows: Sequence[Row]) -> alt.Chart:
@@ -279,7 +300,7 @@ def wording(
             dx=dx,
             dy=dy,
         )
-        .encode(text=f"{text}:N")
+        .encode(text=alt.Text(f"{text}:N"))
     )
     return chart
 
@@ -308,6 +329,7 @@ class Span:
     mark: float | None = None
 
 
+@unchecked
 def spans_chart(
     spans: Sequence[Span],
     title: str,
@@ -351,11 +373,13 @@ def spans_chart(
     colour = alt.Color("ink:N", scale=None)
     drawn = _zero(ends, sides) if low <= 0 <= high else []
     if from_zero:
-        drawn.append(base.mark_bar(height=16, color=INK, opacity=0.1).encode(x=x, x2=alt.datum(0)))
+        drawn.append(
+            base.mark_bar(height=16, color=INK, opacity=0.1).encode(x=x, x2=alt.X2("zero:Q"))
+        )
     drawn += [
         base.mark_rule(strokeWidth=3, strokeCap="round").encode(
             x=alt.X("from:Q", scale=x_scale, axis=number_axis(title, ticks, count=tick_count)),
-            x2="to:Q",
+            x2=alt.X2("to:Q"),
             color=colour,
         ),
         base.mark_point(size=_STEPS_PX["dot"], filled=True, opacity=1, strokeWidth=2).encode(
@@ -366,14 +390,16 @@ def spans_chart(
         drawn.append(base.mark_tick(thickness=3, height=20, color=INK).encode(x=alt.X("mark:Q")))
     shown = wording(rows, "shown", bold=True, dy=-14).encode(x=x, y=y, color=colour)
     top = 20 if sides and low < 0 else 12
-    chart = layers(*drawn, shown, height=ROW_HEIGHT * len(rows) + 46 + top)
-    return chart.properties(
+    return layers(
+        *drawn,
+        shown,
+        height=ROW_HEIGHT * len(rows) + 46 + top,
         padding={
             "left": label_room(each.label for each in spans),
             "right": 6,
             "top": top,
             "bottom": 1,
-        }
+        },
     )
 
 
@@ -392,6 +418,7 @@ def _span_row(each: Span, ends: tuple[float, float]) -> Row:
         "from": _within(start, ends),
         "to": _within(end, ends),
         "mark": each.mark,
+        "zero": 0,
         "shown": each.shown,
         "ink": ink,
         "fill": SHEET if each.verdict == "unclear" else ink,
@@ -406,18 +433,18 @@ def _zero(ends: tuple[float, float], sides: bool) -> list[alt.Chart]:
     """The line at zero, and where its sides mean something the losing side and their words."""
     rows = [{"from": ends[0], "to": 0, "below": "\u2190 loses", "above": "gains \u2192"}]
     one = marks(rows)
-    line = one.mark_rule(color=INK, strokeWidth=1.5).encode(x="to:Q")
+    line = one.mark_rule(color=INK, strokeWidth=1.5).encode(x=alt.X("to:Q"))
     if not sides or ends[0] >= 0:
         return [line]
-    above = alt.value(-11)
+    above = in_pixels(y=-11)
     return [
-        one.mark_rect(color=LOSS, opacity=0.07).encode(x="from:Q", x2="to:Q"),
+        one.mark_rect(color=LOSS, opacity=0.07).encode(x=alt.X("from:Q"), x2=alt.X2("to:Q")),
         line,
         wording(rows, "below", bold=True, colour=LOSS, align="right", dx=-6).encode(
-            x="to:Q", y=above
+            x=alt.X("to:Q"), **above
         ),
         wording(rows, "above", bold=True, colour=GAIN, align="left", dx=6).encode(
-            x="to:Q", y=above
+            x=alt.X("to:Q"), **above
         ),
     ]
 

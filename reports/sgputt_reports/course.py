@@ -16,9 +16,11 @@ from sgputt_reports.charts import (
     SIGNED_TICKS,
     Chart,
     Row,
+    in_pixels,
     labelled,
     layers,
     marks,
+    unchecked,
     wording,
 )
 from sgputt_reports.format import NONE, number, signed
@@ -134,6 +136,7 @@ def _lengths(feet: Sequence[float], field: str = "distance_ft") -> alt.X:
 _UP = alt.Axis(title=None, grid=True, tickCount=5, labelExpr=SIGNED_TICKS)
 
 
+@unchecked
 def approach_chart(approach: pl.DataFrame) -> Chart:
     """What leaving the approach above the hole costs, by how far it is left.
 
@@ -153,7 +156,7 @@ def approach_chart(approach: pl.DataFrame) -> Chart:
         caption="Putts expected downhill, less those uphill from the same length.",
         altair=layers(
             line.mark_area(color=INK, opacity=0.13).encode(x=x, y=y),
-            marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y="zero:Q"),
+            marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y=alt.Y("zero:Q")),
             line.mark_line(color=INK, strokeWidth=2.5).encode(x=x, y=y),
             height=240,
         ),
@@ -175,6 +178,7 @@ def describe_approach(approach: pl.DataFrame) -> str:
     )
 
 
+@unchecked
 def aims_chart(aims: pl.DataFrame) -> Chart:
     """How far past the hole to aim, a line for each slope.
 
@@ -201,17 +205,17 @@ def aims_chart(aims: pl.DataFrame) -> Chart:
     names = [
         wording(
             [row], "slope", bold=True, colour=_COLOURS[row["slope"]], align="left", dx=6
-        ).encode(x=alt.value(270), y=y)
+        ).encode(**in_pixels(x=270), y=y)
         for row in places
     ]
-    zero = marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y="zero:Q")
-    chart = layers(zero, *lines, *names, height=240, width=270)
+    zero = marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y=alt.Y("zero:Q"))
+    chart = layers(zero, *lines, *names, height=240, width=270, autosize={"type": "pad"})
     return Chart(
         id="aims",
         question="How far past the hole should it stop?",
         words=describe_aims(aims),
         caption="Feet past the hole, should it miss, for the fewest putts. Below zero: short.",
-        altair=chart.properties(autosize={"type": "pad"}),
+        altair=chart,
     )
 
 

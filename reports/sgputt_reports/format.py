@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from datetime import date
 
 from sgputt.putts.units import format_length
 from sgputt.safe_text import on_a_page
 from sgputt.season.summary import Estimate
 
+METRES_A_FOOT = 0.3048
 MINUS = "\u2212"
 NONE = "\u2013"
 # A 90 % interval reaches about this many standard errors to either side.
@@ -132,6 +134,22 @@ def lengths(feet: list[float | None]) -> str:
     """
     shown = [NONE if one is None else format_length(one).removesuffix(" ft") for one in feet]
     return f"{', '.join(shown)}\u00a0ft" if shown else NONE
+
+
+def lengths_said(feet: Sequence[float], shown_in: str = "feet") -> str:
+    """Lengths in the player's unit, the unit said once at the end.
+
+    Examples
+    --------
+    >>> lengths_said([3.0, 4.5]).split(), lengths_said([10.0], "metres").split()
+    (['3', 'and', '4.5', 'ft'], ['3', 'm'])
+    """
+    if shown_in == "metres":
+        shown, unit = [f"{each * METRES_A_FOOT:.1f}".removesuffix(".0") for each in feet], "m"
+    else:
+        shown, unit = [f"{each:.2f}".rstrip("0").rstrip(".") for each in feet], "ft"
+    *most, last = shown
+    return f"{', '.join(most)}{' and ' if most else ''}{last}\u00a0{unit}"
 
 
 def tidy(text: str) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 from sgputt.practice.pass_mark import PassMark
 from sgputt.practice.plan import Block, Plan, Session
 from sgputt.practice.priorities import REACHABLE_SHARE
+from sgputt_reports.drill_plans import drill_plan
 from sgputt_reports.format import count, percent
 from sgputt_reports.page import Page, render
 
@@ -89,6 +90,7 @@ def _blocks(blocks: Sequence[Block]) -> Iterator[dict[str, Any]]:
             "goal": _goal(block.mark),
             "streak": block.drill.scoring.type == "streak",
             "as_in": written.get(block.drill.id, 0),
+            "plan": None if block.drill.id in written else drill_plan(block.drill),
             "chances": _chances(block.mark),
             "boxes": _boxes(block.drill.balls),
         }

@@ -9,6 +9,8 @@ import polars as pl
 
 from sgputt.analysis.round import RoundReport
 from sgputt.practice.priorities import Priority
+from sgputt.season.round import RoundReport
+from sgputt_reports.drill_plans import drill_plan
 from sgputt_reports.format import day
 from sgputt_reports.page import Page, render
 from sgputt_reports.season_charts import distance_chart
@@ -49,6 +51,7 @@ def round_page(
         report=report,
         title=_title(report),
         priorities=priorities,
+        plan=drill_plan(priorities[0].drill) if priorities else None,
         caution=caution,
         verdict=_verdict(report.strokes_gained),
         remarks=_remarks(report),

@@ -21,6 +21,8 @@ from sgputt.season.trend import RoundStory
 from sgputt.stroke.fit import StrokeFit
 from sgputt.stroke.model import TOUR
 from sgputt_reports.charts import Chart, Row, chart_files, verdict
+from sgputt_reports.drill_plans import drill_plan
+from sgputt_reports.evidence import Evidence
 from sgputt_reports.evidence import Evidence, evidence_of
 from sgputt_reports.export import played
 from sgputt_reports.format import day, digits_for, number, signed, tidy
@@ -185,6 +187,7 @@ def season_page(
         "season",
         summary=summary,
         priorities=priorities,
+        plans=[drill_plan(each.drill) for each in priorities[:1]],
         others=_others(priorities),
         caution=caution,
         level=summary.strokes_gained.level,
@@ -239,7 +242,9 @@ def _others(priorities: Sequence[Priority]) -> list[dict[str, Any]]:
     listed = []
     for priority in priorities:
         rank = written.setdefault(priority.drill.id, priority.rank)
-        listed.append({"priority": priority, "set_up": 0 if rank == priority.rank > 1 else rank})
+        first = rank == priority.rank > 1
+        drawn = drill_plan(priority.drill) if first else None
+        listed.append({"priority": priority, "set_up": 0 if first else rank, "plan": drawn})
     return listed[1:]
 
 

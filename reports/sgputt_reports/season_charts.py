@@ -37,6 +37,7 @@ from sgputt_reports.charts import (
     number_axis,
     span_of,
     spans_chart,
+    unchecked,
     verdict,
     wording,
 )
@@ -82,6 +83,7 @@ _LONGEST_LABEL = 22
 _PAIRS = (("high side", "low side"), ("left", "right"))
 
 
+@unchecked
 def distance_chart(
     by_distance: pl.DataFrame, level: float = LEVEL, rounds: int | None = None
 ) -> Chart:
@@ -145,6 +147,7 @@ def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
     return f"{lead} {', '.join(most)}{' and ' if most else ''}{last}."
 
 
+@unchecked
 def makes_chart(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Chart:
     """Share holed by length beside the baseline's.
 
@@ -182,7 +185,7 @@ def makes_chart(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Chart
             dy=-20,
         ).encode(x=alt.X("distance_ft:Q", scale=x_scale), y=y),
         dots.mark_rule(strokeWidth=3, strokeCap="round").encode(
-            x=x, y=alt.Y("low:Q", scale=y_scale, axis=shares), y2="high:Q", color=ink
+            x=x, y=alt.Y("low:Q", scale=y_scale, axis=shares), y2=alt.Y2("high:Q"), color=ink
         ),
         dots.mark_point(size=90, filled=True, opacity=1, strokeWidth=2).encode(
             x=x, y=y, fill=alt.Fill("fill:N", scale=None), stroke=alt.Stroke("ink:N", scale=None)
@@ -255,6 +258,7 @@ def _told_from(row: Row) -> str:
     )
 
 
+@unchecked
 def leaves_chart(leaves: pl.DataFrame) -> Chart:
     """How far first putts that missed were left, a row for each length.
 
@@ -286,9 +290,9 @@ def leaves_chart(leaves: pl.DataFrame) -> Chart:
     whole = marks(enough).encode(y=y)
     start = alt.X("quarter_ft:Q", scale=scale, axis=axis)
     drawn = [
-        whole.mark_rule(color=INK, strokeWidth=2).encode(x=start, x2="nine_tenths_ft:Q"),
+        whole.mark_rule(color=INK, strokeWidth=2).encode(x=start, x2=alt.X2("nine_tenths_ft:Q")),
         whole.mark_bar(color=INK, opacity=0.22, height=11).encode(
-            x=start, x2="three_quarters_ft:Q"
+            x=start, x2=alt.X2("three_quarters_ft:Q")
         ),
         marks(rows)
         .mark_point(size=80, filled=True, fill=SHEET, stroke=INK, strokeWidth=2, opacity=1)
@@ -300,13 +304,15 @@ def leaves_chart(leaves: pl.DataFrame) -> Chart:
         question="How near do first putts stop when they miss?",
         words=describe_leaves(rows),
         caption="Dot: half stopped nearer. Bar: the middle half. Line: up to nine in ten.",
-        altair=layers(*drawn, height=ROW_HEIGHT * max(len(rows), 1) + 50).properties(
+        altair=layers(
+            *drawn,
+            height=ROW_HEIGHT * max(len(rows), 1) + 50,
             padding={
                 "left": label_room(row["label"] for row in rows),
                 "right": 6,
                 "top": 3,
                 "bottom": 1,
-            }
+            },
         ),
     )
 
@@ -327,6 +333,7 @@ def describe_leaves(rows: Sequence[Row]) -> str:
     return tidy(f"First putts that miss: {told}.")
 
 
+@unchecked
 def finishes_chart(places: pl.DataFrame, breaking: bool) -> Chart | None:
     """Each miss where it finished around the hole, to scale; None without any.
 
@@ -360,7 +367,7 @@ def finishes_chart(places: pl.DataFrame, breaking: bool) -> Chart | None:
         .encode(x=x, y=y, size=alt.Size("size:Q", scale=None)),
         marks([{"across_ft": 0, "past_ft": -reach, "to": -0.25}])
         .mark_rule(color=SOFT, strokeDash=[5, 4])
-        .encode(x=x, y=y, y2="to:Q"),
+        .encode(x=x, y=y, y2=alt.Y2("to:Q")),
         marks(spots)
         .mark_point(filled=True, color=INK, opacity=0.45, strokeWidth=0)
         .encode(x=x, y=y, size=alt.Size("size:Q", scale=None)),
@@ -455,6 +462,7 @@ def describe_places(rows: Sequence[Row], breaking: bool) -> str:
     return f"Of {count(total, 'miss', 'misses')} of {kind}: {told}.{few}"
 
 
+@unchecked
 def trend_chart(trend: pl.DataFrame) -> Chart | None:
     """Rolling mean of strokes gained with its band; None from a single round.
 
@@ -483,6 +491,7 @@ def trend_chart(trend: pl.DataFrame) -> Chart | None:
     )
 
 
+@unchecked
 def _trend_drawn(rows: Sequence[Row], whole: Sequence[Row], width: int) -> Layers:
     known = [row for row in whole if row["low"] is not None]
     kept = ("at", "per_round", "mean", "low", "high")
@@ -507,7 +516,10 @@ def _trend_drawn(rows: Sequence[Row], whole: Sequence[Row], width: int) -> Layer
     band = [{name: _short(row[name]) for name in kept} for row in known]
     drawn = [
         ground.mark_rect(color=LOSS, opacity=0.07).encode(
-            x=alt.X("from:Q"), x2="to:Q", y=alt.Y("low:Q", scale=y_scale, axis=axis), y2="zero:Q"
+            x=alt.X("from:Q"),
+            x2=alt.X2("to:Q"),
+            y=alt.Y("low:Q", scale=y_scale, axis=axis),
+            y2=alt.Y2("zero:Q"),
         ),
         ground.mark_rule(color=INK, strokeWidth=1.5).encode(y=alt.Y("zero:Q")),
         marks(points)
@@ -520,13 +532,15 @@ def _trend_drawn(rows: Sequence[Row], whole: Sequence[Row], width: int) -> Layer
         drawn += [
             marks(band)
             .mark_area(color=INK, opacity=0.13)
-            .encode(x=x, y=alt.Y("low:Q"), y2="high:Q"),
+            .encode(x=x, y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
             marks(band).mark_line(color=INK, strokeWidth=2).encode(x=x, y=alt.Y("mean:Q")),
         ]
     end = marks([{**{name: last[name] for name in kept}, "shown": signed(last["mean"], 1)}])
     if last["low"] is not None:
         drawn.append(
-            end.mark_rule(color=look, strokeWidth=3).encode(x=x, y=alt.Y("low:Q"), y2="high:Q")
+            end.mark_rule(color=look, strokeWidth=3).encode(
+                x=x, y=alt.Y("low:Q"), y2=alt.Y2("high:Q")
+            )
         )
     fill = SHEET if look == SOFT else look
     drawn.append(
@@ -582,6 +596,7 @@ def _mean(row: Row) -> str:
     return f"{shown} a round ({reached})" if reached else f"{shown} a round"
 
 
+@unchecked
 def misses_chart(known: Sequence[Reason]) -> Chart:
     """Share of each reason for misses with its interval.
 
@@ -630,6 +645,7 @@ def describe_misses(known: Sequence[Reason]) -> str:
     return f"Of {total}: {listed}. {' '.join(said)}".strip()
 
 
+@unchecked
 def worth_chart(worth: Sequence[Worth], level: float) -> Chart:
     """Strokes a round that each change of the stroke would bring, with intervals.
 
@@ -749,6 +765,7 @@ def _breakdown_label(key: str, label: str) -> str:
     return label if len(label) <= _LONGEST_LABEL else f"{label[: _LONGEST_LABEL - 1]}…"
 
 
+@unchecked
 def practised_chart(practised: Sequence[DrillHistory], names: Mapping[str, str]) -> Chart | None:
     """Share of balls that succeeded in each drill, beside what its mark asks for."""
     if not practised:

@@ -13,6 +13,7 @@ from sgputt.practice.priorities import REACHABLE_SHARE
 from sgputt.practice.squad import KNOWN_WITHIN, Member, SharedDrill, Squad
 from sgputt.putts.bands import LABELS
 from sgputt_reports.charts import Chart, Row, Span, ends_around, spans_chart, verdict
+from sgputt_reports.drill_plans import drill_plan
 from sgputt_reports.format import clean, count, digits_for, interval, percent, signed, tidy
 from sgputt_reports.page import Page, render
 
@@ -47,7 +48,7 @@ def squad_page(squad: Squad, absent: Sequence[str] = (), caution: str = "") -> s
         many=len(squad.members),
         rounds=sum(each.rounds for each in squad.members),
         putts=sum(each.putts for each in squad.members),
-        drills=[_drill(each) for each in squad.drills],
+        drills=[_drill(each, with_plan=at == 0) for at, each in enumerate(squad.drills)],
         members=squad.members,
         chart=_chart(squad.members),
         few=[_few(each) for each in squad.members if each.few_rounds],
@@ -63,10 +64,11 @@ def squad_page(squad: Squad, absent: Sequence[str] = (), caution: str = "") -> s
     return Page(f"Squad: {count(len(squad.members), 'player')}", body).html()
 
 
-def _drill(shared: SharedDrill) -> dict[str, Any]:
+def _drill(shared: SharedDrill, with_plan: bool) -> dict[str, Any]:
     return {
         "shared": shared,
         "drill": shared.drill,
+        "plan": drill_plan(shared.drill) if with_plan else None,
         "cells": [f"{component} from {tidy(band)}" for band, component in shared.cells],
         "players": list(shared.players.items()),
         "many": len(shared.players),

@@ -173,7 +173,7 @@ def test_every_chart_is_drawn(browser: webdriver.Chrome, pages: dict[str, str], 
     show(browser, pages[name], opened=True)
     drawn = ask(
         browser,
-        "return [...document.querySelectorAll('figure.chart')].map(f => [f.id,"
+        "return [...document.querySelectorAll('figure[id]')].map(f => [f.id,"
         " [...f.querySelectorAll('svg')].filter(s => s.checkVisibility())"
         "  .map(s => [s.getBoundingClientRect().width, s.querySelectorAll('*').length])])",
     )
@@ -223,7 +223,7 @@ def test_chart_has_the_colours_of_the_scheme(
     for scheme in ("light", "dark"):
         show(browser, pages["forty"], scheme=scheme)
         found.append(
-            ask(browser, "return getComputedStyle(document.querySelector('svg text')).fill")
+            ask(browser, "return getComputedStyle(document.querySelector('.charts svg text')).fill")
         )
     assert found[0] != found[1]
 

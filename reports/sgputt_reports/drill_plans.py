@@ -1,0 +1,428 @@
+"""A small plan of a drill from its own data: hole, tees, gate, circle, strip and slope."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import cos, hypot, pi, radians, sin
+
+import altair as alt
+
+from sgputt.practice.drills import Drill
+from sgputt_reports.charts import (
+    GAIN,
+    INK,
+    LINE,
+    LOSS,
+    SHEET,
+    SOFT,
+    Chart,
+    Row,
+    in_pixels,
+    layers,
+    marks,
+    unchecked,
+    wording,
+)
+from sgputt_reports.format import lengths_said, tidy
+
+_WIDEST_PX, _TALLEST_PX, _LEAST_PX, _EDGE_PX = 280.0, 210.0, 90.0, 26.0
+_GATE_WIDTH_PX = 260.0
+_HOLE_FT = 4.25 / 2 / 12
+_LEAST_HOLE_PX, _TEE_PX, _LETTER_PX = 5.0, 4.5, 6.5
+_ARROW_PX = 46.0
+_LEAST_GATE_PX = 18.0
+_MOST_LINES = 4
+# Where the tees of a slope stand when a drill does not say: about straight below, across, above.
+_SPREAD = {"uphill": (180, 150, -150), "level": (90, -90), "downhill": (0, 30, -30)}
+
+
+@dataclass(frozen=True)
+class Tee:
+    """Where balls are putted from.
+
+    ``direction_deg`` is that of the line ball to hole from the fall line: 0 for a ball straight
+    above the hole, 180 straight below, 90 across, breaking left to right.
+    """
+
+    length_ft: float
+    direction_deg: float
+
+    @property
+    def place(self) -> tuple[float, float]:
+        """Feet right of and above the hole on a plan whose slope falls down the page."""
+        turn = radians(self.direction_deg)
+        return -self.length_ft * sin(turn), self.length_ft * cos(turn)
+
+    def beyond(self, feet: float) -> tuple[float, float]:
+        """A point past the hole on the line from this tee."""
+        turn = radians(self.direction_deg)
+        return feet * sin(turn), -feet * cos(turn)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """What a plan shows; lengths in feet, the gate's width in inches."""
+
+    tees: tuple[Tee, ...]
+    target: str
+    size_ft: float = 0.0
+    beyond_ft: float = 0.0
+    gate_ft: float = 0.0
+    width_in: float = 0.0
+
+
+def layout_of(drill: Drill) -> Layout:
+    """The geometry that a drill's own data hold."""
+    scoring = drill.scoring
+    if scoring.type == "gate":
+        return Layout((), "gate", gate_ft=scoring.gate_ft or 0, width_in=scoring.width_in or 0)
+    met: dict[tuple[float, str], int] = {}
+    tees = []
+    for length, slope in zip(scoring.stations_ft, scoring.slopes, strict=True):
+        turns = _SPREAD[slope]
+        at = met[length, slope] = met.get((length, slope), -1) + 1
+        tees.append(Tee(length, turns[at % len(turns)]))
+    target = {"past-window": "strip"}.get(scoring.target, scoring.target)
+    size = scoring.radius_ft if target == "circle" else scoring.window_ft
+    return Layout(tuple(dict.fromkeys(tees)), target, size or 0.0, scoring.beyond_ft)
+
+
+@unchecked
+def drill_plan(drill: Drill, shown_in: str = "feet") -> Chart:
+    """Draw a drill.
+
+    Parameters
+    ----------
+    drill : Drill
+        Of the catalogue or of the user's own file.
+    shown_in : str
+        ``feet`` or ``metres``.
+    """
+    layout = layout_of(drill)
+    if layout.target == "gate":
+        drawn = _gate(layout, shown_in)
+    elif layout.target == "strip":
+        drawn = _strip(layout, shown_in)
+    else:
+        drawn = _around_the_hole(layout, shown_in)
+    return Chart(
+        id=f"plan-{drill.id}",
+        question=tidy(drill.name),
+        words=f"Plan of the drill, to scale. {describe_layout(layout, shown_in)}",
+        caption="",
+        altair=drawn,
+        at_its_size=True,
+    )
+
+
+def describe_layout(layout: Layout, shown_in: str = "feet") -> str:
+    """Say a plan in words."""
+    said = []
+    if layout.gate_ft:
+        said.append(
+            f"Two tees {layout.width_in:g} in apart, {_feet(layout.gate_ft, shown_in)} ahead of "
+            "the ball."
+        )
+    for word, held in (("below", _below), ("above", _above), ("beside", _beside)):
+        found = sorted({tee.length_ft for tee in layout.tees if held(tee)})
+        if found:
+            said.append(f"Tees {word} the hole: {lengths_said(found, shown_in)}.")
+    size = _feet(layout.size_ft, shown_in)
+    if layout.target == "circle":
+        past = f", its middle {_feet(layout.beyond_ft, shown_in)} past the hole"
+        said.append(f"A circle of {size} about the hole{past if layout.beyond_ft else ''}.")
+    elif layout.target == "strip":
+        said.append(f"No hole: a strip {size} deep beyond the line putted to.")
+    elif layout.size_ft:
+        side = " on the high side" if layout.target == "high side" else ""
+        said.append(f"A ball that misses is to stop within {size} past the hole{side}.")
+    return " ".join(said)
+
+
+def _below(tee: Tee) -> bool:
+    return cos(radians(tee.direction_deg)) <= -0.5
+
+
+def _above(tee: Tee) -> bool:
+    return cos(radians(tee.direction_deg)) >= 0.5
+
+
+def _beside(tee: Tee) -> bool:
+    return not _below(tee) and not _above(tee)
+
+
+def _feet(feet: float, shown_in: str) -> str:
+    return lengths_said([feet], shown_in)
+
+
+@dataclass(frozen=True)
+class _Field:
+    """A field in feet at one scale both ways, with room for labels and for the slope's arrow."""
+
+    low: tuple[float, float]
+    high: tuple[float, float]
+    pixels: float
+
+    @classmethod
+    def around(cls, points: Iterable[tuple[float, float]]) -> _Field:
+        """The field that holds the points at the largest scale."""
+        x, y = zip(*points, strict=True)
+        low, high = (min(x), min(y)), (max(x), max(y))
+        wide, tall = max(high[0] - low[0], 0.5), max(high[1] - low[1], 0.5)
+        pixels = min(
+            (_WIDEST_PX - 2 * _EDGE_PX - _ARROW_PX) / wide, (_TALLEST_PX - 2 * _EDGE_PX) / tall
+        )
+        return cls(low, high, pixels)
+
+    @property
+    def width(self) -> float:
+        """Pixels from left to right."""
+        return (self.high[0] - self.low[0]) * self.pixels + 2 * _EDGE_PX + _ARROW_PX
+
+    @property
+    def height(self) -> float:
+        """Pixels from top to bottom."""
+        return max(_LEAST_PX, (self.high[1] - self.low[1]) * self.pixels + 2 * _EDGE_PX)
+
+    @property
+    def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """What the whole width and the whole height stand for, feet."""
+        left = self.low[0] - _EDGE_PX / self.pixels
+        middle = (self.low[1] + self.high[1]) / 2
+        half = self.height / 2 / self.pixels
+        return (left, left + self.width / self.pixels), (middle - half, middle + half)
+
+    @property
+    def x(self) -> alt.X:
+        return alt.X("x:Q", axis=None, scale=alt.Scale(domain=list(self.ends[0]), nice=False))
+
+    @property
+    def y(self) -> alt.Y:
+        return alt.Y("y:Q", axis=None, scale=alt.Scale(domain=list(self.ends[1]), nice=False))
+
+    def disc(
+        self, at: Sequence[tuple[float, float]], feet: float, fill: str, stroke: str, share: float
+    ) -> alt.Chart:
+        """Discs of so many feet to scale."""
+        size = pi * (feet * self.pixels) ** 2
+        drawn: alt.Chart = (
+            marks([{"x": x, "y": y} for x, y in at])
+            .mark_point(
+                filled=True,
+                fill=fill,
+                fillOpacity=share,
+                stroke=stroke,
+                strokeWidth=1.5,
+                size=size,
+                opacity=1,
+            )
+            .encode(x=self.x, y=self.y)
+        )
+        return drawn
+
+    def hole(self, at: tuple[float, float] = (0.0, 0.0)) -> alt.Chart:
+        """The hole, to scale but never too small to be seen."""
+        feet = max(_HOLE_FT, _LEAST_HOLE_PX / self.pixels)
+        return self.disc([at], feet, INK, INK, 1.0)
+
+    def lines(
+        self,
+        rows: Sequence[Row],
+        colour: str = SOFT,
+        dash: Sequence[float] = (4, 4),
+        wide: float = 1,
+    ) -> alt.Chart:
+        """Straight lines from x, y to x2, y2."""
+        drawn: alt.Chart = (
+            marks(rows)
+            .mark_rule(color=colour, strokeDash=list(dash), strokeWidth=wide)
+            .encode(x=self.x, y=self.y, x2=alt.X2("x2:Q"), y2=alt.Y2("y2:Q"))
+        )
+        return drawn
+
+    def tees(self, tees: Sequence[tuple[float, float]]) -> alt.Chart:
+        """Where balls lie."""
+        return self.disc(tees, _TEE_PX / self.pixels, SHEET, GAIN, 1.0)
+
+    def slope(self) -> list[alt.Chart]:
+        """An arrow down the slope at the right edge."""
+        top, bottom = self.height / 2 - 26, self.height / 2 + 18
+        at = self.width - 20
+        arrow = marks([{}])
+        rule = arrow.mark_rule(color=SOFT, strokeWidth=2).encode(
+            **in_pixels(x=at, y=top, y2=bottom)
+        )
+        head = arrow.mark_point(
+            shape="triangle-down", filled=True, color=SOFT, size=70, opacity=1
+        ).encode(**in_pixels(x=at, y=bottom))
+        return [
+            rule,
+            head,
+            wording([{"text": "down"}], "text", colour=SOFT, size=11, dy=14).encode(
+                **in_pixels(x=at, y=bottom)
+            ),
+        ]
+
+
+def _around_the_hole(layout: Layout, shown_in: str) -> alt.LayerChart:
+    """Tees about a hole; the slope falls down the page."""
+    places = [tee.place for tee in layout.tees]
+    middles = list(dict.fromkeys(_rounded(tee.beyond(layout.beyond_ft)) for tee in layout.tees))
+    reach = layout.size_ft if layout.target == "circle" else 0.0
+    edges = [
+        (x + across * reach, y + up * reach)
+        for x, y in middles
+        for across, up in ((1, 0), (-1, 0), (0, 1), (0, -1))
+    ]
+    field = _Field.around([*places, *edges, (0.0, 0.0)])
+    drawn = []
+    if layout.target == "circle":
+        drawn.append(field.disc(middles, layout.size_ft, GAIN, GAIN, 0.12))
+    elif layout.size_ft:
+        drawn.append(_past_the_hole(field, layout))
+    if len(layout.tees) <= _MOST_LINES:
+        drawn.append(field.lines([{"x": x, "y": y, "x2": 0, "y2": 0} for x, y in places], LINE))
+    labels = _tee_labels(layout.tees, field, shown_in)
+    drawn += [field.hole(), field.tees(places), *labels, *field.slope()]
+    if layout.target == "circle" and not layout.beyond_ft:
+        drawn.append(_radius(field, layout, shown_in))
+    return layers(*drawn, height=field.height, width=field.width)
+
+
+def _rounded(at: tuple[float, float]) -> tuple[float, float]:
+    return round(at[0], 3), round(at[1], 3)
+
+
+def _past_the_hole(field: _Field, layout: Layout) -> alt.Chart:
+    """From each tee the stretch past the hole in which a miss may stop."""
+    rows = []
+    for tee in layout.tees:
+        x, y = tee.beyond(layout.size_ft)
+        rows.append({"x": 0.0, "y": 0.0, "x2": x, "y2": y})
+    return field.lines(rows, GAIN, (1, 0), 5)
+
+
+def _tee_labels(tees: Sequence[Tee], field: _Field, shown_in: str) -> list[alt.Chart]:
+    """The length beside each tee, outward; of a ring of one length once."""
+    same = len({tee.length_ft for tee in tees}) == 1 and len(tees) > _MOST_LINES
+    labelled = [min(tees, key=lambda tee: -tee.place[1])] if same else list(tees)
+    drawn = []
+    lower = True
+    for tee in sorted(labelled, key=lambda each: each.place):
+        x, y = tee.place
+        away = hypot(x, y) or 1.0
+        beside = abs(x) / away > 0.8
+        text = wording(
+            [{"x": x, "y": y, "text": _feet(tee.length_ft, shown_in)}],
+            "text",
+            size=12,
+            align="center" if beside else "left",
+            dx=0 if beside else 9,
+            dy=(15 if lower else -14) if beside else 0,
+        )
+        lower = lower is not beside
+        drawn.append(text.encode(x=field.x, y=field.y))
+    return drawn
+
+
+def _radius(field: _Field, layout: Layout, shown_in: str) -> alt.Chart:
+    """How large the circle is, under its upper edge or above it where it is small."""
+    inside = layout.size_ft * field.pixels > 40
+    text = wording(
+        [{"x": 0.0, "y": layout.size_ft, "text": _feet(layout.size_ft, shown_in)}],
+        "text",
+        colour=GAIN,
+        bold=True,
+        size=12,
+        align="center" if inside else "right",
+        dx=0 if inside else -6,
+        dy=11 if inside else -8,
+    )
+    return text.encode(x=field.x, y=field.y)
+
+
+def _strip(layout: Layout, shown_in: str) -> alt.LayerChart:
+    """Tees in a row before a strip, putted up the page; an arrow where all run the same way."""
+    turns = {tee.direction_deg for tee in layout.tees}
+    up = -1.0 if turns and all(_above(tee) for tee in layout.tees) else 1.0
+    feet = sorted({tee.length_ft for tee in layout.tees})
+    places = [(0.0, -up * each) for each in feet]
+    half = max(layout.size_ft, 0.16 * feet[-1])
+    far = up * layout.size_ft
+    field = _Field.around([*places, (-half, 0.0), (half, far)])
+    strip = (
+        marks([{"x": -half, "x2": half, "y": 0.0, "y2": far}])
+        .mark_rect(color=GAIN, opacity=0.15)
+        .encode(x=field.x, y=field.y, x2=alt.X2("x2:Q"), y2=alt.Y2("y2:Q"))
+    )
+    across = [{"x": -half, "x2": half, "y": at, "y2": at} for at in (0.0, far)]
+    labels = [
+        wording(
+            [{"x": x, "y": y, "text": _feet(-up * y, shown_in)}],
+            "text",
+            size=12,
+            align="left",
+            dx=9,
+        ).encode(x=field.x, y=field.y)
+        for x, y in places
+    ]
+    depth = wording(
+        [{"x": half, "y": far / 2, "text": _feet(layout.size_ft, shown_in)}],
+        "text",
+        colour=GAIN,
+        bold=True,
+        size=12,
+        align="left",
+        dx=7,
+    ).encode(x=field.x, y=field.y)
+    one_way = len({(_below(tee), _above(tee)) for tee in layout.tees}) == 1
+    slope = field.slope() if one_way and not _beside(layout.tees[0]) else []
+    return layers(
+        strip,
+        field.lines(across, GAIN, (1, 0), 2),
+        field.lines([{"x": 0.0, "y": places[-1][1], "x2": 0.0, "y2": 0.0}], LINE),
+        field.tees(places),
+        *labels,
+        depth,
+        *slope,
+        height=field.height,
+        width=field.width,
+    )
+
+
+def _gate(layout: Layout, shown_in: str) -> alt.LayerChart:
+    """A ball and two tees ahead of it, put further apart than to scale so that they can be seen."""
+    height, left, far = 96.0, 30.0, 190.0
+    middle, half = height / 2, _LEAST_GATE_PX
+    one = marks([{}])
+
+    tees = [
+        one.mark_point(filled=True, color=LOSS, size=70, opacity=1).encode(
+            **in_pixels(x=far, y=middle + side)
+        )
+        for side in (-half, half)
+    ]
+    words = [
+        ({"text": f"{layout.width_in:g} in"}, far + 12, middle - half, "left"),
+        ({"text": _feet(layout.gate_ft, shown_in)}, (left + far) / 2, middle + 16, "center"),
+        ({"text": "ball"}, left, middle + 18, "center"),
+    ]
+    return layers(
+        one.mark_rule(color=LINE, strokeDash=[4, 4]).encode(
+            **in_pixels(x=left, y=middle, x2=_GATE_WIDTH_PX - 30)
+        ),
+        one.mark_point(filled=True, color=SOFT, shape="triangle-right", size=70, opacity=1).encode(
+            **in_pixels(x=_GATE_WIDTH_PX - 26, y=middle)
+        ),
+        one.mark_point(
+            filled=True, fill=SHEET, stroke=GAIN, strokeWidth=2, size=80, opacity=1
+        ).encode(**in_pixels(x=left, y=middle)),
+        *tees,
+        *(
+            wording([row], "text", size=12, align=align).encode(**in_pixels(x=x, y=y))  # type: ignore[arg-type]
+            for row, x, y, align in words
+        ),
+        height=height,
+        width=_GATE_WIDTH_PX,
+    )
