@@ -9,7 +9,6 @@ import polars as pl
 
 from sgputt.analysis.round import RoundReport
 from sgputt.practice.priorities import Priority
-from sgputt.season.round import RoundReport
 from sgputt_reports.drill_plans import drill_plan
 from sgputt_reports.format import day
 from sgputt_reports.page import Page, render

@@ -22,7 +22,6 @@ from sgputt.stroke.fit import StrokeFit
 from sgputt.stroke.model import TOUR
 from sgputt_reports.charts import Chart, Row, chart_files, verdict
 from sgputt_reports.drill_plans import drill_plan
-from sgputt_reports.evidence import Evidence
 from sgputt_reports.evidence import Evidence, evidence_of
 from sgputt_reports.export import played
 from sgputt_reports.format import day, digits_for, number, signed, tidy
