@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
@@ -43,7 +44,7 @@ class ExpectedGrid:
     three_putt: Array
     by_place: Array
 
-    def at(self, length_ft: Array, slope: Array, bend: Array) -> Array:
+    def at(self, length_ft: Array, slope: NDArray[np.intp], bend: NDArray[np.intp]) -> Array:
         """Mean putts of putts described by length and codes of slope and break."""
         low, share = between(length_ft, LENGTHS_FT, log=True)
         first, second = self.expected[low, slope, bend], self.expected[low + 1, slope, bend]

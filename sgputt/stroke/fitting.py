@@ -31,6 +31,7 @@ from sgputt.stroke.outcomes import (
     STIMPS_FT,
     Outcomes,
     kept_places,
+    shares,
 )
 from sgputt.stroke.player import (
     FAST_STIMP_FT,
@@ -169,9 +170,12 @@ class Seen:
         What each written outcome says: its chance given where the ball went.
     stray : ndarray, shape (n,)
         Chance of the written leave were it a slip.
-    by_round : csr_array, shape (rounds, n)
-        Counts by round.
+    by_putt : csr_array, shape (putts, n)
+        Which kinds each putt counts as, in part or whole; rows in the order of ``rows``.
+    rows : polars.DataFrame
+        The putts that count, with the columns of the putts table and ``number`` of their round.
     putts, misses, leaves, sides, paces, breaks : int
+        As in :class:`FittedStroke`.
     """
 
     speed: NDArray[np.intp]
@@ -182,7 +186,8 @@ class Seen:
     weights: dict[int, Array]
     kinds: Array
     stray: Array
-    by_round: csr_array
+    by_putt: csr_array
+    rows: pl.DataFrame
     putts: int
     misses: int
     leaves: int
@@ -245,7 +250,7 @@ def fit_putting_stroke(
         seen.putts,
         seen.misses,
         seen.leaves,
-        int(seen.by_round.shape[0]),
+        seen.rows["number"].n_unique(),
         seen.sides,
         seen.paces,
         seen.breaks,
@@ -284,7 +289,11 @@ def _step_at(
 def _covariance(seen: Seen, scores: Array, curvature: Array) -> Array:
     """Inverse curvature, widened by how much more the rounds' scores differ than putts' do."""
     inverse = np.linalg.inv(curvature)
-    rounds = seen.by_round @ scores
+    if not seen.putts:
+        return np.asarray(inverse, dtype=np.float64)
+    number = seen.rows["number"].to_numpy()
+    rounds = np.zeros((int(number.max()) + 1, len(NAMES)))
+    np.add.at(rounds, number, seen.by_putt @ scores)
     count = len(rounds)
     centred = rounds - rounds.mean(axis=0)
     between_rounds = inverse @ (centred.T @ centred) @ inverse * (count / max(count - 1, 1))
@@ -438,7 +447,7 @@ def seen_putts(putts: pl.DataFrame) -> Seen:
     for above, coarse in _COARSE_FT[1:]:
         grid = pl.when(leave > above).then(max(step, coarse)).otherwise(grid)
     kinds = used.select(
-        *ROUND_KEY,
+        pl.struct(ROUND_KEY).rank("dense").cast(pl.Int64).alias("number") - 1,
         pl.col("distance_ft"),
         pl.col("stimp_ft").fill_null(USUAL_STIMP_FT),
         pl.col("slope").to_physical().cast(pl.Int64),
@@ -449,7 +458,7 @@ def seen_putts(putts: pl.DataFrame) -> Seen:
         _code("miss_pace", PACES, missed),
         _code("miss_side", SIDES, missed),
     )
-    return _gathered(kinds, step)
+    return _gathered(used.with_columns(kinds["number"]), kinds, step)
 
 
 _GRADE_STEP = 0.005
@@ -461,21 +470,20 @@ def _code(name: str, words: tuple[str, ...], missed: pl.Expr) -> pl.Expr:
     return pl.when(missed).then(code).otherwise(unknown).alias(name)
 
 
-def _gathered(kinds: pl.DataFrame, step: float) -> Seen:
+def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
     description = ["slope", "bend", "grade"]
     outcome = ["missed", "leave", "miss_pace", "miss_side"]
     words = kinds.select(description).unique(maintain_order=True).with_row_index("words")
     written = kinds.select(outcome).unique(maintain_order=True).with_row_index("written")
-    rounds = kinds.select(ROUND_KEY).unique(maintain_order=True).with_row_index("number")
     rows = (
-        kinds.join(words, on=description, nulls_equal=True)
+        kinds.with_row_index("at")
+        .join(words, on=description, nulls_equal=True)
         .join(written, on=outcome, nulls_equal=True)
-        .join(rounds, on=ROUND_KEY)
     )
     speed, fast = between(rows["stimp_ft"].to_numpy(), STIMPS_FT)
     length, far = between(rows["distance_ft"].to_numpy(), LENGTHS_FT, log=True)
     parts = [
-        rows.select("words", "written", "number", "missed").with_columns(
+        rows.select("words", "written", "at").with_columns(
             pl.Series("speed", speed + quick),
             pl.Series("length", length + on),
             pl.Series("count", (fast if quick else 1 - fast) * (far if on else 1 - far)),
@@ -487,9 +495,9 @@ def _gathered(kinds: pl.DataFrame, step: float) -> Seen:
     key = ["speed", "length", "words", "written"]
     table = whole.group_by(key).agg(pl.col("count").sum()).sort(key).with_row_index("row")
     cells = whole.join(table.select(*key, "row"), on=key)
-    size = (len(rounds), len(table))
-    by_round = csr_array(
-        (cells["count"].to_numpy(), (cells["number"].to_numpy(), cells["row"].to_numpy())), size
+    by_putt = csr_array(
+        (cells["count"].to_numpy(), (cells["at"].to_numpy(), cells["row"].to_numpy())),
+        (len(kinds), len(table)),
     )
     code = {name: table[name].to_numpy().astype(np.intp) for name in key}
     leaves = written["leave"].to_numpy()[code["written"]]
@@ -499,7 +507,8 @@ def _gathered(kinds: pl.DataFrame, step: float) -> Seen:
         weights={int(each): _fitting(words, int(each)) for each in np.unique(code["speed"])},
         kinds=_kinds(written, step),
         stray=_stray(leaves, LENGTHS_FT[code["length"]], step),
-        by_round=by_round,
+        by_putt=by_putt,
+        rows=used,
         putts=len(kinds),
         misses=int(kinds["missed"].sum()),
         leaves=int(kinds["leave"].is_not_null().sum()),
@@ -573,3 +582,54 @@ def _stray(leave_ft: Array, length_ft: Array, step: float) -> Array:
     low, high = _range_of(np.where(known, leave, 1.0), step)
     usual = STRAY_LEAST_FT + STRAY_LENGTH_SHARE * length_ft
     return np.where(known, (np.exp(-low / usual) - np.exp(-high / usual)) / 4, 0.0)
+
+
+def miss_cells(seen: Seen, stroke: PuttingStroke) -> Array:
+    """What each kind of miss was: shares of read, direction and pace, shape (n, 3).
+
+    A ball in a cell of misses would have dropped with the perfect line at its pace, or at the meant
+    pace on its line, with either, or only with both; pace takes all, none or half accordingly. The
+    rest goes to read and direction by what each is expected to have been off, habits included.
+    Kinds that were holed have zeros.
+    """
+    found = np.zeros((len(seen.count), 3))
+    for speed, weights in seen.weights.items():
+        rows = np.flatnonzero(seen.speed == speed)
+        lengths = np.unique(seen.length[rows])
+        ends = _causes_by_end(stroke, float(STIMPS_FT[speed]), lengths)
+        starts = np.searchsorted(seen.length[rows], lengths)
+        for at, some in enumerate(np.split(rows, starts[1:])):
+            fit = weights[seen.words[some], lengths[at]]
+            kinds = seen.kinds[seen.written[some], 1:]
+            for cause in range(3):
+                found[some, cause] = np.einsum(
+                    "np,pk,nk->n", fit, ends[cause, at], kinds, optimize=True
+                )
+    total = found.sum(axis=1, keepdims=True)
+    return np.asarray(found / np.where(total > 0, total, 1.0), dtype=np.float64)
+
+
+def _causes_by_end(stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]) -> Array:
+    """Chance of every kind of miss times its share by cause, shape (3, lengths, places, kinds)."""
+    places, kinds_of = _tables(stimp_ft, tuple(int(each) for each in lengths))
+    missed = shares(places, stroke.send(places)).missed
+    aim, roll = places.read(stroke.past_ft(places.length_ft))
+    out = places.miss_angle
+    perfect_line = (places.low < aim[:, None]) & (aim[:, None] < places.high)
+    meant = (places.edges_ft[:, 1:] > roll[:, None]).argmax(axis=1)
+    one = np.arange(len(meant))
+    low, high = (each[one, meant][:, None, None, None] for each in (places.low, places.high))
+    by_line = perfect_line[:, :, None, None]
+    by_pace = (low < out) & (out < high)
+    pace = np.where(by_line == by_pace, 0.5, np.where(by_pace, 1.0, 0.0))
+    off = out - aim[:, None, None, None]
+    less = np.where(places.direction >= 0, stroke.less_left_to_right, stroke.less_right_to_left)
+    read_mean, read_spread = -less * aim, stroke.read * aim
+    steady_mean, steady_spread = np.radians(stroke.left_deg), np.radians(stroke.direction_deg)
+    of_read = read_spread**2 / (read_spread**2 + steady_spread**2)
+    surprise = off - (read_mean + steady_mean)[:, None, None, None]
+    by_read = read_mean[:, None, None, None] + of_read[:, None, None, None] * surprise
+    share = np.clip(by_read / np.where(off == 0, np.inf, off), 0.0, 1.0)
+    split = (share * (1 - pace), (1 - share) * (1 - pace), np.broadcast_to(pace, share.shape))
+    found = [(kinds_of @ (missed * each).reshape(-1)) for each in split]
+    return np.stack(found).reshape(3, len(lengths), _A_PLANE, _KINDS)

@@ -104,14 +104,18 @@ class Outcomes:
         return np.hypot(_USUAL_DIRECTION, _USUAL_READ * self.aim[:, 3])
 
     @cached_property
+    def miss_angle(self) -> Array:
+        """Start angle in the middle of each cell of misses, radians, shape (n, u, 2, a)."""
+        out = self._usual[:, None, None] * _ASIDE_MIDDLE
+        return np.stack([self.high[:, :, None] + out, self.low[:, :, None] - out], axis=2)
+
+    @cached_property
     def stops(self) -> tuple[Array, Array]:
         """Where misses stop, feet past and left of the hole, each of shape (n, u, 2, a).
 
         The third axis is the side on which the ball passed: 0 left, 1 right.
         """
-        out = self._usual[:, None, None] * _ASIDE_MIDDLE
-        left, right = self.high[:, :, None] + out, self.low[:, :, None] - out
-        off = np.stack([left, right], axis=2)
+        off = self.miss_angle
         toward = self.direction[:, None, None, None]
         down, across = stop(toward + off, self.k[:, None, None, None])
         roll = self.middle_ft[:, :, None, None]

@@ -10,6 +10,7 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.stats import gamma
 
 from sgputt.physics.read import INCHES_A_FOOT
@@ -87,10 +88,12 @@ def grade_fit(grade: float) -> Array:
     return np.repeat(np.exp(-(off**2) / 2), len(ALL_DIRECTIONS))
 
 
-def between(values: float | Array, nodes: Array, log: bool = False) -> tuple[Array, Array]:
+def between(
+    values: float | Array, nodes: Array, log: bool = False
+) -> tuple[NDArray[np.intp], Array]:
     """Node below each value and the share of the node above it; values outside are clipped."""
     inside = np.clip(np.asarray(values, dtype=np.float64), nodes[0], nodes[-1])
     scale = np.log if log else np.asarray
     right = np.clip(np.searchsorted(nodes, inside), 1, len(nodes) - 1)
     low, high = scale(nodes[right - 1]), scale(nodes[right])
-    return np.asarray(right - 1), np.asarray((scale(inside) - low) / (high - low))
+    return np.asarray(right - 1, dtype=np.intp), np.asarray((scale(inside) - low) / (high - low))
