@@ -74,6 +74,7 @@ class Shared:
 
     def one_player(self, archive: Archive) -> str:
         """The player asked for, by a part of the name too; else the one set, or the only one."""
+        from sgputt.archive.store import NO_ROUNDS_HINT
         from sgputt.errors import TooFewError
         from sgputt.naming import SeveralNamesError, UnknownNameError, find_named
 
@@ -81,7 +82,7 @@ class Shared:
         if not players:
             raise TooFewError(
                 f"There are no rounds in {archive.path} yet.",
-                "Store one with: sgputt import FILE   (or see an invented season: sgputt demo)",
+                NO_ROUNDS_HINT,
             )
         asked = self.player if self.player is not None else archive.settings().player
         if asked is not None:

@@ -47,6 +47,11 @@ _MAY_BE: dict[str, tuple[str, ...]] = {
     "shown_in": get_args(ShownIn),
     "handed": get_args(Handed),
 }
+# What to type where nothing is stored yet.
+NO_ROUNDS_HINT = (
+    "Store a round with: sgputt import FILE\n  To look around with invented rounds first:"
+    " sgputt demo, then sgputt season --archive demo.sqlite"
+)
 
 
 @dataclass(frozen=True)
@@ -112,7 +117,7 @@ class Archive:
         if not make and not path.exists():
             raise ArchiveError(
                 f"There are no rounds yet: {path} does not exist.",
-                "Store a round with: sgputt import FILE   (or see: sgputt demo)",
+                NO_ROUNDS_HINT,
             )
         with explained(self.path):
             self._db, self._only_to_read = connect(path, _WAIT_SECONDS)

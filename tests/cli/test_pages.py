@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import shutil
 from pathlib import Path
 
@@ -65,7 +66,7 @@ def test_a_page_that_cannot_be_written_leaves_the_old_one(six: Command, home: Pa
 
 
 def test_the_demo_needs_nothing_and_touches_nothing(sgputt: Command, home: Path) -> None:
-    ran = sgputt("demo", "--out", "season.html", "--archive", "demo.sqlite")
+    ran = sgputt("demo", "--out", "season.html")
     assert (ran.status, ran.err) == (0, "")
     assert is_page(home / "season.html")
     assert re.search(r"Next drill: \w", ran.out)
@@ -74,9 +75,28 @@ def test_the_demo_needs_nothing_and_touches_nothing(sgputt: Command, home: Path)
     assert sgputt("rounds", "--archive", "demo.sqlite", "--json").json[0]["round_id"] == 1
     first = words_of(home / "season.html")
     # Twice gives the same page, and the imports change nothing.
-    assert sgputt("demo", "--archive", "demo.sqlite").out == ran.out
+    assert sgputt("demo").out == ran.out
     assert words_of(home / "season.html") == first
     assert not (home / "archive.sqlite").exists()
+
+
+def test_what_the_demo_says_to_try_can_be_typed(sgputt: Command, home: Path) -> None:
+    (home / "a folder").mkdir()
+    for out in ("season.html", "a folder/season.html"):
+        said = sgputt("demo", "--out", out).out
+        typed = [shlex.split(line)[1:] for line in said.splitlines() if line.startswith("  sgputt")]
+        assert len(typed) > 3
+        for words in typed:
+            assert sgputt(*words).status == 0, words
+
+
+def test_an_empty_archive_says_how_to_look_around(sgputt: Command, home: Path) -> None:
+    for words in ("season", "practice", "round", "squad", "export --what season"):
+        ran = sgputt(*words.split())
+        assert ran.status == 1
+        assert "sgputt demo, then sgputt season --archive demo.sqlite" in ran.err
+    sgputt("demo")
+    assert sgputt("season", "--archive", "demo.sqlite").status == 0
 
 
 def test_the_demo_finds_where_its_fault_was_planted(sgputt: Command, home: Path) -> None:
