@@ -36,6 +36,7 @@ COMMANDS = {
     "compare": "Compare two sets of rounds: luck, or more?",
     "squad": "Sum up all players: who loses where, which drills serve several.",
     "course": "Prepare a course: what its green speed and slopes mean for you.",
+    "putt": "Show how a putt behaves on a slope, to set up practice.",
     "expect": "Show expected putts and the one-putt share from a length.",
     "baselines": "List whom you can be compared with, or the table of one.",
     "export": "Write putts, rounds, a season, practice or charts to files.",
