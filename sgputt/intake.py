@@ -7,7 +7,8 @@ import datetime as dt
 import io
 import os
 import re
-from collections.abc import Callable, Container, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from pathlib import Path
@@ -20,8 +21,8 @@ from sgputt.putts.units import UNITS
 from sgputt.safe_text import guard, name_key
 from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, read_scorecard
 from sgputt.scorecard.dates import DateOrder
-from sgputt.scorecard.problem import FileError, Ledger
-from sgputt.scorecard.source import bytes_of, name_of, read_rows
+from sgputt.scorecard.files import bytes_of, name_of
+from sgputt.scorecard.problem import FileError
 
 if TYPE_CHECKING:
     from sgputt.practice.drills import Drill
@@ -125,14 +126,14 @@ def take_in(
     def write_rejects(stored: Stored) -> None:
         """What is not stored is beside the card before anything is stored."""
         refused = {_key(each): each for each in stored.conflicts}
-        good = {
-            number: str(_conflict(name, refused[_key(one)]))
+        why = {
+            row: str(_conflict(name, refused[_key(one)]))
             for one in rounds
             if _key(one) in refused
-            for number in one.rows
+            for row in one.good_rows
         }
-        if keep_good_holes and (reading.problems or good):
-            intake.rejects = _write_rejects(path, reading, _rows_at(content, options, good), good)
+        if keep_good_holes and (reading.problems or why):
+            intake.rejects = _write_rejects(path, reading, why)
 
     intake.stored = archive.store(
         [Round(one.putts, one.holes) for one in rounds], name, content, replace, write_rejects
@@ -143,12 +144,6 @@ def take_in(
     intake.rows = _rows(reading, kept)
     intake.notes += _remember_unit(archive, options, [one.player for one in kept])
     return intake
-
-
-def _rows_at(content: bytes, options: CardOptions, numbers: Container[int]) -> list[Row]:
-    """Rows of a card by their numbers, as they are written."""
-    rows = read_rows(content, options.sheet, Ledger(""))
-    return [row for row in rows if row.number in numbers]
 
 
 def _remember_unit(archive: Archive, options: CardOptions, players: list[str]) -> list[str]:
@@ -219,7 +214,8 @@ def read_again(card: Card, facts: Facts | None) -> Iterator[Round]:
     it stands, and only a card without a problem gives rounds.
     """
     for unit, order in product((None, *UNITS), (None, *get_args(DateOrder))):
-        options = CardOptions(unit=unit, date_order=order, today=_LATE)
+        # What was stored once is asked about no more.
+        options = CardOptions(unit=unit, date_order=order, as_written=True, today=_LATE)
         if facts is not None:
             options = replace(
                 options,
@@ -241,7 +237,7 @@ def _to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:
     """Rounds to store; none of a file with a row that cannot be given to a round."""
     if keep_good_holes:
         return [one for one in reading.rounds if not one.holes.is_empty()]
-    astray = len(reading.problems) > sum(len(one.problems) for one in reading.rounds)
+    astray = set(reading.problems) - {each for one in reading.rounds for each in one.problems}
     if astray or reading.rejected_rows:
         return []
     return [one for one in reading.rounds if not one.problems and not one.holes.is_empty()]
@@ -255,28 +251,35 @@ def _rows(reading: Reading, stored: list[RoundReading]) -> Rows | None:
     read = [row.number for row in reading.rejected_rows] + reading.skipped_rows
     for one in reading.rounds:
         read += [*one.rows, *(row.number for row in one.rejected_rows)]
-    kept = {number for one in stored for number in one.rows}
-    others = set(read) - kept - set(reading.skipped_rows)
+    # In a workbook of several sheets a number may come up on each.
+    kept = Counter(number for one in stored for number in one.rows)
+    others = Counter(read) - kept - Counter(reading.skipped_rows)
     if not read:
         return None
-    return Rows(tuple(sorted(kept)), tuple(reading.skipped_rows), tuple(sorted(others)))
+    return Rows(
+        tuple(sorted(kept.elements())),
+        tuple(reading.skipped_rows),
+        tuple(sorted(others.elements())),
+    )
 
 
-def _write_rejects(path: Path, reading: Reading, good: list[Row], why: Mapping[int, str]) -> Path:
+def _write_rejects(path: Path, reading: Reading, why: Mapping[Row, str]) -> Path:
     """Rows that are not stored, the good ones of a refused round too, each with the reason."""
-    rows: list[Row] = [*reading.rejected_rows, *good]
+    rows: list[Row] = [*reading.rejected_rows, *why]
     for one in reading.rounds:
         rows += one.rejected_rows
-    said: dict[int | None, list[str]] = {number: [text] for number, text in why.items()}
+    said = {(row.sheet, row.number): [text] for row, text in why.items()}
     for problem in reading.problems:
-        said.setdefault(problem.row, []).append(str(problem))
+        for place in {(place.sheet, place.row or 0) for place in problem.everywhere}:
+            said.setdefault(place, []).append(str(problem))
     text = io.StringIO()
     # With a line end of \n alone a cell that holds \r would not be quoted.
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(["row", "problem", *map(guard, reading.header_cells)])
     for row in sorted(rows, key=lambda each: each.number):
-        reason = " ".join(said.get(row.number, ()))
-        writer.writerow([row.number, guard(reason), *map(guard, row.cells)])
+        reason = " ".join(said.get((row.sheet, row.number), ()))
+        number = row.number if row.sheet is None else f"{row.sheet} {row.number}"
+        writer.writerow([number, guard(reason), *map(guard, row.cells)])
     return write_beside(path, "rejected.csv", text.getvalue().encode("utf-8", "replace"))
 
 

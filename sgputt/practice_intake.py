@@ -23,9 +23,10 @@ from sgputt.practice.session_file import (
     read_sessions,
 )
 from sgputt.safe_text import unguard
+from sgputt.putts.values import CellError
 from sgputt.scorecard.dates import DateOrder, DateReader
-from sgputt.scorecard.problem import CellError, FileError, Ledger
-from sgputt.scorecard.source import name_of, read_rows
+from sgputt.scorecard.files import name_of, read_sheets
+from sgputt.scorecard.problem import FileError, Ledger
 
 
 @dataclass
@@ -96,7 +97,7 @@ def read_practice(
     try:
         rows = [
             (row.number, [unguard(cell.strip()) for cell in row.cells])
-            for row in read_rows(path, None, Ledger(name))
+            for row in read_sheets(path, None, Ledger(name))[0].rows
         ]
     except FileError as exc:
         allowed = "a CSV or .xlsx file, a row a set"
@@ -123,7 +124,7 @@ def read_practice(
 def is_practice(path: Path) -> bool:
     """Whether a file is a practice log, by its header; a card has no column of drills."""
     try:
-        rows = read_rows(path, None, Ledger(""))
+        rows = read_sheets(path, None, Ledger(""))[0].rows
     except FileError:
         return False
     head = [(row.number, row.cells) for row in rows[:1]]

@@ -9,21 +9,18 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import re
-from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from markupsafe import Markup
 
-from sgputt.putts import table, units
+from sgputt.putts import columns, table, units
+from sgputt.putts.columns import BY_KEY, LAST_REGULAR
+from sgputt.putts.rules import EARLIEST_YEAR
+from sgputt.putts.values import DASHES
 from sgputt.safe_text import MAX_NAME
 from sgputt.scorecard import CardOptions, Problem, read_scorecard
-from sgputt.scorecard import fields as read
 from sgputt.scorecard.blank import PUTTS_HEADER
-from sgputt.scorecard.dates import EARLIEST_YEAR
-from sgputt.scorecard.problem import CellError
-from sgputt.scorecard.rules import LAST_REGULAR
-from sgputt.scorecard.words import DASHES
 from sgputt_reports.page import TEMPLATES, policy, render, script_json
 
 SCRIPTS = (
@@ -162,15 +159,15 @@ def card_rules() -> dict[str, Any]:
             "pace": _known(table.PACES),
             "side": _known(table.SIDES),
             "cause": table.CAUSES,
-            "par": [str(par) for par in _taken(read.par_of)],
+            "par": [str(par) for par in _range("par")],
         },
         "dashes": DASHES,
-        "most_putts": max(_taken(read.putt_count)),
-        "rounds": [min(_taken(read.round_number)), max(_taken(read.round_number))],
+        "most_putts": max(_range("putts")),
+        "rounds": [min(_range("round")), max(_range("round"))],
         "last_regular": LAST_REGULAR,
-        "last_hole": max(_taken(read.hole_number)),
+        "last_hole": max(_range("hole")),
         "longest_name": MAX_NAME,
-        "stimp_ft": read.STIMP_FT,
+        "stimp_ft": columns.STIMP_FT,
         "longest_pace_ft": _longest_pace(),
         "earliest": f"{EARLIEST_YEAR}-01-01",
         "says": {key: words_of(example) for key, example in EXAMPLES.items()},
@@ -199,7 +196,7 @@ def _length_rules() -> dict[str, Any]:
         "words": units._UNIT_OF_WORD,
         "feet": {unit: units.parse_length(f"1 {unit}") for unit in units.UNITS},
         "longest_text": units._LONGEST_TEXT,
-        "longest_ft": read.LONGEST_FT,
+        "longest_ft": columns.LONGEST_FT,
         "pace_ft": units.PACE_FT,
     }
 
@@ -208,17 +205,10 @@ def _known(words: tuple[str, ...]) -> list[str]:
     return [word for word in words if word != "unknown"]
 
 
-def _taken(reader: Callable[[str], int]) -> list[int]:
-    """Whole numbers that a reader of cells takes."""
-    return list(_each_taken(reader))
-
-
-def _each_taken(reader: Callable[[str], int]) -> Iterator[int]:
-    for number in range(1000):
-        try:
-            yield reader(str(number))
-        except CellError:
-            continue
+def _range(key: str) -> range:
+    """Whole numbers that the importer takes in a column."""
+    column = BY_KEY[key]
+    return range(int(column.least or 0), int(column.most or 0) + 1)
 
 
 def _longest_pace() -> float:

@@ -18,6 +18,8 @@ import polars as pl
 
 from sgputt.putts.values import (
     STEEPEST,
+    WIDEST_AIM_IN,
+    read_aim,
     read_grade,
     read_whole,
     read_word,
@@ -432,6 +434,28 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write percent (2.5%); up or down goes into the column 'slope'.",
         blank=("putts",),
         parse=read_grade,
+    ),
+    Column(
+        "break_in",
+        pl.Float64(),
+        "putt",
+        "break played: how far outside the centre of the hole the player aimed, in inches at the "
+        "hole, positive left; null when not written",
+        "break played, break in, aim, aimed, aim point, aimed at, aim outside, borrow, played",
+        least=-WIDEST_AIM_IN,
+        most=WIDEST_AIM_IN,
+        allowed=f"an aim with its side, up to {WIDEST_AIM_IN / 12:.0f} ft",
+        hint="Write for instance: 6 in left, left edge, 2 cups right, 1 ball left, centre.",
+        blank=_BOTH,
+        parse=read_aim,
+    ),
+    Column(
+        "as_written",
+        None,
+        "hole",
+        headers="as written, is so, sure",
+        allowed="yes, or blank",
+        hint="Write yes where what can hardly be true is so.",
     ),
     Column("source", pl.String(), "row", "the file it was written in"),
     Column("source_row", pl.Int32(), "row", "the row there"),

@@ -6,20 +6,33 @@ import csv
 import datetime as dt
 import io
 
+from sgputt.putts.columns import COLUMNS, Layout
 from sgputt.safe_text import guard
-from sgputt.scorecard.headers import Layout
 
-_ONCE = ("date", "player", "course", "event", "round")
-HOLES_HEADER = (
-    *_ONCE,
-    *("hole", "par", "putts", "putt1", "slope", "break", "miss"),
-    *("putt2", "slope2", "break2", "miss2", "putt3", "putt4", "result", "stimp_ft"),
-)
-PUTTS_HEADER = (
-    *_ONCE,
-    *("hole", "par", "putt", "distance_ft", "result", "slope", "break", "miss"),
-    *("cause", "surface", "stimp_ft", "grade"),
-)
+# Putts of a hole for which a card of a row a hole has lengths, and words.
+_LENGTHS, _WORDS = 4, 2
+
+
+def _of(layout: Layout, *per: str) -> list[str]:
+    return [column.name for column in COLUMNS if layout in column.blank and column.per in per]
+
+
+def _holes_header() -> tuple[str, ...]:
+    before = [name for name in _of("holes", "round", "hole") if name != "stimp_ft"]
+    words = [name for name in _of("holes", "putt") if name not in ("distance_ft", "result")]
+    for number in range(1, _LENGTHS + 1):
+        before.append(f"putt{number}")
+        if number <= _WORDS:
+            before += [name if number == 1 else f"{name}{number}" for name in words]
+    return (*before, "result", "stimp_ft")
+
+
+def _putts_header() -> tuple[str, ...]:
+    return tuple(_of("putts", "round", "hole", "putt"))
+
+
+HOLES_HEADER = _holes_header()
+PUTTS_HEADER = _putts_header()
 
 
 def blank_card(

@@ -7,12 +7,12 @@ import re
 from collections.abc import Iterable
 from typing import Literal
 
-from sgputt.scorecard.problem import CellError
+from sgputt.putts.rules import EARLIEST_YEAR
+from sgputt.putts.values import CellError
 
 DateOrder = Literal["dmy", "mdy"]
 
 ALLOWED = "a date"
-EARLIEST_YEAR = 1950
 _HINT = "Write year-month-day (2026-05-03) or 3 May 2026."
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _FULL_MONTHS = (
@@ -38,12 +38,10 @@ _MONTH_OF = {
 _ISO = r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[ t]0?0:00(?::00)?(?:\.0+)?)?"
 _DOTTED = r"([0-9]{1,2})\. ?([0-9]{1,2})\. ?([0-9]{4})"
 _NUMERIC = r"([0-9]{1,2})([/-])([0-9]{1,2})\2([0-9]{4})"
-_SHORT_YEAR = (
-    r"[0-9]{1,2}([/.-])[0-9]{1,2}\1 ?'?[0-9]{2}"
-    r"|[0-9]{1,2}(?:st|nd|rd|th)? [a-z]+ '?[0-9]{2}|[a-z]+ [0-9]{1,2}(?:st|nd|rd|th)? '?[0-9]{2}"
-)
-_DAY_MONTH = r"([0-9]{1,2})(?:st|nd|rd|th)? (?:of )?([a-z]+) ([0-9]{4})"
-_MONTH_DAY = r"([a-z]+) ([0-9]{1,2})(?:st|nd|rd|th)? ([0-9]{4})"
+_SHORT_YEAR = r"([0-9]{1,2})([/.-])([0-9]{1,2})\2 ?'?([0-9]{2})"
+# A year of two digits beside the name of a month stands where a year of four would.
+_DAY_MONTH = r"([0-9]{1,2})(?:st|nd|rd|th)? (?:of )?([a-z]+) '?([0-9]{4}|[0-9]{2})"
+_MONTH_DAY = r"([a-z]+) ([0-9]{1,2})(?:st|nd|rd|th)? '?([0-9]{4}|[0-9]{2})"
 _WEEKDAY = r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[ ,]+"
 
 
@@ -61,6 +59,7 @@ class DateReader:
     """
 
     def __init__(self, written: Iterable[str], order: DateOrder | None, today: dt.date) -> None:
+        self._said = order
         self._order = order or _order_shown(written)
         self._today = today
         self._latest = today + dt.timedelta(days=1)
@@ -88,6 +87,9 @@ class DateReader:
             return _make(plain, match[3], match[2], match[1])
         if match := re.fullmatch(_NUMERIC, plain):
             return self._numeric(plain, match[1], match[3], match[4])
+        if (match := re.fullmatch(_SHORT_YEAR, plain)) and self._said:
+            # Which of the three is the year is plain once the order of the others was said.
+            return self._numeric(plain, match[1], match[3], f"20{match[4]}")
         return _named_month(plain)
 
     def _numeric(self, plain: str, first: str, second: str, year: str) -> dt.date:
@@ -102,6 +104,15 @@ class DateReader:
             )
         day, month = (second, first) if order == "mdy" else (first, second)
         return _make(plain, year, month, day)
+
+
+def looks_like_a_date(text: str) -> bool:
+    """Whether a text is a date, in whatever order."""
+    plain = _plain(text) if len(text) < 60 else ""
+    if any(re.fullmatch(form, plain) for form in (_ISO, _DOTTED, _NUMERIC)):
+        return True
+    match = re.fullmatch(_DAY_MONTH, plain) or re.fullmatch(_MONTH_DAY, plain)
+    return match is not None and (match[1] in _MONTH_OF or match[2] in _MONTH_OF)
 
 
 def _plain(text: str) -> str:
@@ -134,12 +145,13 @@ def _named_month(plain: str) -> dt.date:
         day, month, year = match[2], match[1], match[3]
     elif re.fullmatch(_SHORT_YEAR, plain):
         what = f"'{plain}' has a year of two digits"
-        raise CellError(ALLOWED, "Write the year with four digits (2026-05-03).", what)
+        hint = "Write the year with four digits (2026-05-03), or say the order with --date-order."
+        raise CellError(ALLOWED, hint, what)
     else:
         raise CellError(ALLOWED, _HINT)
     if month not in _MONTH_OF:
         raise CellError(ALLOWED, _HINT)
-    return _make(plain, year, str(_MONTH_OF[month]), day)
+    return _make(plain, year if len(year) == 4 else f"20{year}", str(_MONTH_OF[month]), day)
 
 
 def _make(plain: str, year: str, month: str, day: str) -> dt.date:

@@ -2,75 +2,66 @@
 
 from __future__ import annotations
 
+import difflib
 import re
+import statistics
 import unicodedata
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from sgputt.putts.columns import COLUMNS, MAX_PUTTS, Layout
 from sgputt.putts.units import unit_of
 from sgputt.safe_text import shown
-from sgputt.scorecard.problem import Ledger
-from sgputt.scorecard.row import Row
+from sgputt.scorecard.problem import Ledger, Place
 
-Layout = Literal["putts", "holes"]
+if TYPE_CHECKING:
+    from sgputt.scorecard.files import Row
 
 LEAST = (
     "Least headers, a row a hole: hole,putts,putt1. "
     "Least headers, a row a putt: hole,putt,distance_ft."
 )
 ROWS_LOOKED_AT = 20
-SLOTTED = (
-    "distance",
-    "slope",
-    "break",
-    "miss",
-    "miss_pace",
-    "miss_side",
-    "cause",
-    "surface",
-    "grade",
+# Columns of a card of a row a hole that may stand there once for each putt.
+SLOTTED = frozenset(
+    column.on_card
+    for column in COLUMNS
+    if column.per == "putt" and column.name not in ("putt", "result")
 )
-_CARD_WIDE = ("date", "player", "course", "event", "round", "hole", "par", "result", "stimp")
-_LENGTHS = ("distance", "leave", "stimp")
-
-_SPELLINGS: dict[str, str] = {
-    "date": "date, day, played, played on, date played, round date",
-    "player": "player, name, golfer, player name, who",
-    "course": "course, club, venue, course name",
-    "event": "event, tournament, competition, comp, event name, tournament name",
-    "round": "round, rd, rnd, round no, round number, round nr, rd no",
-    "hole": "hole, no, hole no, hole number, hole num, hole nr, h",
-    "par": "par, hole par, par of hole",
-    "putt": "putt, putt no, putt number, putt num, putt nr",
-    "putts": "putts, no putts, no of putts, number of putts, putts no, putts taken, total putts, "
-    "num putts, putt count, putts total, nr of putts",
-    "distance": "distance, dist, length, len, putt length, putt distance, putt dist, putt len, "
-    "length of putt, distance of putt, distance before",
-    "result": "result, outcome, ending, finish, holed, made, hole result, putt result",
-    "leave": "leave, distance left, distance after, remaining, length left, leave distance",
-    "slope": "slope, incline, up down, uphill downhill",
-    "break": "break, breaks, break dir, break direction, curve",
-    "miss": "miss, missed, miss dir, miss direction, how missed, missed how",
-    "miss_pace": "miss pace, pace, pace miss, short past, short long, miss length",
-    "miss_side": "miss side, side, side miss, left right",
-    "cause": "cause, why, reason, miss cause, cause of miss, fault",
-    "surface": "surface, lie, putted from",
-    "stimp": "stimp, speed, green speed, greens speed, stimpmeter, stimp reading",
-    "grade": "grade, grade percent, slope percent, percent slope, gradient, percent, slope pct",
-}
+_LENGTHS = tuple(column.on_card for column in COLUMNS if column.is_length)
 _NAME_OF = {
-    spelling.strip(): name
-    for name, spellings in _SPELLINGS.items()
-    for spelling in spellings.split(",")
+    header.strip(): column.on_card
+    for column in COLUMNS
+    for header in column.headers.split(",")
+    if header.strip()
 }
 _ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
+_COUNTS = {"one": 1, "two": 2, "three": 3, "four": 4}
 # A unit as the whole header; the shorter ones (m, in, p) may mean something else.
-_LENGTH_UNITS = ("ft", "feet", "metres", "meters", "cm", "yards", "paces")
+_LENGTH_UNITS = ("ft", "feet", "metres", "meters", "cm", "yards", "paces", "inches")
+# The length of a hole beside its putts: in whatever unit it is over this, and a putt is not.
+_LENGTH_OF_A_HOLE = 60
+_LONGEST_HEADER = 100
 _ORDINAL = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?")
 _WORD_THEN_DIGIT = re.compile(r"(?<=[a-z])(?=[0-9])")
 _DIGIT_THEN_WORD = re.compile(r"(?<=[0-9])(?!st|nd|rd|th)(?=[a-z])")
+_TICKED = re.compile(r"([1-9]|one|two|three|four)[ -]?putts?(?: hole)?s?\??")
+TICKS = frozenset(("x", "✓", "✔", "y", "yes", "true", "1", "*"))
+NO_TICKS = frozenset(("", "n", "no", "false", "0", "-", "–", "—"))
+_FILLERS = ("putt", "putts", "the", "of", "to", "at")
+# Words of other columns of a scorecard, however like one of ours they look.
+_OTHERS = frozenset(
+    (
+        *("score", "scores", "strokes", "stroke", "gross", "net", "points", "stableford", "total"),
+        *("fairway", "fairways", "fir", "gir", "green", "greens", "index", "si", "hcp", "handicap"),
+        *("penalty", "penalties", "drive", "driver", "tee", "tees", "club", "sand", "bunker"),
+        *("note", "notes", "comment", "comments", "remark", "remarks", "weather", "wind", "time"),
+        *("temperature", "chip", "chips", "approach", "yardage", "white", "yellow", "red", "blue"),
+    )
+)
 
 
 class Name(NamedTuple):
@@ -82,22 +73,26 @@ class Name(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Column:
-    """Where a column stands, its header as written, and its unit if the header says one."""
+class ColumnAt:
+    """Where a column stands, its header as written, and its unit if anything says one."""
 
     index: int
     written: str
     unit: str | None
 
 
-@dataclass(frozen=True)
+@dataclass
 class Header:
-    """Columns of a card by key: ``hole``, ``putts``; ``distance1``, ``slope2`` with a number."""
+    """Columns of a card by key: ``hole``, ``putts``; ``distance1``, ``slope2`` with a number.
+
+    ``ticks`` are columns that say by a tick how many putts a hole took, by that number.
+    """
 
     row: Row
     layout: Layout
-    columns: dict[str, Column]
+    columns: dict[str, ColumnAt]
     last_slot: int
+    ticks: dict[int, ColumnAt] = field(default_factory=dict)
 
     def written(self, key: str) -> str | None:
         """Header of a column as it stands in the file; None if there is no such column."""
@@ -108,6 +103,8 @@ class Header:
 @lru_cache(maxsize=1024)
 def recognise(text: str) -> Name | None:
     """Meaning of one header, or None when it is not about putting."""
+    if len(text) > _LONGEST_HEADER:
+        return None
     tokens = _tokens(text)
     unit = unit_of(tokens[-1]) if len(tokens) > 1 else None
     bare = _split_number(tokens[:-1] if unit else tokens)
@@ -115,7 +112,14 @@ def recognise(text: str) -> Name | None:
         return bare._replace(unit=unit)
     if len(tokens) == 1 and tokens[0] in _LENGTH_UNITS:
         return Name("distance", None, unit_of(tokens[0]))
-    return _split_number(tokens)
+    found = _split_number(tokens)
+    if found and found.name == "grade" and "percent" in (*tokens, *map(_pct, tokens)):
+        return found._replace(unit="percent")
+    return found
+
+
+def _pct(token: str) -> str:
+    return "percent" if token == "pct" else token
 
 
 def recognised(cells: Iterable[str]) -> int:
@@ -123,38 +127,173 @@ def recognised(cells: Iterable[str]) -> int:
     return sum(recognise(cell) is not None for cell in cells)
 
 
-def find_header(rows: Sequence[Row]) -> int | None:
-    """Index of the header row: the first with a hole and one more, else the best of the top."""
+def is_header(cells: Sequence[str]) -> bool:
+    """Whether a row names a hole and something else."""
+    found = [name for cell in cells if (name := recognise(cell))]
+    return len(found) >= 2 and any(name.name == "hole" for name in found)
+
+
+def makes_a_card(cells: Sequence[str]) -> bool:
+    """Whether a row names all that a card needs."""
+    known = {(n.name, n.slot) for cell in cells if (n := recognise(cell))}
+    return is_header(cells) and layout_of(known) is not None
+
+
+def best_of_the_top(rows: Sequence[Row]) -> Row | None:
+    """The row of the first ones that is most like a header; None where none is."""
     top = rows[:ROWS_LOOKED_AT]
-    counts = [recognised(row.cells) for row in top]
-    for index, row in enumerate(top):
-        if counts[index] >= 2 and any((n := recognise(c)) and n.name == "hole" for c in row.cells):
-            return index
-    best = max(range(len(top)), key=counts.__getitem__, default=None)
-    return best if best is not None and counts[best] >= 2 else None
+    best = max(top, key=lambda row: recognised(row.cells), default=None)
+    return best if best is not None and recognised(best.cells) >= 2 else None
 
 
-def read_header(row: Row, ledger: Ledger) -> Header | None:
-    """Columns and layout of a header row; None, with a problem written down, if it makes none."""
-    names = [(index, text, recognise(text)) for index, text in enumerate(row.cells)]
-    known = {(found.name, found.slot) for _, _, found in names if found}
-    layout = _layout(known)
+def layout_of(known: set[tuple[str, int | None]], ticks: int = 0) -> Layout | None:
+    """The layout that these columns make, or None."""
+    if {("putt", None), ("distance", None)} <= known:
+        return "putts"
+    first = ("distance", 1) in known or ("distance", None) in known
+    counted = ("putts", None) in known or ("distance", 2) in known or ticks > 1
+    return "holes" if first and counted else None
+
+
+def read_header(row: Row, below: Sequence[Row], ledger: Ledger) -> Header | None:
+    """Columns and layout of a header row; None, with a problem written down, if it makes none.
+
+    Parameters
+    ----------
+    row : Row
+    below : sequence of Row
+        The rows under it, which tell the length of a hole from that of a putt, and a tick from a
+        length.
+    ledger : Ledger
+    """
+    cells = [
+        _Cell(
+            ColumnAt(index, text.strip(), None),
+            recognise(text),
+            [r.cells[index].strip() for r in below if index < len(r.cells)],
+        )
+        for index, text in enumerate(row.cells)
+    ]
+    ticks: dict[int, ColumnAt] = {}
+    named: list[_Cell] = []
+    for cell in cells:
+        if (count := _ticked(cell.at.written, cell.values)) is not None:
+            ticks[count] = cell.at
+        elif cell.is_("distance", None) and _are_holes(cell.values):
+            what = f"column '{shown(cell.at.written)}': taken as the length of the holes, left out"
+            ledger.note(what)
+        else:
+            named.append(cell)
+    known = {(cell.found.name, cell.found.slot) for cell in named if cell.found}
+    layout = layout_of(known, len(ticks))
     if layout is None or ("hole", None) not in known:
         _complain(row, known, ledger)
         return None
-    columns: dict[str, Column] = {}
-    clean = True
-    for index, text, found in names:
-        key = _key(found, layout) if found else None
-        if found is None or key is None:
-            _note_left_out(text, found, layout, ledger)
-        elif key in columns:
-            clean = False
-            _complain_twice(row, text, columns[key].written, ledger)
-        else:
-            columns[key] = Column(index, text.strip(), found.unit)
     last_slot = max((slot or 1 for _, slot in known), default=1)
-    return Header(row, layout, columns, last_slot) if clean else None
+    if _side_by_side(row, named, layout, ledger) or _too_many_putts(row, last_slot, ledger):
+        return None
+    columns = _columns(row, named, layout, ledger)
+    return None if columns is None else Header(row, layout, columns, last_slot, ticks)
+
+
+@dataclass
+class _Cell:
+    """A cell of a header, what it means, and what stands under it."""
+
+    at: ColumnAt
+    found: Name | None
+    values: list[str]
+
+    def is_(self, name: str, slot: int | None) -> bool:
+        """Whether it means this column."""
+        return self.found is not None and self.found[:2] == (name, slot)
+
+
+def _columns(
+    row: Row, named: Sequence[_Cell], layout: Layout, ledger: Ledger
+) -> dict[str, ColumnAt] | None:
+    """Columns by their keys; None, with a problem written down, where one is not clear."""
+    columns: dict[str, ColumnAt] = {}
+    clean = True
+    for cell in named:
+        key = _key(cell.found, layout)
+        unit = cell.found.unit if cell.found else None
+        at = ColumnAt(cell.at.index, cell.at.written, unit)
+        if key is None and (feet := _feet_on_the_left(at, columns)):
+            columns[feet.replace("distance", "inches")] = at
+        elif key is None:
+            clean &= _left_out(row, cell, layout, ledger)
+        elif key not in columns:
+            columns[key] = at
+        elif (columns[key].unit, unit) == ("ft", "in"):
+            columns[key.replace("distance", "inches")] = at
+        else:
+            clean = False
+            _complain_twice(row, at.written, columns[key].written, ledger)
+    return columns if clean else None
+
+
+def _too_many_putts(row: Row, last_slot: int, ledger: Ledger) -> bool:
+    if last_slot <= MAX_PUTTS:
+        return False
+    what = f"there are columns for {last_slot} putts of a hole"
+    hint = "Take out the columns that no hole needs."
+    place = Place(row.number, None, "", row.sheet)
+    ledger.add(place, f"columns for at most {MAX_PUTTS} putts", hint, what)
+    return True
+
+
+def _ticked(text: str, values: Sequence[str]) -> int | None:
+    """Number of putts that a column says by a tick; None for any other column."""
+    match = _TICKED.fullmatch(" ".join(text.casefold().split()))
+    if match is None or not any(values):
+        return None
+    if any(value.casefold() not in TICKS | NO_TICKS for value in values):
+        return None
+    return int(_COUNTS.get(match[1], match[1]))
+
+
+def _are_holes(values: Sequence[str]) -> bool:
+    """Whether a column of lengths holds those of the holes."""
+    numbers = [float(v.replace(",", ".")) for v in values if re.fullmatch(r"\d{1,4}([.,]\d+)?", v)]
+    return bool(numbers) and statistics.median(numbers) > _LENGTH_OF_A_HOLE
+
+
+def _feet_on_the_left(at: ColumnAt, columns: dict[str, ColumnAt]) -> str | None:
+    """Key of the feet of which a column holds the inches beside them; None for another column."""
+    plain = at.written.casefold().strip("().\"'")
+    if plain not in ("in", "ins", "inch", "inches") and at.written not in ('"', "''"):
+        return None
+    return next(
+        (
+            key
+            for key, left in columns.items()
+            if left.index == at.index - 1 and key.startswith("distance") and left.unit == "ft"
+        ),
+        None,
+    )
+
+
+def _side_by_side(row: Row, named: Sequence[_Cell], layout: Layout, ledger: Ledger) -> bool:
+    """Whether the columns are those of two players, which is said."""
+    keys = Counter(
+        _key(cell.found, layout)
+        for cell in named
+        if cell.found is not None and cell.found.unit != "in"
+    )
+    twice = [key for key, count in keys.items() if key and count > 1]
+    players: dict[str, set[str]] = {}
+    for cell in named:
+        words = cell.at.written.split()
+        if cell.found is None and len(words) > 1 and (name := recognise(" ".join(words[1:]))):
+            players.setdefault(words[0].casefold(), set()).add(name.name)
+    if len(twice) < 2 and sum(len(columns) > 1 for columns in players.values()) < 2:
+        return False
+    hint = "Give each player a table below the other, or rows of their own with a column 'player'."
+    what = "the columns of two players stand side by side"
+    place = Place(row.number, None, ", ".join(row.cells), row.sheet)
+    ledger.add(place, "the columns of one player", hint, what)
+    return True
 
 
 def _tokens(text: str) -> list[str]:
@@ -171,18 +310,19 @@ def _split_number(tokens: Sequence[str]) -> Name | None:
     numbers = [number for token in tokens if (number := _number(token))]
     words = [token for token in tokens if not _number(token)]
     if not numbers:
-        name = _NAME_OF.get(" ".join(words)) or _NAME_OF.get(" ".join(_without_putt(words)))
+        name = _named(words)
         return Name(name, None, None) if name else None
-    name = (
-        "distance"
-        if words in (["putt"], ["p"]) or _is_ordinal(tokens)
-        else _NAME_OF.get(" ".join(_without_putt(words)))
-    )
+    name = "distance" if words in (["putt"], ["p"]) or _is_ordinal(tokens) else _named(words)
     return Name(name, numbers[0], None) if name in SLOTTED and len(numbers) == 1 else None
 
 
-def _without_putt(words: list[str]) -> list[str]:
-    return words[1:] if words[:1] == ["putt"] and len(words) > 1 else words
+def _named(words: list[str]) -> str | None:
+    few = [word for word in words if word not in _FILLERS]
+    return (
+        _NAME_OF.get(" ".join(words))
+        or _NAME_OF.get(" ".join(words[1:] if words[:1] == ["putt"] else words))
+        or (_NAME_OF.get(" ".join(few)) if few else None)
+    )
 
 
 def _is_ordinal(tokens: Sequence[str]) -> bool:
@@ -194,29 +334,50 @@ def _number(token: str) -> int | None:
     return int(match[1]) if match else _ORDINALS.get(token)
 
 
-def _layout(known: set[tuple[str, int | None]]) -> Layout | None:
-    if {("putt", None), ("distance", None)} <= known:
-        return "putts"
-    first = ("distance", 1) in known or ("distance", None) in known
-    counted = ("putts", None) in known or ("distance", 2) in known
-    return "holes" if first and counted else None
-
-
-def _key(found: Name, layout: Layout) -> str | None:
+def _key(found: Name | None, layout: Layout) -> str | None:
+    if found is None:
+        return None
     if layout == "putts":
         return found.name if found.slot is None and found.name != "putts" else None
     if found.name in SLOTTED:
         return f"{found.name}{found.slot or 1}"
-    return found.name if found.name in (*_CARD_WIDE, "putts") else None
+    return found.name if found.name != "putt" else None
 
 
-def _note_left_out(text: str, found: Name | None, layout: Layout, ledger: Ledger) -> None:
-    if not text.strip():
-        return
-    if found is None:
-        ledger.note(f"column '{shown(text)}' is not about putting: left out")
-    else:
+def key_of(text: str) -> tuple[str, str | None] | None:
+    """Key in a card of a row a hole, and unit, of a name that stands beside holes going across."""
+    found = recognise(text)
+    key = _key(found, "holes") if found else None
+    return (key, found.unit if found else None) if key else None
+
+
+def _left_out(row: Row, cell: _Cell, layout: Layout, ledger: Ledger) -> bool:
+    """Say that a column is left out; one that was probably meant for another is a problem."""
+    text = cell.at.written
+    if not text:
+        return True
+    if cell.found is not None:
         ledger.note(f"column '{shown(text)}' has no place in a card of {_said(layout)}: left out")
+        return True
+    meant = _perhaps(text)
+    if meant is None or not any(cell.values):
+        ledger.note(f"column '{shown(text)}' is not about putting: left out")
+        return True
+    what = f"column '{shown(text)}' is not understood; perhaps '{meant}' is meant"
+    hint = f"Call it '{meant}', or take it out if it is something else."
+    ledger.add(Place(row.number, text, text, row.sheet), "the name of a column", hint, what)
+    return False
+
+
+def _perhaps(text: str) -> str | None:
+    """A header that a misspelt one was probably meant for."""
+    plain = " ".join(_tokens(text))
+    if len(plain) < 4 or set(plain.split()) & _OTHERS:
+        return None
+    near = difflib.get_close_matches(plain, _NAME_OF, n=1, cutoff=0.8)
+    if near and near[0] in _OTHERS:
+        return None
+    return near[0] if near else None
 
 
 def _said(layout: Layout) -> str:
@@ -232,17 +393,22 @@ def _complain(row: Row, known: set[tuple[str, int | None]], ledger: Ledger) -> N
         what = "there is no column with the length of the first putt"
     else:
         what = "there is no column with the number of putts"
-    ledger.add(
-        row.number, None, ", ".join(row.cells), "the headers of a scorecard", LEAST, what=what
-    )
+    guesses = [
+        f"'{shown(cell)}' is not understood" + (f" (perhaps '{meant}')" if meant else "")
+        for cell in row.cells
+        if cell.strip() and recognise(cell) is None
+        for meant in [_perhaps(cell)]
+    ]
+    if guesses:
+        what += "; " + ", ".join(guesses[:5])
+    place = Place(row.number, None, ", ".join(row.cells), row.sheet)
+    ledger.add(place, "the headers of a scorecard", LEAST, what)
 
 
 def _complain_twice(row: Row, text: str, first: str, ledger: Ledger) -> None:
     ledger.add(
-        row.number,
-        text.strip(),
-        text.strip(),
+        Place(row.number, text.strip(), text.strip(), row.sheet),
         "each column once",
         "Delete or rename one of the two.",
-        what=f"'{shown(text)}' means the same as column '{shown(first)}'",
+        f"'{shown(text)}' means the same as column '{shown(first)}'",
     )

@@ -1,17 +1,29 @@
-"""What is wrong with a scorecard, said so that its writer can put it right."""
+"""What is wrong with a scorecard, or may be read in two ways, said so that it can be settled."""
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from sgputt.safe_text import shown
 
 _SAID_CHARACTERS = 400
+_PLACES_SAID = 6
+
+
+class Place(NamedTuple):
+    """Where something stands: row as an editor counts, header as written, what stands there."""
+
+    row: int | None
+    column: str | None
+    value: str
+    sheet: str | None = None
 
 
 @dataclass(frozen=True)
 class Problem:
-    """One thing wrong with a scorecard.
+    """One thing wrong with a scorecard, or one question about it.
 
     Parameters
     ----------
@@ -29,6 +41,13 @@ class Problem:
         What to type next.
     what : str
         The fault in words. Empty: "'value' is not allowed".
+    sheet : str or None
+        Sheet of a workbook that has several.
+    places : tuple of Place
+        Every place that it concerns, where there may be more than the one above.
+    question : bool
+        Whether what stands there can be read in two ways, or can hardly be true: it is stored once
+        that is settled.
     """
 
     file: str
@@ -38,11 +57,26 @@ class Problem:
     allowed: str
     hint: str
     what: str = ""
+    sheet: str | None = None
+    places: tuple[Place, ...] = ()
+    question: bool = False
+
+    @property
+    def everywhere(self) -> tuple[Place, ...]:
+        """Every place that it concerns."""
+        return self.places or (Place(self.row, self.column, self.value, self.sheet),)
 
     def __str__(self) -> str:
         """One readable message: where, what, and what to type next."""
         where = shown(self.file)
-        if self.row is not None:
+        if self.sheet is not None:
+            where += f", sheet '{shown(self.sheet)}'"
+        rows = list(dict.fromkeys(place.row for place in self.places if place.row is not None))
+        if len(rows) > 1:
+            said = ", ".join(map(str, rows[:_PLACES_SAID]))
+            more = len(rows) - _PLACES_SAID
+            where += f", rows {said}" + (f" and {more} more" if more > 0 else "")
+        elif self.row is not None:
             where += f", row {self.row}"
         if self.column is not None:
             where += f", column '{shown(self.column)}'"
@@ -50,21 +84,26 @@ class Problem:
         what = what or f"'{shown(self.value)}' is not {self.allowed}"
         return f"{where}: {what}. {shown(self.hint, _SAID_CHARACTERS)}".rstrip()
 
-    def as_dict(self) -> dict[str, str | int | None]:
-        """Keys ``file, row, column, value, allowed, hint``."""
-        parts = asdict(self)
-        del parts["what"]
+    def as_dict(self) -> dict[str, object]:
+        """Keys ``file, row, column, value, allowed, hint``.
+
+        Where there is one, ``sheet``; of a question ``question`` (true) and ``places``, each with
+        ``row, column, value``.
+        """
+        parts: dict[str, object] = {
+            name: getattr(self, name)
+            for name in ("file", "row", "column", "value", "allowed", "hint")
+        }
+        if self.sheet is not None:
+            parts["sheet"] = self.sheet
+        if self.places:
+            parts["places"] = [
+                {"row": place.row, "column": place.column, "value": place.value}
+                for place in self.places
+            ]
+        if self.question:
+            parts["question"] = True
         return parts
-
-
-class CellError(Exception):
-    """A cell that cannot be read; becomes a Problem where row and column are known."""
-
-    def __init__(self, allowed: str, hint: str, what: str = "") -> None:
-        super().__init__(what or allowed)
-        self.allowed = allowed
-        self.hint = hint
-        self.what = what
 
 
 class FileError(Exception):
@@ -84,28 +123,62 @@ class FileError(Exception):
 
 @dataclass
 class Ledger:
-    """Problems and notes of one file, gathered while it is read."""
+    """Problems, questions and notes of one file, gathered while it is read."""
 
     file: str
     problems: list[Problem] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     _said: set[str] = field(default_factory=set)
 
-    def add(
+    def add(self, place: Place, allowed: str, hint: str, what: str = "") -> None:
+        """Write a problem down."""
+        row, column, value, sheet = place
+        self.problems.append(
+            Problem(self.file, row, column, value, allowed, hint, what, sheet=sheet)
+        )
+
+    def ask(
         self,
-        row: int | None,
-        column: str | None,
-        value: str,
+        places: Sequence[Place],
         allowed: str,
         hint: str,
+        what: str,
         *,
-        what: str = "",
+        question: bool = True,
     ) -> None:
-        """Write a problem down."""
-        self.problems.append(Problem(self.file, row, column, value, allowed, hint, what))
+        """Write down one question, or one problem, with every place that it concerns."""
+        row, column, value, sheet = places[0]
+        columns = {place.column for place in places}
+        self.problems.append(
+            Problem(
+                self.file,
+                row,
+                column if len(columns) == 1 else None,
+                value,
+                allowed,
+                hint,
+                what,
+                sheet,
+                tuple(places),
+                question,
+            )
+        )
 
     def note(self, text: str) -> None:
         """Write down, once, something that was assumed."""
         if text not in self._said:
             self._said.add(text)
             self.notes.append(text)
+
+
+def numbered(numbers: Iterable[int], noun: str) -> str:
+    """Name ``holes 4, 10-18``."""
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and runs[-1][-1] == number - 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    said = ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in runs)
+    one = len(runs) == 1 and len(runs[0]) == 1
+    return f"{noun}{'' if one else 's'} {said}"

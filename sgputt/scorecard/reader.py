@@ -6,14 +6,12 @@ import datetime as dt
 from collections.abc import Sequence
 from pathlib import Path
 
-from sgputt.scorecard.card import Card
-from sgputt.scorecard.headers import LEAST, find_header, read_header
-from sgputt.scorecard.options import CardOptions, check_options
+from sgputt.safe_text import shown
+from sgputt.scorecard.files import Row, Sheet, name_of, read_sheets
+from sgputt.scorecard.layouts import has_a_card, lay_out
 from sgputt.scorecard.problem import FileError, Ledger
-from sgputt.scorecard.reading import Reading
-from sgputt.scorecard.row import Row
-from sgputt.scorecard.source import name_of, read_rows
-from sgputt.scorecard.tables import holes_table, putts_table
+from sgputt.scorecard.reading import CardOptions, Reading, check_options
+from sgputt.scorecard.rounds import Card, holes_table, putts_table
 
 _DEFAULTS = CardOptions()
 
@@ -21,7 +19,7 @@ _DEFAULTS = CardOptions()
 def read_scorecard(
     source: Path | bytes, name: str | None = None, options: CardOptions = _DEFAULTS
 ) -> Reading:
-    """Read a scorecard: CSV or .xlsx, a row a putt or a row a hole.
+    """Read a scorecard: CSV, a table with pipes, a note or .xlsx, however it is laid out.
 
     Parameters
     ----------
@@ -35,7 +33,8 @@ def read_scorecard(
     Returns
     -------
     Reading
-        Putts, holes, problems and notes. A user's mistake is a Problem, never an exception.
+        Putts, holes, problems, questions and notes. A user's mistake is a Problem, never an
+        exception.
     """
     file = name or (name_of(source) if isinstance(source, Path) else "scorecard")
     ledger = Ledger(file.encode("utf-8", "replace").decode())
@@ -44,29 +43,35 @@ def read_scorecard(
     if ledger.problems:
         return _nothing(ledger, ())
     try:
-        rows = read_rows(source, options.sheet, ledger)
+        sheets = read_sheets(source, options.sheet, ledger)
     except FileError as exc:
         ledger.problems.append(exc.as_problem(ledger.file))
         return _nothing(ledger, ())
-    return _read(rows, ledger, options, today)
+    cards = _with_cards(sheets, ledger)
+    laid_out = [lay_out(sheet.rows, ledger) for sheet in cards]
+    if not any(sheet.items for sheet in laid_out) and ledger.problems:
+        return _nothing(ledger, [row for sheet in cards for row in sheet.rows])
+    card = Card(ledger, options)
+    card.read(laid_out, today)
+    return card.reading()
+
+
+def _with_cards(sheets: Sequence[Sheet], ledger: Ledger) -> list[Sheet]:
+    """The sheets that read as cards, the others named; the first where none does."""
+    if len(sheets) == 1:
+        return list(sheets)
+    cards = [sheet for sheet in sheets if has_a_card(sheet.rows)]
+    others = [sheet.name or "" for sheet in sheets if sheet not in cards and sheet.rows]
+    if cards and others:
+        names = ", ".join(f"'{shown(name)}'" for name in others)
+        ledger.note(f"not read, as they are no cards: sheets {names} (read one with --sheet)")
+    # Of a workbook with one card the others are no part of what was read.
+    if len(cards) == 1:
+        rows = [row._replace(sheet=None) for row in cards[0].rows]
+        return [Sheet(cards[0].name, rows)]
+    return cards or [next((sheet for sheet in sheets if sheet.rows), sheets[0])]
 
 
 def _nothing(ledger: Ledger, rejected: Sequence[Row]) -> Reading:
     putts, holes = putts_table((), ledger.file), holes_table(())
     return Reading(putts, holes, ledger.problems, ledger.notes, rejected_rows=list(rejected))
-
-
-def _read(rows: list[Row], ledger: Ledger, options: CardOptions, today: dt.date) -> Reading:
-    index = find_header(rows)
-    if index is None:
-        what = "no row reads as the header of a scorecard"
-        ledger.add(None, None, "", "a scorecard", LEAST, what=what)
-        return _nothing(ledger, rows)
-    header = read_header(rows[index], ledger)
-    if header is None:
-        return _nothing(ledger, rows)
-    for row in rows[:index]:
-        ledger.note(f"row {row.number}: stands above the header, left out")
-    card = Card(header, ledger, options, [row.number for row in rows[: index + 1]])
-    card.read(rows[index + 1 :], today)
-    return card.reading()

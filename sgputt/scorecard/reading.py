@@ -1,14 +1,110 @@
-"""What a scorecard file gave."""
+"""What is said about a card beside the card, and what it gave."""
 
 from __future__ import annotations
 
 import datetime as dt
+import math
 from dataclasses import dataclass, field
+from typing import Literal
 
 import polars as pl
 
-from sgputt.scorecard.problem import Problem
-from sgputt.scorecard.row import Row
+from sgputt.putts.columns import BY_KEY, STIMP_FT
+from sgputt.putts.rules import EARLIEST_YEAR
+from sgputt.putts.units import UNITS
+from sgputt.putts.values import CellError
+from sgputt.scorecard.cells import clean_text
+from sgputt.scorecard.dates import DateOrder
+from sgputt.scorecard.files import Row
+from sgputt.scorecard.problem import Ledger, Place, Problem
+
+Missing = Literal["chipped in", "not played"]
+
+
+@dataclass(frozen=True)
+class CardOptions:
+    """What a card does not say itself; its own columns win.
+
+    Parameters
+    ----------
+    player, course, event : str, optional
+        Names for rows without one.
+    date : datetime.date, optional
+        Date of a card without one.
+    round : int, optional
+        Round of a card without one (otherwise 1).
+    unit : str, optional
+        Unit of bare lengths, one of :data:`sgputt.putts.units.UNITS`; a unit in the header wins.
+    pace_ft : float
+        Length of a pace in feet.
+    stimp_ft : float, optional
+        Green speed in feet of a card without one.
+    date_order : {'dmy', 'mdy'}, optional
+        How to read 3/5/2026.
+    sheet : str, optional
+        The one sheet of a workbook to read; otherwise every one that is a card.
+    as_written : bool
+        Whether everything that can hardly be true is so.
+    missing : {'chipped in', 'not played'}, optional
+        What holes are that have no row although holes before and after them have one.
+    usual_player, usual_unit : str, optional
+        Player, and unit of bare lengths, where neither the card nor an option says: those of the
+        user's settings.
+    today : datetime.date, optional
+        The day to hold dates against; otherwise the real one.
+    """
+
+    player: str | None = None
+    course: str | None = None
+    event: str | None = None
+    date: dt.date | None = None
+    round: int | None = None
+    unit: str | None = None
+    pace_ft: float = 3.0
+    stimp_ft: float | None = None
+    date_order: DateOrder | None = None
+    sheet: str | None = None
+    as_written: bool = False
+    missing: Missing | None = None
+    usual_player: str | None = None
+    usual_unit: str | None = None
+    today: dt.date | None = None
+
+
+def check_options(options: CardOptions, today: dt.date, ledger: Ledger) -> None:
+    """Write down what is wrong with the options themselves."""
+    low, high = STIMP_FT
+    date, speed = options.date, options.stimp_ft
+    in_time = date is None or dt.date(EARLIEST_YEAR, 1, 1) <= date <= today + dt.timedelta(days=1)
+    is_pace = math.isfinite(options.pace_ft) and 0 < options.pace_ft <= 10
+    units = (None, *UNITS)
+    checks = (
+        (options.unit in units, options.unit, f"a unit: {', '.join(UNITS)}"),
+        (options.usual_unit in units, options.usual_unit, f"a unit: {', '.join(UNITS)}"),
+        (is_pace, options.pace_ft, "a pace of more than 0 and up to 10 ft"),
+        (speed is None or low <= speed <= high, speed, BY_KEY["stimp"].allowed),
+        (
+            options.date_order in (None, "dmy", "mdy"),
+            options.date_order,
+            "a date order: dmy or mdy",
+        ),
+        (options.round is None or 1 <= options.round <= 99, options.round, "a round, 1 to 99"),
+        (
+            options.missing in (None, "chipped in", "not played"),
+            options.missing,
+            "chipped in or not played",
+        ),
+        (in_time, date, f"a date from {EARLIEST_YEAR} to today"),
+    )
+    hint = "This came with the command, not the card."
+    for fine, value, allowed in checks:
+        if not fine:
+            ledger.add(Place(None, None, str(value)), allowed, hint)
+    for name in (options.player, options.course, options.event, options.usual_player):
+        try:
+            clean_text(name or "")
+        except CellError as exc:
+            ledger.add(Place(None, None, name or ""), exc.allowed, exc.hint, exc.what)
 
 
 @dataclass
@@ -24,13 +120,15 @@ class RoundReading:
     putts, holes : polars.DataFrame
         The good holes only.
     problems : list of Problem
-        Those that touch this round; empty: it may be stored as it is.
+        Those that touch this round, questions among them; empty: it may be stored as it is.
     bad_holes : list of int
         Holes left out of ``putts`` and ``holes`` because of a problem.
     rejected_rows : list of Row
         Rows of the bad holes and rows whose hole cannot be told, with their raw cells.
     rows : list of int
         Row numbers that went into ``putts`` and ``holes``.
+    good_rows : list of Row
+        The same rows with their raw cells.
     """
 
     player: str
@@ -44,6 +142,7 @@ class RoundReading:
     bad_holes: list[int]
     rejected_rows: list[Row]
     rows: list[int]
+    good_rows: list[Row]
 
 
 @dataclass
@@ -51,15 +150,16 @@ class Reading:
     """What a scorecard file gave.
 
     Every row that holds anything is in exactly one of: ``rows`` and ``rejected_rows`` of a round,
-    ``rejected_rows`` and ``skipped_rows`` here. Where the file as a whole cannot be read all lists
-    are empty but ``problems``.
+    ``rejected_rows`` and ``skipped_rows`` here; in a workbook each sheet has rows of its own, so
+    that a number may come up several times. Where the file as a whole cannot be read all lists are
+    empty but ``problems``.
 
     Attributes
     ----------
     putts, holes : polars.DataFrame
         Putts and holes tables of the good holes of all rounds.
     problems : list of Problem
-        Everything wrong with the file, in the order of its rows.
+        Everything wrong with the file and every open question, in the order of its rows.
     notes : list of str
         What was assumed or left out without being wrong.
     rounds : list of RoundReading
@@ -67,9 +167,9 @@ class Reading:
     rejected_rows : list of Row
         Rows that cannot be given to a round (no readable date, player, round or header).
     skipped_rows : list of int
-        Header, totals, holes not played, and other rows without putts.
+        Header, titles, totals, holes not played, and other rows without putts.
     header_cells : tuple of str
-        The header as written.
+        The (first) header as written.
     columns : dict of str to int
         Index of each column that was read, by its key (``hole``, ``distance1`` ...).
     """

@@ -6,10 +6,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from sgputt.scorecard.fields import LAST_HOLE, LONGEST_FT, MAX_PUTTS, STIMP_FT
 
 from sgputt.safe_text import MAX_NAME
 from sgputt.scorecard import words
-from sgputt.scorecard.fields import LAST_HOLE, LONGEST_FT, MAX_PUTTS, STIMP_FT
+from sgputt.putts.columns import BY_KEY
 from sgputt_reports.card import EXAMPLES, card_page, card_rules, paper_card
 from sgputt_reports.page import TEMPLATES
 from tests.cli.conftest import Command, home, sgputt  # noqa: F401
@@ -83,15 +84,15 @@ def test_limits_are_those_of_the_importer() -> None:
 def test_words_of_the_card_are_words_of_the_importer() -> None:
     spoken = card_rules()["words"]
     for word in spoken["slope"]:
-        assert words.read_slope(word) == word
+        assert BY_KEY["slope"].read(word) == word
     for word in spoken["turn"]:
-        assert words.read_break(word) == word
+        assert BY_KEY["break"].read(word) == word
     for pace in spoken["pace"]:
         for side in spoken["side"]:
             written = f"{pace} {'on line' if side == 'none' else side}"
             assert words.read_miss(written, "unknown") == (pace, side)
     for word in spoken["cause"]:
-        assert words.read_cause(word) == word
+        assert BY_KEY["cause"].read(word) == word
 
 
 @pytest.mark.parametrize("key", EXAMPLES)

@@ -11,8 +11,8 @@ from pathlib import Path
 from sgputt.archive.store import Archive
 from sgputt.intake import Intake, take_in
 from sgputt.scorecard import CardOptions, Reading, read_scorecard
+from sgputt.scorecard.files import read_sheets
 from sgputt.scorecard.problem import FileError, Ledger
-from sgputt.scorecard.source import read_rows
 
 TODAY = dt.date(2026, 6, 1)
 DATED = CardOptions(date=dt.date(2026, 5, 3), today=TODAY)
@@ -21,7 +21,8 @@ DATED = CardOptions(date=dt.date(2026, 5, 3), today=TODAY)
 def rows_in(data: bytes) -> list[int] | None:
     """Numbers of the rows that hold anything; None where the file cannot be taken apart at all."""
     try:
-        return [row.number for row in read_rows(data, None, Ledger("any"))]
+        sheets = read_sheets(data, None, Ledger("any"))
+        return [row.number for sheet in sheets for row in sheet.rows]
     except FileError:
         return None
 

@@ -13,9 +13,9 @@ import pytest
 
 from sgputt.archive.store import Archive
 from sgputt.intake import take_in
-from sgputt.scorecard import source
+from sgputt.scorecard import files as source
+from sgputt.scorecard.files import read_sheets
 from sgputt.scorecard.problem import Ledger
-from sgputt.scorecard.source import read_rows
 from sgputt_reports.export_xlsx import to_workbook
 from sgputt_reports.tables import Column, Table
 from tests.robust.huge import bomb, many_elements, write_sparse
@@ -179,7 +179,7 @@ def test_workbooks_where_the_clock_stands_at_1970(
     )
     path = tmp_path / "round.xlsx"
     path.write_bytes(to_workbook([table]))
-    rows = read_rows(path, None, Ledger("any"))
+    rows = read_sheets(path, None, Ledger("any"))[0].rows
     assert [row.cells for row in rows] == [("hole",), ("1",)]
 
 

@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 
 from sgputt.putts.table import BREAKS, CAUSES, PACES, SIDES, SLOPES, SURFACES
 from sgputt.putts.units import UNITS, parse_length
+from sgputt.putts.values import DASHES, CellError
 from sgputt.scorecard import CardOptions, Reading, read_scorecard
-from sgputt.scorecard.fields import clean_text
-from sgputt.scorecard.problem import CellError, FileError, Ledger
-from sgputt.scorecard.source import read_rows
-from sgputt.scorecard.words import DASHES
+from sgputt.scorecard.cells import clean_text
+from sgputt.scorecard.files import read_sheets
+from sgputt.scorecard.problem import FileError, Ledger
 
 TODAY = dt.date(2026, 6, 1)
 PACE_FT = 2.75
@@ -254,7 +254,8 @@ def test_any_bytes_give_a_reading_and_no_row_vanishes(date: dt.date | None, data
     for problem in reading.problems:
         assert str(problem).startswith("any.csv")
     try:
-        rows = [row.number for row in read_rows(data, None, Ledger("any.csv"))]
+        sheets = read_sheets(data, None, Ledger("any.csv"))
+        rows = [row.number for sheet in sheets for row in sheet.rows]
     except FileError:
         assert reading.problems
         return

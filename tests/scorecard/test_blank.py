@@ -6,8 +6,8 @@ import io
 
 import pytest
 
+from sgputt.putts.columns import Layout
 from sgputt.scorecard import CardOptions, Reading, blank_card, read_scorecard
-from sgputt.scorecard.headers import Layout
 
 TODAY = dt.date(2026, 6, 1)
 DAY = dt.date(2026, 5, 3)

@@ -4,8 +4,8 @@ import datetime as dt
 
 import pytest
 
+from sgputt.putts.values import CellError
 from sgputt.scorecard.dates import DateOrder, DateReader
-from sgputt.scorecard.problem import CellError
 
 TODAY = dt.date(2026, 6, 1)
 DAY = dt.date(2026, 5, 3)

@@ -13,7 +13,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from sgputt.scorecard import CardOptions, Reading, read_scorecard, row, source, unpacked, workbook
+from sgputt.scorecard import CardOptions, Reading, read_scorecard, workbook
+from sgputt.scorecard import files as source
 
 TODAY = dt.date(2026, 6, 1)
 OPTIONS = CardOptions(date=dt.date(2026, 5, 3), today=TODAY)
@@ -121,7 +122,7 @@ def test_limits(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_too_many_rows() -> None:
-    text = "hole,putts,putt1\n" + "1,1,9\n" * row.MAX_ROWS
+    text = "hole,putts,putt1\n" + "1,1,9\n" * source.MAX_ROWS
     assert "the file has more than 100,000 rows" in only_problem(text.encode())
 
 
@@ -189,7 +190,7 @@ def test_workbooks_have_limits(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "more than 256 columns" in only_problem(book(HEADER, (None,) * 300 + (1,)))
     monkeypatch.setattr(workbook, "MAX_ROWS", 2)
     assert "more than 100,000 rows" in only_problem(data)
-    monkeypatch.setattr(unpacked, "MAX_UNPACKED_BYTES", 1000)
+    monkeypatch.setattr(workbook, "MAX_UNPACKED_BYTES", 1000)
     assert "the workbook unpacks to more than" in only_problem(data)
 
 

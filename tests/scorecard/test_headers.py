@@ -2,9 +2,9 @@ from __future__ import annotations
 
 import pytest
 
-from sgputt.scorecard.headers import find_header, read_header, recognise
+from sgputt.scorecard.files import Row
+from sgputt.scorecard.headers import is_header, read_header, recognise
 from sgputt.scorecard.problem import Ledger
-from sgputt.scorecard.row import Row
 
 SPELLINGS: dict[str, tuple[str, int | None, str | None]] = {
     "hole": ("hole", None, None),
@@ -98,7 +98,7 @@ def test_leaves_other_headers_alone(text: str) -> None:
     ],
 )
 def test_tells_the_layouts_apart(cells: str, layout: str) -> None:
-    header = read_header(Row(1, tuple(cells.split(","))), Ledger("scores.csv"))
+    header = read_header(Row(1, tuple(cells.split(","))), (), Ledger("scores.csv"))
     assert header is not None
     assert header.layout == layout
 
@@ -115,7 +115,7 @@ def test_tells_the_layouts_apart(cells: str, layout: str) -> None:
 )
 def test_says_which_column_is_lacking(cells: str, said: str) -> None:
     ledger = Ledger("scores.csv")
-    assert read_header(Row(3, tuple(cells.split(","))), ledger) is None
+    assert read_header(Row(3, tuple(cells.split(","))), (), ledger) is None
     (problem,) = ledger.problems
     assert problem.row == 3
     assert said in str(problem)
@@ -125,13 +125,14 @@ def test_says_which_column_is_lacking(cells: str, said: str) -> None:
 
 def test_two_headers_of_one_meaning_are_a_problem() -> None:
     ledger = Ledger("scores.csv")
-    assert read_header(Row(1, ("hole", "Putts", "putt1", "1st putt", "# putts")), ledger) is None
+    assert (
+        read_header(Row(1, ("hole", "Putts", "putt1", "1st putt", "# putts")), (), ledger) is None
+    )
     assert [problem.column for problem in ledger.problems] == ["1st putt", "# putts"]
     assert "means the same as column 'putt1'" in str(ledger.problems[0])
 
 
-def test_the_header_may_stand_below_a_title() -> None:
-    rows = [Row(1, ("Saltmarsh Links",)), Row(3, ("Hole", "Par", "Putts", "Putt1"))]
-    assert find_header(rows) == 1
-    assert find_header([Row(1, ("1", "4", "2", "12"))]) is None
-    assert find_header([]) is None
+def test_a_header_names_a_hole_and_something_else() -> None:
+    assert is_header(("Hole", "Par", "Putts", "Putt1"))
+    assert not is_header(("Saltmarsh Links",))
+    assert not is_header(("1", "4", "2", "12"))

@@ -4,12 +4,13 @@ from collections.abc import Callable
 
 import pytest
 
-from sgputt.scorecard import words
-from sgputt.scorecard.problem import CellError
+from sgputt.putts.columns import BY_KEY
+from sgputt.putts.values import CellError
+from sgputt.scorecard.holes import read_miss, read_side
 
-READ: list[tuple[Callable[[str], str | None], dict[str, str]]] = [
+READ: list[tuple[Callable[[str], str | int | float | None], dict[str, str]]] = [
     (
-        words.read_slope,
+        BY_KEY["slope"].read,
         {
             "uphill": "uphill|UP|u|+|↑|Up hill|up-hill",
             "downhill": "downhill|down|D|-|−|–|↓",
@@ -18,7 +19,7 @@ READ: list[tuple[Callable[[str], str | None], dict[str, str]]] = [
         },
     ),
     (
-        words.read_break,
+        BY_KEY["break"].read,
         {
             "left to right": "left to right|L-R|l - r|LR|l2r|L>R|l→r|left-right|L_to_R",
             "right to left": "right to left|R-L|rl|r2l|r>l|r→l|right–left",
@@ -27,17 +28,17 @@ READ: list[tuple[Callable[[str], str | None], dict[str, str]]] = [
         },
     ),
     (
-        words.read_pace,
+        BY_KEY["miss_pace"].read,
         {"short": "short|S", "past": "past|long|thru|through|Long.", "unknown": "?|unknown"},
     ),
-    (words.read_cause, {"read": "read|misread", "aim": "aim", "stroke": "stroke|start line"}),
-    (words.read_cause, {"pace": "pace|speed"}),
+    (BY_KEY["cause"].read, {"read": "read|misread", "aim": "aim", "stroke": "stroke|start line"}),
+    (BY_KEY["cause"].read, {"pace": "pace|speed"}),
     (
-        words.read_surface,
+        BY_KEY["surface"].read,
         {"green": "green|on", "off green": "off green|fringe|fairway|apron|off|off the green"},
     ),
     (
-        words.read_result,
+        BY_KEY["result"].read,
         {
             "holed": "holed|made|in|Yes|y|1|TRUE|Holed!",
             "missed": "missed|miss|no|n|0|False",
@@ -56,25 +57,27 @@ TABLE = [
 
 
 @pytest.mark.parametrize(("reader", "text", "name"), TABLE)
-def test_reads_words_generously(reader: Callable[[str], str | None], text: str, name: str) -> None:
+def test_reads_words_generously(
+    reader: Callable[[str], str | int | float | None], text: str, name: str
+) -> None:
     assert reader(text) == name
 
 
 @pytest.mark.parametrize(
     ("reader", "text"),
     [
-        (words.read_slope, "steep"),
-        (words.read_break, "left"),
-        (words.read_break, "double"),
-        (words.read_pace, "left"),
-        (words.read_cause, "wind"),
-        (words.read_surface, "bunker"),
-        (words.read_result, "x"),
-        (words.read_result, "birdie"),
+        (BY_KEY["slope"].read, "steep"),
+        (BY_KEY["break"].read, "left"),
+        (BY_KEY["break"].read, "double"),
+        (BY_KEY["miss_pace"].read, "left"),
+        (BY_KEY["cause"].read, "wind"),
+        (BY_KEY["surface"].read, "bunker"),
+        (BY_KEY["result"].read, "x"),
+        (BY_KEY["result"].read, "birdie"),
     ],
 )
 def test_refuses_words_it_would_have_to_guess(
-    reader: Callable[[str], str | None], text: str
+    reader: Callable[[str], str | int | float | None], text: str
 ) -> None:
     with pytest.raises(CellError) as caught:
         reader(text)
@@ -96,18 +99,18 @@ def test_refuses_words_it_would_have_to_guess(
     ],
 )
 def test_side_of_a_miss(text: str, breaking: str, side: str) -> None:
-    assert words.read_side(text, breaking) == side
+    assert read_side(text, breaking) == side
 
 
 @pytest.mark.parametrize("breaking", ["straight", "unknown"])
 def test_high_needs_a_break(breaking: str) -> None:
     with pytest.raises(CellError, match=f"'high' needs a break.*is {breaking}"):
-        words.read_side("high", breaking)
+        read_side("high", breaking)
 
 
 @pytest.mark.parametrize("text", ["push", "pulled"])
 def test_push_and_pull_are_not_guessed(text: str) -> None:
-    for reader in (words.read_side, words.read_miss):
+    for reader in (read_side, read_miss):
         with pytest.raises(CellError) as caught:
             reader(text, "straight")
         assert caught.value.hint == "Push and pull depend on the hand: write left or right."
@@ -131,10 +134,10 @@ def test_push_and_pull_are_not_guessed(text: str) -> None:
     ],
 )
 def test_combined_miss(text: str, pace: str | None, side: str | None) -> None:
-    assert words.read_miss(text, "left to right") == (pace, side)
+    assert read_miss(text, "left to right") == (pace, side)
 
 
 @pytest.mark.parametrize("text", ["left right", "short past", "hole high", "lipped", "/"])
 def test_combined_miss_refuses_contradictions(text: str) -> None:
     with pytest.raises(CellError):
-        words.read_miss(text, "left to right")
+        read_miss(text, "left to right")

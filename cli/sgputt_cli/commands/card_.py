@@ -11,7 +11,7 @@ import click
 from sgputt_cli.shared import Shared, takes_shared
 
 if TYPE_CHECKING:
-    from sgputt.scorecard.headers import Layout
+    from sgputt.putts.columns import Layout
 
 
 PAGES = (".html", ".htm")

@@ -29,7 +29,7 @@ def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
       sgputt check round.csv
     """
     from sgputt.scorecard import read_scorecard
-    from sgputt.scorecard.source import name_of
+    from sgputt.scorecard.files import name_of
     from sgputt_cli.output import plural, say, write_json
 
     options = to_options(shared.player, values)

@@ -150,7 +150,7 @@ def _counts(name: str, intake: Intake | PracticeIntake) -> dict[str, object]:
 
 def _account(name: str, intake: Intake) -> str:
     from sgputt.safe_text import shown
-    from sgputt.scorecard.row import numbered
+    from sgputt.scorecard.problem import numbered
     from sgputt_cli.output import plural
 
     rows = intake.rows
