@@ -11,6 +11,8 @@ import click
 if TYPE_CHECKING:
     from sgputt.scorecard import CardOptions, Problem
 
+_MOST_SAID = 50
+
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 _CARD_OPTIONS = (
@@ -22,7 +24,13 @@ _CARD_OPTIONS = (
     click.option("--pace-length", "pace_ft", type=float, default=3.0, help="Feet in a pace (3)."),
     click.option("--stimp", "stimp_ft", type=float, help="Green speed, feet."),
     click.option("--date-order", type=click.Choice(["dmy", "mdy"]), help="How to read 3/5/2026."),
-    click.option("--sheet", help="Sheet of a workbook (the first)."),
+    click.option("--sheet", help="One sheet of a workbook (every card in it)."),
+    click.option(
+        "--missing",
+        type=click.Choice(["chipped-in", "not-played"]),
+        help="What holes without a row were.",
+    ),
+    click.option("--as-written", is_flag=True, help="What can hardly be true is so."),
 )
 
 
@@ -42,15 +50,19 @@ def to_options(player: str | None, values: dict[str, Any]) -> CardOptions:
         player=player,
         date=date.date() if date else None,
         round=values.pop("round_number"),
+        missing=(values.pop("missing") or "").replace("-", " ") or None,
         **values,
     )
 
 
 def say_problems(problems: Sequence[Problem], notes: Sequence[str]) -> None:
-    """Write problems and notes to stderr, one a line."""
-    from sgputt_cli.output import write_line
+    """Write notes, problems and questions to stderr, one a line; of very many the first."""
+    from sgputt_cli.output import plural, write_line
 
     for note in notes:
         write_line(f"Note: {note}", err=True)
-    for problem in problems:
-        write_line(f"Problem: {problem}", err=True)
+    for problem in problems[:_MOST_SAID]:
+        write_line(f"{'Question' if problem.question else 'Problem'}: {problem}", err=True)
+    more = len(problems) - _MOST_SAID
+    if more > 0:
+        write_line(f"And {plural(more, 'more problem')}: all of them with --json.", err=True)

@@ -17,9 +17,9 @@ from markupsafe import Markup
 from sgputt.putts import columns, table, units
 from sgputt.putts.columns import BY_KEY, LAST_REGULAR
 from sgputt.putts.rules import EARLIEST_YEAR
-from sgputt.putts.values import DASHES
+from sgputt.putts.values import DASHES, read_aim
 from sgputt.safe_text import MAX_NAME
-from sgputt.scorecard import CardOptions, Problem, read_scorecard
+from sgputt.scorecard import CardOptions, Problem, questions, read_scorecard
 from sgputt.scorecard.blank import PUTTS_HEADER
 from sgputt_reports.page import TEMPLATES, policy, render, script_json
 
@@ -28,6 +28,8 @@ SCRIPTS = (
     *("card_keep", "card_show", "card_paper", "card_page"),
 )
 HALF_ROUND = 9
+# How far outside the hole the player aimed, as it is tapped and as the importer reads it.
+AIMS = ("edge", "1 cup", "2 cups", "3 cups", "4 cups", "6 cups", "8 cups")
 _VERSION = 1
 _DAY = dt.date(2026, 5, 3)
 _DATED = CardOptions(date=_DAY, today=_DAY)
@@ -55,6 +57,7 @@ class Example:
 
 
 _ONE = "hole,putt,distance_ft,result\n1,1,"
+_IS_IT = "Mend it, or say below that it is so."
 _YEARS = f"Choose a day from {EARLIEST_YEAR} to today."
 EXAMPLES = {
     "length": Example(_ONE + "@,"),
@@ -73,18 +76,48 @@ EXAMPLES = {
         {"hole 5": "hole {hole}", "hole 6": "hole {next}"},
         "Write it, or mark it as not played.",
     ),
+    "gaps": Example(
+        "hole,putt,distance_ft\n4,1,8\n7,1,8",
+        {"holes 5-6": "{holes}"},
+        "Write them, or mark them as not played.",
+    ),
     "play_off": Example(
         "hole,putt,distance_ft\n1,1,8\n20,1,8", {"19": "{hole}", "20": "{next}"}, "Write it."
     ),
     "nothing": Example("hole,putt,distance_ft\n1,1,"),
+    "later": Example(
+        "hole,putt,distance_ft\n4,1,18\n4,2,45",
+        {"hole 4": "hole {hole}", "45": "{after}", "18": "{before}"},
+        _IS_IT,
+    ),
+    "given": Example(_ONE + "30,conceded", {"hole 1": "hole {hole}", "30": "{after}"}, _IS_IT),
+    "many": Example("hole,putts,putt1\n4,9,18", {"hole 4": "hole {hole}", "9": "{count}"}, _IS_IT),
+    "one_putts": Example(
+        "hole,putts,putt1\n" + "".join(f"{hole},1,77\n" for hole in range(1, 13)),
+        {
+            "12 of 12": "{count} of {holes}",
+            "77 ft": "{mean} ft",
+            "about 0": "about {expected}",
+        },
+        _IS_IT,
+    ),
+    "aim": Example(
+        "hole,putt,distance_ft,break,aim\n4,1,18,L-R,1 cup right",
+        {
+            "hole 4": "hole {hole}",
+            "aimed right": "aimed {side}",
+            "left to right": "{break}",
+        },
+        _IS_IT,
+    ),
     "no_date": Example(_ONE + "8,", hint="Choose the day of the round.", options=_UNDATED),
     "future": Example(_with("date", "2999-01-01"), {"2999-01-01": "{value}"}, _YEARS),
     "early": Example(_with("date", "1900-01-01"), {"1900-01-01": "{value}"}, _YEARS),
     "round": Example(_with("round", _TYPED)),
     "stimp": Example(_with("stimp", "99 ft"), {"99 ft": "{value}"}),
     "name": Example(
-        _with("player", "W" * 9999),
-        {"W" * 30: "{start}", "9999": "{count}"},
+        _with("player", "W" * 999),
+        {"W" * 30: "{start}", "999": "{count}"},
         "Write {allowed}.",
     ),
     "pace": Example(
@@ -128,6 +161,7 @@ def card_page(
         script=Markup(script),
         rules=rules,
         same={key: [(word, word) for word in words] for key, words in rules["words"].items()},
+        aims=[(word, word) for word in AIMS],
         title="Putting card",
         rows=range(1, LAST_REGULAR + 1),
         written={"player": "", "course": "", "date": ""},
@@ -151,7 +185,7 @@ def card_rules() -> dict[str, Any]:
     """Limits, words and messages of the importer, for the page."""
     return {
         "version": _VERSION,
-        "columns": PUTTS_HEADER,
+        "columns": (*PUTTS_HEADER, "as_written"),
         "lengths": _length_rules(),
         "words": {
             "slope": _known(table.SLOPES),
@@ -161,6 +195,8 @@ def card_rules() -> dict[str, Any]:
             "cause": table.CAUSES,
             "par": [str(par) for par in _range("par")],
         },
+        "aims": {word: read_aim(f"{word} left", "", "") for word in AIMS},
+        "doubts": questions.LIMITS,
         "dashes": DASHES,
         "most_putts": max(_range("putts")),
         "rounds": [min(_range("round")), max(_range("round"))],

@@ -39,7 +39,9 @@ _PLAIN = str.maketrans(
         "⁄": "/",
     }
 )
-_QUANTITY = r"(?:[0-9]+ )?[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+"
+# As on a rule; 10/12 could as well be a day, or feet and inches.
+_FRACTION = r"(?:1/[2348]|2/3|3/[48]|[57]/8)(?![0-9])"
+_QUANTITY = rf"(?:[0-9]+ )?{_FRACTION}|[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+"
 _ABOUT = r"(?:(?:~|≈|about|approx\.?|ca?\.) ?)?"
 _ONE_UNIT = re.compile(rf"{_ABOUT}({_QUANTITY}) ?([a-z]+|'|\")?\.?")
 _FEET_AND_INCHES = re.compile(
@@ -152,5 +154,4 @@ def _number(text: str) -> float:
         return float(text.replace(",", "."))
     whole, _, fraction = text.rpartition(" ")
     top, bottom = fraction.split("/")
-    share = int(top) / int(bottom) if int(bottom) else math.nan
-    return float(whole or 0) + share
+    return float(whole or 0) + int(top) / int(bottom)

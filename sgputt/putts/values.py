@@ -123,7 +123,8 @@ def read_grade(text: str, allowed: str, hint: str, unit: str | None = None) -> f
         raise CellError(allowed, hint)
     value = float(match[1].replace(",", "."))
     percent = bool(match[2]) or unit == "percent"
-    if not percent and _SHARE_UP_TO < value < _PERCENT_FROM:
+    doubtful = 0 < value < _SHARE_UP_TO if percent else _SHARE_UP_TO < value < _PERCENT_FROM
+    if doubtful and not match[2]:
         what = f"'{text}' may be a share (rise over run) or percent"
         raise CellError(allowed, "Write the percent sign (0.2%), or rise over run (0.02).", what)
     grade = value / 100 if percent or value >= _PERCENT_FROM else value

@@ -14,7 +14,9 @@ _LENGTHS, _WORDS = 4, 2
 
 
 def _of(layout: Layout, *per: str) -> list[str]:
-    return [column.name for column in COLUMNS if layout in column.blank and column.per in per]
+    names = [column.name for column in COLUMNS if layout in column.blank and column.per in per]
+    # The day is what everybody writes first.
+    return sorted(names, key=lambda name: name != "date")
 
 
 def _holes_header() -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from sgputt.putts.columns import BY_KEY
 from sgputt.putts.units import unit_of
@@ -15,6 +15,8 @@ from sgputt.scorecard.dates import ALLOWED, DateReader
 from sgputt.scorecard.layouts import Titles
 from sgputt.scorecard.problem import Ledger, Place
 from sgputt.scorecard.reading import CardOptions, Missing
+
+T = TypeVar("T")
 
 UNKNOWN = "unknown"
 MISSING: dict[str, Missing] = {
@@ -71,6 +73,7 @@ class Carried:
         self._ledger = ledger
         self._dates_read: dict[str, dt.date | None] = {}
         self._undated_said = False
+        self._refused: set[tuple[str, str]] = set()
         self._written = {"player": "", "date": "", "round": ""}
         self._date = options.date
         usual = options.player or options.usual_player or ""
@@ -145,18 +148,17 @@ class Carried:
         self._round_titled = False
         self._read_date(line)
         if line.text("course"):
-            self._set_course(line.read("course", _name) or self._course)
+            self._set_course(self._once(line, "course", _name) or self._course)
         for key in ("player", "date", "round"):
             self._written[key] = line.text(key) or self._written[key]
         if line.text("player"):
-            self._player = line.read("player", _name)
+            self._player = self._once(line, "player", _name)
         if line.text("event"):
-            self._event = line.read("event", _name) or self._event
+            self._event = self._once(line, "event", _name) or self._event
         if line.text("round"):
-            found = line.read_column("round")
-            self._round = found if isinstance(found, int) else None
+            self._round = self._once(line, "round", _round)
         if line.text("stimp"):
-            self._stimp = line.read("stimp", self._stimp_reader(line))
+            self._stimp = self._once(line, "stimp", self._stimp_reader(line))
         return Meta(
             self._player,
             self._course,
@@ -169,6 +171,17 @@ class Carried:
             self._missing,
             (self._written["player"], self._written["date"], self._written["round"]),
         )
+
+    def _once(self, line: Line, key: str, reader: Callable[[str], T]) -> T | None:
+        """Value of a cell; one that cannot be read is said where it stands first."""
+        text = line.text(key)
+        if (key, text) in self._refused:
+            line.bad = True
+            return None
+        value = line.read(key, reader)
+        if value is None:
+            self._refused.add((key, text))
+        return value
 
     def need_date(self, line: Line) -> None:
         """Say, once a file, that a line with putts has no date."""
@@ -224,6 +237,11 @@ def _missing(text: str) -> Missing:
     if text not in MISSING:
         raise CellError("chipped in or not played", "Write chipped in, or not played.")
     return MISSING[text]
+
+
+def _round(text: str) -> int:
+    found = BY_KEY["round"].read(text)
+    return found if isinstance(found, int) else 1
 
 
 def _name(text: str) -> str:

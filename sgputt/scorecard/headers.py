@@ -179,7 +179,7 @@ def read_header(row: Row, below: Sequence[Row], ledger: Ledger) -> Header | None
     for cell in cells:
         if (count := _ticked(cell.at.written, cell.values)) is not None:
             ticks[count] = cell.at
-        elif cell.is_("distance", None) and _are_holes(cell.values):
+        elif cell.is_("distance", None) and _are_holes(cell, cells):
             what = f"column '{shown(cell.at.written)}': taken as the length of the holes, left out"
             ledger.note(what)
         else:
@@ -253,10 +253,17 @@ def _ticked(text: str, values: Sequence[str]) -> int | None:
     return int(_COUNTS.get(match[1], match[1]))
 
 
-def _are_holes(values: Sequence[str]) -> bool:
-    """Whether a column of lengths holds those of the holes."""
-    numbers = [float(v.replace(",", ".")) for v in values if re.fullmatch(r"\d{1,4}([.,]\d+)?", v)]
-    return bool(numbers) and statistics.median(numbers) > _LENGTH_OF_A_HOLE
+def _are_holes(cell: _Cell, cells: Sequence[_Cell]) -> bool:
+    """Whether a column of lengths holds those of the holes, beside one for the putts."""
+    texts = [value.replace(",", ".") for value in cell.values]
+    numbers = [float(text) for text in texts if re.fullmatch(r"\d{1,4}(?:\.\d+)?", text)]
+    assert cell.found is not None
+    other = any(
+        each.found is not None and each.found.name == "distance" and each is not cell
+        for each in cells
+    )
+    large = cell.found.unit in ("yd", "m")
+    return (other or large) and bool(numbers) and statistics.median(numbers) > _LENGTH_OF_A_HOLE
 
 
 def _feet_on_the_left(at: ColumnAt, columns: dict[str, ColumnAt]) -> str | None:
@@ -303,7 +310,8 @@ def _tokens(text: str) -> list[str]:
     plain = re.sub(r"[^a-z0-9]+", " ", plain)
     plain = _DIGIT_THEN_WORD.sub(" ", _WORD_THEN_DIGIT.sub(" ", plain))
     tokens = plain.split()
-    return [token for token in tokens if token != "in"] if tokens[-2:-1] == ["in"] else tokens
+    in_unit = tokens[-2:-1] == ["in"] and unit_of(tokens[-1])
+    return [token for token in tokens if token != "in"] if in_unit else tokens
 
 
 def _split_number(tokens: Sequence[str]) -> Name | None:

@@ -359,12 +359,15 @@ def _add(line: Line, hole: HoleEntry, putt: PuttEntry, result: str | None) -> No
     hole.putts.append(putt)
 
 
-def may_be_struck(line: Line, hole: HoleEntry) -> bool:
-    """Whether an empty row may stand for a putt of the hole; it is then written down."""
+def ask_about_numbered(line: Line, hole: HoleEntry) -> None:
+    """Write down an empty row that may stand for a putt of the hole; it then belongs to it."""
     number = line.read_column("putt")
+    if line.bad:
+        hole.lines.append(line)
     last = max(hole.putts, key=lambda putt: putt.number, default=None)
     if last is None or not isinstance(number, int) or number <= last.number or last.result in ENDS:
-        return False
+        return
+    hole.lines.append(line)
     line.complain(
         "putt",
         line.text("putt"),
@@ -373,7 +376,6 @@ def may_be_struck(line: Line, hole: HoleEntry) -> bool:
         "there or clear this number.",
         f"putt {number} of hole {hole.number} is numbered, but nothing is written about it",
     )
-    return True
 
 
 def finish(hole: HoleEntry) -> None:
@@ -399,7 +401,6 @@ def finish(hole: HoleEntry) -> None:
         hole.shown = "lengths"
     hole.ending = last.result or "holed"
     last.result = "missed" if hole.ending == "picked up" else hole.ending
-    _leaves_as_lengths(hole)
 
 
 def _miss(line: Line, slot: str, breaking: str) -> tuple[str | None, str | None]:

@@ -82,7 +82,8 @@ class Problem:
             where += f", column '{shown(self.column)}'"
         what = shown(self.what, _SAID_CHARACTERS)
         what = what or f"'{shown(self.value)}' is not {self.allowed}"
-        return f"{where}: {what}. {shown(self.hint, _SAID_CHARACTERS)}".rstrip()
+        stop = "" if what.endswith("?") else "."
+        return f"{where}: {what}{stop} {shown(self.hint, _SAID_CHARACTERS)}".rstrip()
 
     def as_dict(self) -> dict[str, object]:
         """Keys ``file, row, column, value, allowed, hint``.

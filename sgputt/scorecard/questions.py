@@ -34,7 +34,23 @@ _METRES_WITH_DECIMALS_BELOW = 12.0
 _ENOUGH = 6
 _WHOLE_PARTS = (0.0, 0.25, 0.5, 0.75)
 _BEYOND_LUCK = 3.5
+# Half of the putts from here fall, about as among the best; only to find the absurd.
+_HALF_HOLED_FT = 8.0
 
+# For the card on a phone, which asks the same.
+LIMITS = {
+    "long_later_ft": _LONG_LATER_FT,
+    "share_of_before": _LONG_LATER_SHARE[0],
+    "share_from_ft": _LONG_LATER_SHARE[1],
+    "times_before": _FAR_PAST[0],
+    "times_from_ft": _FAR_PAST[1],
+    "long_given_ft": _LONG_GIVEN_FT,
+    "many_putts": _MANY_PUTTS,
+    "half_holed_ft": _HALF_HOLED_FT,
+    "beyond_luck": _BEYOND_LUCK,
+    "enough": _ENOUGH,
+    "aim_from_in": HOLE_IN / 2,
+}
 _AS_WRITTEN = "If it is so, say --as-written (or write 'As written: yes' above the card)."
 
 
@@ -158,8 +174,7 @@ def _holed_by_silence(entry: Round) -> Iterable[Found]:
 def _one_putts(entry: Round) -> Iterable[Found]:
     """More one-putts than anybody holes from there."""
     known = [hole for hole in _good(entry) if hole.putts and hole.putts[0].distance]
-    # About what the best hole from each length; to find the absurd only.
-    chances = [1 / (1 + ((hole.putts[0].distance or 0) / 8.0) ** 2) for hole in known]
+    chances = [1 / (1 + ((hole.putts[0].distance or 0) / _HALF_HOLED_FT) ** 2) for hole in known]
     ones = [hole for hole in known if len(hole.putts) == 1 and hole.putts[0].result == "holed"]
     spread = math.sqrt(sum(p * (1 - p) for p in chances))
     if len(known) < _ENOUGH or len(ones) - sum(chances) <= _BEYOND_LUCK * spread + 0.5:

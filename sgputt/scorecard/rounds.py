@@ -18,7 +18,7 @@ from sgputt.scorecard.carried import UNKNOWN, Carried, Meta
 from sgputt.scorecard.cells import Line
 from sgputt.scorecard.dates import DateReader
 from sgputt.scorecard.files import Row
-from sgputt.scorecard.holes import HoleEntry, HoleReader, PuttEntry, finish, may_be_struck
+from sgputt.scorecard.holes import HoleEntry, HoleReader, PuttEntry, ask_about_numbered, finish
 from sgputt.scorecard.layouts import Sheetful, Titles, all_titles
 from sgputt.scorecard.problem import Ledger, Place, Problem, numbered
 from sgputt.scorecard.questions import ask
@@ -260,13 +260,8 @@ class Card:
     def _ask_about_numbered(self, entry: RoundEntry) -> None:
         holes = {hole.number: hole for hole in entry.holes}
         for number, line in entry.blank:
-            if (
-                line.header.layout == "putts"
-                and number in holes
-                and not entry.meta.as_written
-                and may_be_struck(line, holes[number])
-            ):
-                holes[number].lines.append(line)
+            if number in holes and line.header.layout == "putts" and not entry.meta.as_written:
+                ask_about_numbered(line, holes[number])
         entry.blank = [(number, line) for number, line in entry.blank if not line.bad]
 
     def _note_assumptions(self) -> None:
@@ -326,6 +321,8 @@ def _hold_rules(entries: Sequence[RoundEntry]) -> None:
     if not putts:
         return
     schema = {"of": pl.Int64(), **{name: PUTTS_SCHEMA[name] for name in _RULED}}
+    # Where too much is written of a hole a ball may be picked up before the last putt.
+    schema["result"] = pl.String()
     rows = [
         (
             *(at, hole.number, putt.number),
@@ -423,7 +420,8 @@ def _check_gaps(entry: RoundEntry, ledger: Ledger) -> None:
     """Ask once what holes were of which nothing is written; or take the answer."""
     played = [hole for hole in _first_seen(entry) if hole.number <= LAST_REGULAR]
     excused = {number for number, _ in entry.blank}
-    gaps = _skipped([hole.number for hole in played]) + _at_the_ends(played)
+    gaps = _skipped([hole.number for hole in played])
+    gaps += [] if entry.meta.as_written else _at_the_ends(played)
     gaps = [(number, after) for number, after in gaps if number not in excused]
     if not gaps:
         return

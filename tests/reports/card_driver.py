@@ -175,7 +175,7 @@ def typed_round(**values: object) -> dict[str, Any]:
     usual = {
         **{"date": "2026-05-03", "player": "Mara Lindqvist", "course": "Saltmarsh Links"},
         **{"event": "", "round": "1", "stimp": "", "unit": "ft", "pace": "3"},
-        **{"length": "18", "first": "1", "extra": 0},
+        **{"length": "18", "first": "1", "extra": 0, "sure": ""},
     }
     return {**usual, **values}
 
@@ -183,6 +183,7 @@ def typed_round(**values: object) -> dict[str, Any]:
 def typed_putt(length: str = "8", **values: object) -> dict[str, Any]:
     """One putt of a kept card."""
     usual = {"slope": "", "turn": "", "pace": "", "side": "", "cause": "", "off": False}
+    usual |= {"aimSide": "", "aimBy": ""}
     return {"length": length, **usual, **values}
 
 

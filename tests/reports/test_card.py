@@ -6,11 +6,10 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from sgputt.scorecard.fields import LAST_HOLE, LONGEST_FT, MAX_PUTTS, STIMP_FT
 
+from sgputt.putts.columns import BY_KEY, LAST_HOLE, LONGEST_FT, MAX_PUTTS, STIMP_FT
 from sgputt.safe_text import MAX_NAME
-from sgputt.scorecard import words
-from sgputt.putts.columns import BY_KEY
+from sgputt.scorecard.holes import read_miss
 from sgputt_reports.card import EXAMPLES, card_page, card_rules, paper_card
 from sgputt_reports.page import TEMPLATES
 from tests.cli.conftest import Command, home, sgputt  # noqa: F401
@@ -90,7 +89,7 @@ def test_words_of_the_card_are_words_of_the_importer() -> None:
     for pace in spoken["pace"]:
         for side in spoken["side"]:
             written = f"{pace} {'on line' if side == 'none' else side}"
-            assert words.read_miss(written, "unknown") == (pace, side)
+            assert read_miss(written, "unknown") == (pace, side)
     for word in spoken["cause"]:
         assert BY_KEY["cause"].read(word) == word
 

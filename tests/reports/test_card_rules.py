@@ -112,7 +112,7 @@ def test_lengths_are_read_as_the_importer_reads_them(thumb: Thumb) -> None:
 def with_holes(*numbers: int, **values: object) -> dict[str, Any]:
     return {
         "round": typed_round(**values),
-        "holes": {str(number): typed_hole("8") for number in numbers},
+        "holes": {str(number): typed_hole("15", "2") for number in numbers},
     }
 
 
@@ -144,6 +144,18 @@ REFUSED = {
     "two holes missing": with_holes(1, 2, 5),
     "missing around the turn": with_holes(17, 2, first="10"),
     "a play-off hole missing": with_holes(1, 20, extra=2),
+    "a second putt longer than the first": one_hole(
+        putts=[typed_putt("18"), typed_putt("45")], count=2
+    ),
+    "a long putt given": one_hole(putts=[typed_putt("30")], ending="conceded"),
+    "very many putts": one_hole(putts=[typed_putt("30")], count=9),
+    "one putt on every hole": {
+        "round": typed_round(),
+        "holes": {str(number): typed_hole("40") for number in range(1, 10)},
+    },
+    "aimed on the low side": one_hole(
+        putts=[typed_putt("8", turn="left to right", aimSide="right", aimBy="2 cups")]
+    ),
 }
 
 
@@ -188,7 +200,11 @@ TAKEN = {
     "nine around the turn": with_holes(16, 17, 18, 1, 2, first="16", length="9"),
     "stopped after four": with_holes(1, 2, 3, 4),
     "a play-off": with_holes(*range(1, 19), 19, 20, extra=3),
-    "ten putts": one_hole(putts=[typed_putt("8")], count=10),
+    "five putts": one_hole(putts=[typed_putt("8")], count=5),
+    "ten putts, and it is so": {
+        **one_hole(putts=[typed_putt("8")], count=10),
+        "round": typed_round(sure="yes"),
+    },
     "no lengths later": one_hole(putts=[typed_putt("30")], count=3),
     "no length at a concession": one_hole(putts=[typed_putt("30")], count=2, ending="conceded"),
     "no length when picked up": one_hole(putts=[typed_putt("30")], count=2, ending="picked up"),
@@ -226,6 +242,10 @@ def test_holes_outside_the_card_are_not_lost_in_silence(thumb: Thumb) -> None:
     assert thumb.run("return document.activeElement.dataset.value") == "18"
 
 
+AIMED = (("", ""), ("centre", ""), ("left", "edge"), ("right", "2 cups"), ("left", ""))
+INCHES = {("centre", ""): 0.0, ("left", "edge"): 2.125, ("right", "2 cups"): -8.5}
+
+
 def any_round(chance: random.Random) -> dict[str, Any]:
     """A round as anything that can be tapped may make it."""
     spoken = card_rules()["words"]
@@ -241,12 +261,14 @@ def any_round(chance: random.Random) -> dict[str, Any]:
                     key: chance.choice(["", *spoken[key]])
                     for key in ("slope", "turn", "pace", "side", "cause")
                 },
+                **dict(zip(("aimSide", "aimBy"), chance.choice(AIMED), strict=True)),
             )
             for _ in range(max(count, 1) + chance.randint(0, 1))
         ]
         par = chance.choice(["", *spoken["par"]])
         holes[str(number)] = {"par": par, "count": count, "ending": ending, "putts": putts}
-    return {"round": typed_round(unit=chance.choice(["ft", "m", "paces"])), "holes": holes}
+    unit = chance.choice(["ft", "m", "paces"])
+    return {"round": typed_round(unit=unit, sure="yes"), "holes": holes}
 
 
 def expected_rows(card: dict[str, Any]) -> list[tuple[object, ...]]:
@@ -265,6 +287,7 @@ def expected_rows(card: dict[str, Any]) -> list[tuple[object, ...]]:
                     *(putt["slope"] or "unknown", putt["turn"] or "unknown"),
                     *(putt[key] or None if missed else None for key in ("pace", "side", "cause")),
                     "off green" if putt["off"] else "green",
+                    INCHES.get((putt["aimSide"], putt["aimBy"])),
                 )
             )
     return rows
@@ -274,7 +297,7 @@ def test_any_round_comes_through_as_it_was_tapped(thumb: Thumb) -> None:
     chance = random.Random(5)
     columns = [
         *("hole", "par", "putt", "distance_ft", "result", "slope", "break"),
-        *("miss_pace", "miss_side", "cause", "surface"),
+        *("miss_pace", "miss_side", "cause", "surface", "break_in"),
     ]
     for _ in range(25):
         card = any_round(chance)

@@ -174,7 +174,7 @@ def written(card: Card, rows: list[dict[str, str]], least: tuple[str, ...]) -> b
 
 
 def read(card: Card, data: bytes) -> Reading:
-    options = CardOptions(unit=card.unit, pace_ft=PACE_FT, today=TODAY)
+    options = CardOptions(unit=card.unit, pace_ft=PACE_FT, as_written=True, today=TODAY)
     reading = read_scorecard(data, "any.csv", options)
     assert not reading.problems, "\n".join(map(str, reading.problems))
     return reading

@@ -138,7 +138,7 @@ def test_putts_left_blank_is_counted_and_noted() -> None:
 
 
 def test_unplayed_holes_are_noted_not_missing() -> None:
-    rows = "".join(f"{hole},1,5\n" for hole in range(1, 10) if hole != 4)
+    rows = "".join(f"{hole},2,15\n" for hole in range(1, 10) if hole != 4)
     blank = "4,,\n" + "".join(f"{hole},,\n" for hole in range(10, 19))
     reading = clean("hole,putts,putt1\n" + rows + blank)
     assert reading.holes.height == 8
@@ -158,13 +158,13 @@ def test_unplayed_holes_are_noted_not_missing() -> None:
     ],
 )
 def test_holes_may_start_anywhere(order: list[int]) -> None:
-    rows = "".join(f"{hole},1,5\n" for hole in order)
+    rows = "".join(f"{hole},2,15\n" for hole in order)
     assert clean("hole,putts,putt1\n" + rows).holes.height == len(order)
 
 
 def test_a_gap_is_found_in_a_round_from_the_tenth() -> None:
     order = [*range(10, 15), *range(16, 19), *range(1, 10)]
-    reading = read("hole,putts,putt1\n" + "".join(f"{hole},1,5\n" for hole in order))
+    reading = read("hole,putts,putt1\n" + "".join(f"{hole},2,15\n" for hole in order))
     assert [str(p).split(": ")[1][:18] for p in reading.problems] == ["hole 15 is missing"]
     assert reading.rounds[0].bad_holes == []
 
@@ -184,8 +184,8 @@ def test_unknown_columns_are_noted() -> None:
 
 
 def test_a_column_of_the_other_layout_is_noted() -> None:
-    reading = clean("hole,putts,putt1,leave\n1,1,5,0\n")
-    assert "column 'leave' has no place in a card of a row a hole: left out" in reading.notes
+    reading = clean("hole,putts,putt1,putt\n1,1,5,1\n")
+    assert "column 'putt' has no place in a card of a row a hole: left out" in reading.notes
 
 
 def test_titles_and_blank_lines_keep_the_row_numbers() -> None:

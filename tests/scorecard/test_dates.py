@@ -70,8 +70,6 @@ def test_never_guesses(written: tuple[str, ...]) -> None:
     ("text", "said"),
     [
         ("3/5/26", "a year of two digits"),
-        ("3 May 26", "a year of two digits"),
-        ("May 3 '26", "a year of two digits"),
         ("2026-02-30", "there is no such date"),
         ("31.04.2026", "there is no such date"),
         ("2026-06-03", "lies in the future"),

@@ -15,6 +15,7 @@ import pytest
 
 from sgputt.scorecard import CardOptions, Reading, read_scorecard, workbook
 from sgputt.scorecard import files as source
+from tests.robust.make_corpus import with_strings
 
 TODAY = dt.date(2026, 6, 1)
 OPTIONS = CardOptions(date=dt.date(2026, 5, 3), today=TODAY)
@@ -176,13 +177,107 @@ def test_a_length_that_became_a_date_is_explained() -> None:
     assert "format the cell as text" in said[0]
 
 
-def test_sheets_are_chosen_by_name() -> None:
-    data = book(HEADER, (None, "M", 1, 4, 1, 9), others=("Second",))
-    assert any("sheet 'Card' read; not read: Second" in note for note in read(data).notes)
-    chosen = CardOptions(date=OPTIONS.date, today=TODAY, sheet="Second")
-    assert "nothing was played" in only_problem(data, chosen)
+def test_every_sheet_that_is_a_card_is_read_and_the_others_are_named() -> None:
+    made = openpyxl.Workbook()
+    made.remove(made.worksheets[0])
+    rounds = (("Friday", "2026-05-01", 9), ("Saturday", "2026-05-02", 7))
+    for title, day, length in rounds:
+        sheet = made.create_sheet(title)
+        for cells in (("Date", day), HEADER[2:6], (1, 4, 1, length), (2, 4, 2, 30)):
+            sheet.append(cells)
+    made.create_sheet("Averages").append(("Putts a round", 31.5))
+    packed = io.BytesIO()
+    made.save(packed)
+    reading = read(packed.getvalue(), CardOptions(today=TODAY))
+    assert not reading.problems, "\n".join(map(str, reading.problems))
+    assert [(one.date.day, one.rows) for one in reading.rounds] == [(1, [3, 4]), (2, [3, 4])]
+    assert reading.putts["distance_ft"].to_list() == [9, 30, None, 7, 30, None]
+    assert any("sheets 'Averages'" in note for note in reading.notes)
+    chosen = read(packed.getvalue(), CardOptions(today=TODAY, sheet="Saturday"))
+    assert [one.date.day for one in chosen.rounds] == [2]
     wrong = CardOptions(date=OPTIONS.date, today=TODAY, sheet="Third")
-    assert "there is no sheet 'Third'. Sheets here: Card, Second." in only_problem(data, wrong)
+    said = only_problem(packed.getvalue(), wrong)
+    assert "there is no sheet 'Third'. Sheets here: Friday, Saturday, Averages." in said
+
+
+def test_a_problem_of_one_of_several_sheets_names_the_sheet() -> None:
+    data = book(HEADER, (None, "M", 1, 4, 1, "x"), others=("Second",))
+    said = str(read(data).problems[0])
+    assert said.startswith("card, sheet 'Card', row 2, column 'Putt1'")
+    assert read(data).problems[0].as_dict()["sheet"] == "Card"
+
+
+@pytest.mark.parametrize(
+    ("code", "value", "feet"),
+    [
+        ('0.0" m"', 3.7, 3.7 / 0.3048),
+        ('0.0\\ "m"', 3.7, 3.7 / 0.3048),
+        ('0" ft"', 12, 12),
+        ("0.0", 3.7, 3.7),
+        ("General", 12.5, 12.5),
+        ('#,##0.00" cm"', 250, 250 / 30.48),
+        ("# ?/?", 12.5, 12.5),
+        ('0"\'"', 12, 12),
+    ],
+)
+def test_a_number_has_the_unit_that_it_is_shown_with(code: str, value: float, feet: float) -> None:
+    made = openpyxl.Workbook()
+    sheet = made.active
+    assert sheet is not None
+    sheet.append(("hole", "putts", "putt1"))
+    sheet.append((1, 1, value))
+    sheet["C2"].number_format = code
+    packed = io.BytesIO()
+    made.save(packed)
+    reading = read(packed.getvalue())
+    assert not reading.problems, reading.problems
+    assert reading.putts["distance_ft"].to_list() == [pytest.approx(feet)]
+
+
+@pytest.mark.parametrize("code", ['0.0" klafter"', "0.0,"])
+def test_a_number_shown_with_what_is_no_unit_is_asked_about(code: str) -> None:
+    made = openpyxl.Workbook()
+    sheet = made.active
+    assert sheet is not None
+    sheet.append(("hole", "putts", "putt1"))
+    sheet.append((1, 1, 12))
+    sheet["C2"].number_format = code
+    packed = io.BytesIO()
+    made.save(packed)
+    assert "is not a length" in str(read(packed.getvalue()).problems[0])
+
+
+def test_an_error_in_a_cell_is_no_blank() -> None:
+    data = book(HEADER, (None, "M", 1, 4, "#N/A", 9))
+    assert "'#N/A' is not a number of putts" in str(read(data).problems[0])
+
+
+def test_a_workbook_in_the_strict_namespace() -> None:
+    transitional, strict = io.BytesIO(book(HEADER, (None, "M", 1, 4, 1, 9))), io.BytesIO()
+    main = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    related = b"http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    with zipfile.ZipFile(transitional) as was, zipfile.ZipFile(strict, "w") as now:
+        for name in was.namelist():
+            content = was.read(name).replace(main, b"http://purl.oclc.org/ooxml/spreadsheetml/main")
+            content = content.replace(
+                related, b"http://purl.oclc.org/ooxml/officeDocument/relationships"
+            )
+            now.writestr(name, content)
+    reading = read(strict.getvalue())
+    assert not reading.problems
+    assert reading.putts["distance_ft"].to_list() == [9]
+
+
+def test_one_text_in_very_many_cells() -> None:
+    # As most programs write it: the text once, and in each cell where it stands.
+    cells = b"".join(b'<row><c t="s"><v>3</v></c></row>' for _ in range(20_000))
+    shared = with_strings(b"<si><t>" + b"a" * 4_000 + b"</t></si>")
+    packed = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(shared)) as was, zipfile.ZipFile(packed, "w") as now:
+        for name in was.namelist():
+            now.writestr(name, was.read(name).replace(b"</sheetData>", cells + b"</sheetData>"))
+    assert "100,000 rows" in only_problem(packed.getvalue())
+    assert "a cell is far too long" in only_problem(book(HEADER, (None, "M" * 9_000, 1, 4, 1, 9)))
 
 
 def test_workbooks_have_limits(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -69,8 +69,8 @@ SPELLINGS: dict[str, tuple[str, int | None, str | None]] = {
     "speed": ("stimp", None, None),
     "stimp (m)": ("stimp", None, "m"),
     "grade": ("grade", None, None),
-    "slope %": ("grade", None, None),
-    "grade (%)": ("grade", None, None),
+    "slope %": ("grade", None, "percent"),
+    "grade (%)": ("grade", None, "percent"),
 }
 UNRELATED = ["", " ", "fairway", "notes", "score", "GIR", "hcp", "1", "hole 1", "out", "driver ft"]
 
@@ -125,10 +125,8 @@ def test_says_which_column_is_lacking(cells: str, said: str) -> None:
 
 def test_two_headers_of_one_meaning_are_a_problem() -> None:
     ledger = Ledger("scores.csv")
-    assert (
-        read_header(Row(1, ("hole", "Putts", "putt1", "1st putt", "# putts")), (), ledger) is None
-    )
-    assert [problem.column for problem in ledger.problems] == ["1st putt", "# putts"]
+    assert read_header(Row(1, ("hole", "Putts", "putt1", "1st putt")), (), ledger) is None
+    assert [problem.column for problem in ledger.problems] == ["1st putt"]
     assert "means the same as column 'putt1'" in str(ledger.problems[0])
 
 

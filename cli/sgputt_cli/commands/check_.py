@@ -22,7 +22,10 @@ from sgputt_cli.shared import Shared, takes_shared
 @card_options
 @takes_shared("player", "json")
 def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
-    """Read scorecards and report every problem; store nothing.
+    """Read scorecards and report every problem and question; store nothing.
+
+    A question is about what can be read in two ways, or can hardly be true:
+    each says by what option, or on the card by what words, it is settled.
 
     \b
     Example:
@@ -60,6 +63,11 @@ def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
                 f"{file}: {one['player']}, {one['date']}, {one['course']}, round "
                 f"{one['round']}: {one['holes']} holes and {one['putts']} putts read"
             )
-        count = len(problems)
-        say("No problems." if not count else f"{plural(count, 'problem')}.")
+        asked = sum(problem.question for problem in problems)
+        told = [
+            plural(count, word)
+            for count, word in ((len(problems) - asked, "problem"), (asked, "question"))
+            if count
+        ]
+        say(f"{' and '.join(told)}." if told else "No problems.")
     raise click.exceptions.Exit(1 if problems else 0)

@@ -3,7 +3,7 @@ const makeChecks = (rules, lengths) => {
   const said = (where, key, values = {}) => {
     const fill = (text) => text.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? '');
     const { what, hint } = rules.says[key];
-    return `${where}: ${fill(what)}. ${fill(hint)}`;
+    return `${where}: ${fill(what)}${what.endsWith('?') ? '' : '.'} ${fill(hint)}`;
   };
   const shown = (text) => (text.length > 60 ? `${text.slice(0, 60)}...` : text);
   const fault = (where, field, key, values, hole = null) =>
@@ -70,16 +70,91 @@ const makeChecks = (rules, lengths) => {
     return faults;
   };
 
+  // 5, 6, 7 and 9 as "5-7, 9".
+  const runs = (numbers) => [...numbers].sort((a, b) => a - b).reduce((found, number) => {
+    const last = found.at(-1);
+    if (last && last[1] === number - 1) last[1] = number;
+    else found.push([number, number]);
+    return found;
+  }, []).map(([from, to]) => (from === to ? from : `${from}-${to}`)).join(', ');
+
   const gaps = (card, numbers, key) => {
     const written = numbers.map((number) => isWritten(holeAt(card, number)));
     const from = key === 'play_off' ? 0 : written.indexOf(true);
     const to = written.lastIndexOf(true);
-    return numbers.flatMap((number, at) => {
-      if (at < from || at >= to || written[at]) return [];
-      if (key === 'gap' && isSkipped(holeAt(card, number))) return [];
+    const missing = numbers.filter((number, at) => at >= from && at < to && !written[at]
+      && !(key === 'gap' && isSkipped(holeAt(card, number))));
+    if (key === 'gap' && missing.length > 1) {
+      const holes = `holes ${runs(missing)}`;
+      return [fault(holes.replace('h', 'H'), 'count', 'gaps', { holes }, missing[0])];
+    }
+    return missing.map((number) => {
+      const at = numbers.indexOf(number);
       const next = numbers.find((_, later) => later > at && written[later]);
-      return [fault(`Hole ${number}`, 'count', key, { hole: number, next }, number)];
+      return fault(`Hole ${number}`, 'count', key, { hole: number, next }, number);
     });
+  };
+
+  const inFeet = (card, putt) => {
+    const feet = lengths.feet(putt.length, card.round.unit, paceFeet(card, lengths, rules));
+    return feet > 0 && feet <= rules.lengths.longest_ft ? feet : null;
+  };
+  const brief = (feet) => Number(feet.toPrecision(3));
+
+  // What can hardly be true, of one hole: the importer asks the same.
+  const doubtsOf = (card, number) => {
+    const most = rules.doubts;
+    const hole = holeAt(card, number);
+    const putts = isWritten(hole) ? shownPutts(hole) : [];
+    const feet = putts.map((putt) => inFeet(card, putt));
+    const doubt = (key, at, values) => ({
+      ...fault(`Hole ${number}`, at < 0 ? 'count' : `putt-${at + 1}-length`, key,
+        { hole: number, ...values }, number),
+      isDoubt: true,
+    });
+    const found = [];
+    feet.forEach((after, at) => {
+      const before = feet[at - 1];
+      if (!before || !after) return;
+      if ((after > before && after > most.long_later_ft)
+        || (after > most.share_of_before * before && after > most.share_from_ft)
+        || (after > most.times_before * before && after > most.times_from_ft)) {
+        found.push(doubt('later', at, { after: brief(after), before: brief(before) }));
+      }
+    });
+    const last = feet.at(-1);
+    if (hole.ending === 'conceded' && last > most.long_given_ft) {
+      found.push(doubt('given', feet.length - 1, { after: brief(last) }));
+    }
+    if (putts.length >= most.many_putts) found.push(doubt('many', -1, { count: putts.length }));
+    putts.forEach((putt, at) => {
+      const inches = rules.aims[putt.aimBy] ?? 0;
+      const wrong = { 'left to right': 'right', 'right to left': 'left' }[putt.turn];
+      if (putt.aimSide === wrong && inches > most.aim_from_in) {
+        found.push(doubt('aim', at, { side: wrong, break: putt.turn }));
+      }
+    });
+    return found;
+  };
+
+  const doubtsOfRound = (card, numbers) => {
+    const known = numbers.map((number) => holeAt(card, number))
+      .filter((hole) => isWritten(hole) && hole.count > 0)
+      .map((hole) => ({ hole, feet: inFeet(card, shownPutts(hole)[0]) }))
+      .filter(({ feet }) => feet);
+    const chances = known.map(({ feet }) => 1 / (1 + (feet / rules.doubts.half_holed_ft) ** 2));
+    const sum = (values) => values.reduce((total, value) => total + value, 0);
+    const ones = known.filter(({ hole }) => hole.count === 1 && ['', 'holed'].includes(hole.ending));
+    const spread = Math.sqrt(sum(chances.map((chance) => chance * (1 - chance))));
+    if (known.length < rules.doubts.enough
+      || ones.length - sum(chances) <= rules.doubts.beyond_luck * spread + 0.5) return [];
+    const values = {
+      count: ones.length,
+      holes: known.length,
+      mean: Math.round(sum(ones.map(({ feet }) => feet)) / ones.length),
+      expected: Math.round(sum(chances)),
+    };
+    return [{ ...fault('Card', 'count', 'one_putts', values, numbers[0]), isDoubt: true }];
   };
 
   const outside = (card, numbers) => Object.keys(card.holes).map(Number)
@@ -95,6 +170,11 @@ const makeChecks = (rules, lengths) => {
     name(card, 'event', 'Event'), number(card), stimp(card), pace(card),
   ].filter(Boolean);
 
+  const doubts = (card) => {
+    const numbers = order(card, rules);
+    return [...numbers.flatMap((number) => doubtsOf(card, number)), ...doubtsOfRound(card, numbers)];
+  };
+
   const ofCard = (card) => {
     const numbers = order(card, rules);
     const regular = numbers.filter((number) => number <= rules.last_regular);
@@ -106,6 +186,7 @@ const makeChecks = (rules, lengths) => {
       ...gaps(card, regular, 'gap'),
       ...gaps(card, playOff(card, rules), 'play_off'),
       ...numbers.flatMap((number) => ofHole(card, number)),
+      ...(card.round.sure ? [] : doubts(card)),
     ];
   };
 
@@ -126,5 +207,5 @@ const makeChecks = (rules, lengths) => {
     return found;
   };
 
-  return { ofRound, ofHole, ofCard, remarks };
+  return { ofRound, ofHole, ofCard, doubts, remarks };
 };

@@ -20,6 +20,10 @@ const makeFile = (rules, lengths) => {
   const missText = (putt) =>
     [putt.pace, putt.side === 'none' ? 'on line' : putt.side].filter(Boolean).join(' ');
 
+  // Without how far, a side says nothing that the importer could read.
+  const aimText = ({ aimSide, aimBy }) => (aimSide === 'centre' ? aimSide
+    : aimSide && aimBy ? (aimBy === 'edge' ? `${aimSide} edge` : `${aimBy} ${aimSide}`) : '');
+
   const puttCells = (card, hole, at) => {
     const putt = hole.putts[at] ?? newPutt();
     const missed = wasMissed(hole, at);
@@ -29,6 +33,7 @@ const makeFile = (rules, lengths) => {
       result: resultOf(hole, at),
       slope: putt.slope,
       break: putt.turn,
+      break_in: aimText(putt),
       miss: missed ? missText(putt) : '',
       cause: missed ? putt.cause : '',
       surface: putt.off ? 'off green' : 'green',
@@ -46,22 +51,25 @@ const makeFile = (rules, lengths) => {
 
   const roundCells = (card) => {
     const { date, player, course, event, round, stimp } = card.round;
-    const cells = { date, player, course, event, round: round.trim() };
+    const cells = { date, player, course, event, round: round.trim(), as_written: card.round.sure };
     cells.stimp_ft = stimp.trim() ? feetText(stimp, 'ft', rules.lengths.pace_ft) : '';
     return cells;
   };
 
-  // Holes before the first and after the last that is written are left out.
-  const played = (card) => {
+  // A hole before the first or after the last that is written was not played: its number alone.
+  const rowsOf = (card) => {
     const numbers = order(card, rules);
-    const written = numbers.filter((number) => isWritten(holeAt(card, number)));
-    const [first, last] = [numbers.indexOf(written[0]), numbers.indexOf(written.at(-1))];
-    return written.length ? numbers.slice(first, last + 1) : [];
+    const written = numbers.map((number) => isWritten(holeAt(card, number)));
+    const [first, last] = [written.indexOf(true), written.lastIndexOf(true)];
+    return numbers.flatMap((number, at) => {
+      if (first < 0 || (number > rules.last_regular && at > last)) return [];
+      return at < first || at > last ? [{ hole: number }] : holeCells(card, number);
+    });
   };
 
   const text = (card) => {
     const once = roundCells(card);
-    const rows = played(card).flatMap((number) => holeCells(card, number));
+    const rows = rowsOf(card);
     const lines = rows.map((row) => rules.columns
       .map((name) => quoted(guarded(cleanText(String(({ ...once, ...row })[name] ?? ''))))).join(','));
     return [rules.columns.join(','), ...lines, ''].join('\n');

@@ -240,6 +240,7 @@ const DO = {
   new: startNew,
   back: bringBack,
   save: saveFile,
+  sure: () => { card.round.sure = card.round.sure ? '' : 'yes'; changed(); },
   text: toggleText,
   copy: copyText,
   foot: typeFoot,

@@ -25,6 +25,8 @@ const writePaper = (card, rules) => {
     [...body.rows].forEach((row, index) => {
       const putt = putts[index] ?? newPutt();
       write(row, 'length', putt.length);
+      write(row, 'aim', putt.aimSide === 'centre' ? 'centre'
+        : putt.aimBy ? `${putt.aimBy} ${putt.aimSide}` : '');
       const miss = wasMissed(hole, index) ? [putt.pace, putt.side] : [];
       ring(row, [putt.slope, putt.turn, ...miss]);
     });

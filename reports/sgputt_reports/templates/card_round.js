@@ -1,8 +1,10 @@
 // What is on a card: the round, its holes in the order of play, and what became of each putt.
 const FIELDS = ['date', 'player', 'course', 'event', 'round', 'stimp', 'pace'];
-const WAYS = ['slope', 'turn', 'pace', 'side', 'cause'];
+const WAYS = ['slope', 'turn', 'pace', 'side', 'cause', 'aimSide', 'aimBy'];
 
-const newPutt = () => ({ length: '', slope: '', turn: '', pace: '', side: '', cause: '', off: false });
+const newPutt = () => ({
+  length: '', slope: '', turn: '', pace: '', side: '', cause: '', aimSide: '', aimBy: '', off: false,
+});
 const newHole = () => ({ par: '', count: null, ending: '', putts: [newPutt()] });
 
 const localDay = (days = 0) => {
@@ -29,6 +31,7 @@ const newCard = (rules, begun) => ({
     length: begun.length,
     first: '1',
     extra: 0,
+    sure: '',
   },
   holes: {},
 });

@@ -80,6 +80,7 @@ const makeShow = (rules, begun, checks, file) => {
     panel.querySelector('.mark').hidden = card.round.unit !== 'ft';
     panel.querySelector('[data-choice="result"]').hidden = !last;
     panel.querySelector('.missed').hidden = !wasMissed(hole, index);
+    panel.querySelector('[data-choice="aimBy"]').hidden = !['left', 'right'].includes(values.aimSide);
     panel.querySelectorAll('[data-set]').forEach((button) => {
       const { set, value } = button.dataset;
       if (set === 'result') press(button, (result === 'picked up' ? 'missed' : result) === value);
@@ -196,6 +197,8 @@ const makeShow = (rules, begun, checks, file) => {
       item.append(element('button', fault.text, { type: 'button', 'data-fault': index }));
       return item;
     }));
+    at('sure').hidden = !checks.doubts(card).length;
+    press(at('sure'), card.round.sure === 'yes');
     at('remarks').replaceChildren(...checks.remarks(card).map((text) => element('li', text)));
     at('save').textContent = faults.length ? 'Save it as it stands' : 'Save the file';
     at('save').className = faults.length ? 'plain' : 'main';
