@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import datetime as dt
 import io
 import os
@@ -115,7 +116,7 @@ def take_in(
         content = bytes_of(path)
     except FileError as exc:
         return Intake(problems=[exc.as_problem(name)])
-    reading = read_scorecard(content, name, options)
+    reading = read_scorecard(content, name, with_settings(options, archive))
     intake = Intake(problems=list(reading.problems), notes=list(reading.notes))
     intake.is_card = bool(reading.rounds)
     rounds = _to_store(reading, keep_good_holes)
@@ -144,6 +145,15 @@ def take_in(
     intake.rows = _rows(reading, kept)
     intake.notes += _remember_unit(archive, options, [one.player for one in kept])
     return intake
+
+
+def with_settings(options: CardOptions, archive: Archive) -> CardOptions:
+    """Options of a card, with the player set and the unit that each player usually writes."""
+    return dataclasses.replace(
+        options,
+        usual_player=archive.settings().player,
+        usual_unit=lambda player: archive.settings(player).unit,
+    )
 
 
 def _remember_unit(archive: Archive, options: CardOptions, players: list[str]) -> list[str]:

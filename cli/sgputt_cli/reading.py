@@ -46,11 +46,12 @@ def to_options(player: str | None, values: dict[str, Any]) -> CardOptions:
     from sgputt.scorecard import CardOptions
 
     date: datetime | None = values.pop("date")
+    missing: Any = (values.pop("missing") or "").replace("-", " ") or None
     return CardOptions(
         player=player,
         date=date.date() if date else None,
         round=values.pop("round_number"),
-        missing=(values.pop("missing") or "").replace("-", " ") or None,
+        missing=missing,
         **values,
     )
 

@@ -19,7 +19,7 @@ from sgputt.scorecard.cells import (
     putt_length,
     word_for_length,
 )
-from sgputt.scorecard.reading import CardOptions
+from sgputt.scorecard.reading import CardOptions, usual_unit
 
 WORD_KEYS = tuple(column.on_card for column in SAID_OF_A_PUTT)
 _NO_PUTT = ("chipped in", "picked up")
@@ -105,6 +105,12 @@ class HoleReader:
 
     def __init__(self, options: CardOptions) -> None:
         self._options = options
+        self._usual: dict[str | None, str | None] = {}
+
+    def _usual_unit(self, player: str | None) -> str | None:
+        if player not in self._usual:
+            self._usual[player] = usual_unit(self._options, player)
+        return self._usual[player]
 
     def is_played(self, line: Line) -> bool:
         """Whether anything is written of this hole, or of this putt, beside its number."""
@@ -220,7 +226,7 @@ class HoleReader:
         column = line.header.columns.get(key)
         unit = (column and column.unit) or meta.unit
         bare = unit is None and is_bare(text)
-        usual = unit or self._options.usual_unit or "ft"
+        usual = unit or self._usual_unit(meta.player) or "ft"
         try:
             feet = reader(text, usual, self._options.pace_ft)
         except CellError as exc:

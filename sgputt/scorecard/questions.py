@@ -14,7 +14,7 @@ from sgputt.putts.columns import LAST_REGULAR
 from sgputt.putts.values import HOLE_IN
 from sgputt.scorecard.holes import HoleEntry, PuttEntry
 from sgputt.scorecard.problem import Ledger, Place, numbered
-from sgputt.scorecard.reading import CardOptions
+from sgputt.scorecard.reading import CardOptions, usual_unit
 
 if TYPE_CHECKING:
     from sgputt.scorecard.carried import Meta
@@ -259,12 +259,10 @@ _QUESTIONS: tuple[tuple[Callable[[Round], Iterable[Found]], str, str, str], ...]
 
 def _ask_units(entries: Sequence[Round], options: CardOptions, ledger: Ledger) -> None:
     """Ask for the unit where nothing says it and the lengths are hardly feet."""
-    if options.usual_unit is not None:
-        return
     doubtful: list[Round] = []
     what = ""
     for entry in entries:
-        if entry.meta.as_written:
+        if entry.meta.as_written or usual_unit(options, entry.meta.player):
             continue
         putts = [putt for hole in _good(entry) for putt in hole.putts]
         bare = [putt for putt in putts if putt.length.bare]

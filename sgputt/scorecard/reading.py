@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -47,9 +48,11 @@ class CardOptions:
         Whether everything that can hardly be true is so.
     missing : {'chipped in', 'not played'}, optional
         What holes are that have no row although holes before and after them have one.
-    usual_player, usual_unit : str, optional
-        Player, and unit of bare lengths, where neither the card nor an option says: those of the
-        user's settings.
+    usual_player : str, optional
+        Player where neither the card nor an option says: that of the user's settings.
+    usual_unit : callable, optional
+        Gives the unit that a player usually writes, or None: for bare lengths of which neither the
+        card nor an option says a unit.
     today : datetime.date, optional
         The day to hold dates against; otherwise the real one.
     """
@@ -67,7 +70,7 @@ class CardOptions:
     as_written: bool = False
     missing: Missing | None = None
     usual_player: str | None = None
-    usual_unit: str | None = None
+    usual_unit: Callable[[str], str | None] | None = None
     today: dt.date | None = None
 
 
@@ -77,10 +80,8 @@ def check_options(options: CardOptions, today: dt.date, ledger: Ledger) -> None:
     date, speed = options.date, options.stimp_ft
     in_time = date is None or dt.date(EARLIEST_YEAR, 1, 1) <= date <= today + dt.timedelta(days=1)
     is_pace = math.isfinite(options.pace_ft) and 0 < options.pace_ft <= 10
-    units = (None, *UNITS)
     checks = (
-        (options.unit in units, options.unit, f"a unit: {', '.join(UNITS)}"),
-        (options.usual_unit in units, options.usual_unit, f"a unit: {', '.join(UNITS)}"),
+        (options.unit in (None, *UNITS), options.unit, f"a unit: {', '.join(UNITS)}"),
         (is_pace, options.pace_ft, "a pace of more than 0 and up to 10 ft"),
         (speed is None or low <= speed <= high, speed, BY_KEY["stimp"].allowed),
         (
@@ -105,6 +106,11 @@ def check_options(options: CardOptions, today: dt.date, ledger: Ledger) -> None:
             clean_text(name or "")
         except CellError as exc:
             ledger.add(Place(None, None, name or ""), exc.allowed, exc.hint, exc.what)
+
+
+def usual_unit(options: CardOptions, player: str | None) -> str | None:
+    """Unit that a player usually writes, if it is known."""
+    return options.usual_unit(player) if options.usual_unit and player else None
 
 
 @dataclass

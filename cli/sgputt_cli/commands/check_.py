@@ -3,12 +3,29 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from sgputt_cli.reading import card_options, say_problems, to_options
 from sgputt_cli.shared import Shared, takes_shared
+
+if TYPE_CHECKING:
+    from sgputt.scorecard import CardOptions, Reading
+
+
+def _read(shared: Shared, files: tuple[Path, ...], options: CardOptions) -> list[Reading]:
+    """Read as import would, with the settings of the archive where there is one."""
+    from sgputt.scorecard import read_scorecard
+    from sgputt_cli.shared import default_archive
+
+    if not (shared.archive or default_archive()).exists():
+        return [read_scorecard(path, options=options) for path in files]
+    from sgputt.intake import with_settings
+
+    with shared.open_archive() as archive:
+        usual = with_settings(options, archive)
+        return [read_scorecard(path, options=usual) for path in files]
 
 
 @click.command("check")
@@ -20,7 +37,7 @@ from sgputt_cli.shared import Shared, takes_shared
     metavar="FILE...",
 )
 @card_options
-@takes_shared("player", "json")
+@takes_shared("archive", "player", "json")
 def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
     """Read scorecards and report every problem and question; store nothing.
 
@@ -31,12 +48,11 @@ def command(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
     Example:
       sgputt check round.csv
     """
-    from sgputt.scorecard import read_scorecard
     from sgputt.scorecard.files import name_of
     from sgputt_cli.output import plural, say, write_json
 
     options = to_options(shared.player, values)
-    readings = [read_scorecard(path, options=options) for path in files]
+    readings = _read(shared, files, options)
     rounds = [
         {
             "file": name_of(path),
