@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sgputt.analysis.round import RoundAnalysis, RoundReport
+from sgputt.analysis.round import RoundReport
 from sgputt.wording import plural, signed
 from sgputt_cli.output import named, say, table, write_file, write_json
 from sgputt_cli.selection import select_round
@@ -19,14 +19,9 @@ def write_round(shared: Shared, round_id: int | None, out: Path | None) -> None:
     else:
         _say_round(analysis.report)
     if out is not None:
-        write_file(out, _page(analysis), quiet=shared.as_json)
+        from sgputt_reports.round import round_page
 
-
-def _page(analysis: RoundAnalysis) -> str:
-    from sgputt_reports.round import round_page
-
-    season = analysis.season
-    return round_page(analysis.report, season.priorities, analysis.by_distance, season.caution)
+        write_file(out, round_page(analysis), quiet=shared.as_json)
 
 
 def _say_round(report: RoundReport) -> None:

@@ -24,29 +24,19 @@ def write_season(
     shared: Shared, year: int | None = None, which: Which | None = None, out: Path | None = None
 ) -> None:
     """Print a season, or write it as JSON, and write its page where ``out`` names one."""
+    if out is not None:
+        from sgputt_reports.charts import get_ready
+
+        get_ready()
     analysis = select_season(shared, year, which)
     if shared.as_json:
         write_json(analysis.as_dict())
     else:
         say_season(analysis)
     if out is not None:
-        write_file(out, _page(analysis), quiet=shared.as_json)
+        from sgputt_reports.season import season_page
 
-
-def _page(analysis: SeasonAnalysis) -> str:
-    from sgputt_reports.evidence import evidence_of
-    from sgputt_reports.season import season_page
-
-    return season_page(
-        analysis.summary,
-        analysis.priorities,
-        caution=analysis.caution,
-        stroke=analysis.stroke,
-        misses=analysis.misses,
-        slopes=analysis.slopes,
-        slope_assumption=analysis.slope_assumption,
-        evidence=evidence_of(analysis),
-    )
+        write_file(out, season_page(analysis), quiet=shared.as_json)
 
 
 def say_season(analysis: SeasonAnalysis) -> None:

@@ -24,11 +24,9 @@ def write_squad(shared: Shared, which: Which, out: Path | None) -> None:
     else:
         say_squad(analysis.squad, analysis.absent)
     if out is not None:
-        from sgputt.practice.drills import load_caution
         from sgputt_reports.squad import squad_page
 
-        page = squad_page(analysis.squad, analysis.absent, load_caution())
-        write_file(out, page, quiet=shared.as_json)
+        write_file(out, squad_page(analysis), quiet=shared.as_json)
 
 
 def say_squad(squad: Squad, absent: Sequence[str]) -> None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
+import altair as alt
 import polars as pl
 
-from sgputt.analysis.round import RoundReport
-from sgputt.practice.priorities import Priority
+from sgputt.analysis.round import RoundAnalysis, RoundReport
+from sgputt.wording import NOTHING_COUNTS
+from sgputt_reports.charts import GAIN, INK, LOSS, SIGNED_TICKS, Chart, layers, marks, unchecked
 from sgputt_reports.drill_plans import drill_plan
-from sgputt_reports.format import day
+from sgputt_reports.format import day, signed
 from sgputt_reports.page import Page, render
 from sgputt_reports.season_charts import distance_chart
 
@@ -20,50 +21,77 @@ _MOST_COSTLY = 3
 _UNKNOWN = ("unknown", "none", None)
 
 
-def round_page(
-    report: RoundReport,
-    priorities: Sequence[Priority] = (),
-    by_distance: pl.DataFrame | None = None,
-    caution: str = "",
-) -> str:
+def round_page(analysis: RoundAnalysis) -> str:
     """Write the page of a round.
 
     Parameters
     ----------
-    report : RoundReport
-    priorities : sequence of Priority
-        Of the season; the first is shown as what to practise next.
-    by_distance : polars.DataFrame, optional
-        ``distance, putts, per_round, low, high`` of this round, for the chart.
-    caution : str
-        A word of care for practice, said once beside the drill.
+    analysis : RoundAnalysis
 
     Returns
     -------
     str
         One HTML document that needs no other file, no network and no script.
     """
+    report, priorities = analysis.report, analysis.season.priorities
     holes = _holes(report)
-    chart = None if by_distance is None else distance_chart(by_distance)
     body = render(
         "round",
         report=report,
+        counts=analysis.counts,
+        nothing=NOTHING_COUNTS,
         title=_title(report),
         priorities=priorities,
         plan=drill_plan(priorities[0].drill) if priorities else None,
-        caution=caution,
+        caution=analysis.season.caution,
         verdict=_verdict(report.strokes_gained),
         remarks=_remarks(report),
         not_split=abs(report.not_split) >= _ZERO,
-        chart=chart,
+        charts=[holes_chart(report.holes_table), distance_chart(analysis.by_distance)]
+        if analysis.counts
+        else [],
         costliest=_costliest(report.putts_table),
         holes=holes,
         all_holed=all(hole["ending"] == "holed" and not hole["left_out"] for hole in holes),
         has_par=report.holes_table["par"].null_count() < len(holes),
-        longest=report.holes_table["strokes_gained"].abs().max(),
         putts=[_putt(row) for row in report.putts_table.iter_rows(named=True)],
     )
     return Page(f"{report.player}: {_title(report)}", body).html()
+
+
+@unchecked
+def holes_chart(holes: pl.DataFrame) -> Chart:
+    """Strokes gained at each hole, a column a hole.
+
+    Parameters
+    ----------
+    holes : polars.DataFrame
+        ``hole, putts, strokes_gained``, as in a round's report.
+    """
+    rows = [
+        {
+            "hole": str(row["hole"]),
+            "gained": row["strokes_gained"],
+            "ink": LOSS if row["strokes_gained"] < 0 else GAIN,
+        }
+        for row in holes.iter_rows(named=True)
+        if row["strokes_gained"] is not None
+    ]
+    x = alt.X("hole:N", sort=None, axis=alt.Axis(title="hole", labelAngle=0, labelFontSize=11))
+    y = alt.Y("gained:Q", axis=alt.Axis(title=None, grid=True, tickCount=5, labelExpr=SIGNED_TICKS))
+    told = ", ".join(f"{row['hole']} {signed(row['gained'], 1)}" for row in rows)
+    columns = marks(rows).mark_bar(cornerRadius=2)
+    return Chart(
+        id="by-hole",
+        question="Where did the round go?",
+        words=f"Strokes gained at each hole: {told}.",
+        caption="Strokes gained at each hole: what is above the line was won.",
+        altair=layers(
+            columns.encode(x=x, y=y, color=alt.Color("ink:N", scale=None)),
+            marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y=alt.Y("zero:Q")),
+            height=250,
+        ),
+    )
 
 
 def _title(report: RoundReport) -> str:
@@ -117,8 +145,6 @@ def _putt(row: dict[str, Any]) -> dict[str, Any]:
         "missed": ", ".join(_missed(row)),
         "leave_ft": row["leave_ft"] if row["result"] == "missed" else None,
         "sg": row["sg"],
-        "holing": row["holing"],
-        "leave": row["leave"],
     }
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import degrees
 from typing import Any
 
@@ -20,23 +19,13 @@ from sgputt.season.summary import Estimate, SeasonSummary
 from sgputt.season.trend import RoundStory
 from sgputt.stroke.fit import StrokeFit
 from sgputt.stroke.model import TOUR
+from sgputt.wording import NOTHING_COUNTS
 from sgputt_reports.charts import Chart, Row, chart_files, verdict
 from sgputt_reports.drill_plans import drill_plan
-from sgputt_reports.evidence import Evidence, evidence_of
 from sgputt_reports.export import played
 from sgputt_reports.format import day, digits_for, number, signed, tidy
 from sgputt_reports.page import Page, render
-from sgputt_reports.season_charts import (
-    breakdown_charts,
-    distance_chart,
-    finishes_chart,
-    leaves_chart,
-    makes_chart,
-    misses_chart,
-    practised_chart,
-    trend_chart,
-    worth_chart,
-)
+from sgputt_reports.season_charts import season_charts
 
 # Shown as 0.00; a word beside it would say more than the figure.
 _ZERO = 0.005
@@ -53,143 +42,53 @@ _MEANINGS = {
     "right": "past, of a straight putt",
     _UNKNOWN: "too little was written",
 }
+_HEAD = ("strokes by distance", "where misses finish", "trend", "makes by length")
+_SECTIONS = {
+    "shape": ("makes by length", "leaves by length"),
+    "why": ("how putts miss", "where misses of straight putts finish"),
+    "stroke": ("worth of a better stroke",),
+    "practice": ("practice",),
+    "apart": ("by month", "by event", "by course", "by green speed"),
+}
 
 
-@dataclass(frozen=True)
-class SeasonCharts:
-    """The charts of a season, each where its page shows it.
-
-    Attributes
-    ----------
-    distance, trend, worth, practised : Chart or None
-    finishes : list of Chart
-        Where misses finish: of putts that broke, and of straight ones.
-    shape : list of Chart
-        Makes and leaves by length.
-    misses : Chart or None
-    apart : list of Chart
-        By month, event, course and green speed.
-    """
-
-    distance: Chart
-    finishes: list[Chart]
-    trend: Chart | None
-    shape: list[Chart]
-    misses: Chart | None
-    worth: Chart | None
-    practised: Chart | None
-    apart: list[Chart]
-
-    @property
-    def all(self) -> list[Chart]:
-        """Every chart there is, in the order of the page."""
-        some = (
-            self.distance,
-            *self.finishes,
-            self.trend,
-            *self.shape,
-            self.misses,
-            self.worth,
-            self.practised,
-            *self.apart,
-        )
-        return [each for each in some if each is not None]
-
-    @property
-    def head(self) -> list[Chart]:
-        """Three to see first."""
-        some = (self.distance, *self.finishes[:1], self.trend, *self.shape[:1])
-        return [each for each in some if each is not None][:_HEAD_CHARTS]
-
-
-def season_charts(
-    summary: SeasonSummary,
-    evidence: Evidence | None = None,
-    misses: Sequence[Reason] = (),
-    stroke: StrokeReport | None = None,
-) -> SeasonCharts:
-    """Draw what there is to draw of a season."""
-    level = summary.strokes_gained.level
-    known = [each for each in misses if each.reason != _UNKNOWN]
-    whole = stroke.fits.get(ALL) if stroke is not None else None
-    finishes: list[Chart | None] = []
-    shape: list[Chart] = []
-    if evidence is not None:
-        finishes = [finishes_chart(evidence.places, breaking) for breaking in (True, False)]
-        if len(evidence.makes):
-            shape = [
-                makes_chart(evidence.makes, evidence.curve, summary.against.title),
-                leaves_chart(evidence.leaves),
-            ]
-    return SeasonCharts(
-        distance=distance_chart(summary.by_distance, level, summary.rounds),
-        finishes=[each for each in finishes if each is not None],
-        trend=None if evidence is None else trend_chart(evidence.trend),
-        shape=shape,
-        misses=misses_chart(known) if known else None,
-        worth=worth_chart(stroke.worth, whole.level)
-        if stroke is not None and whole is not None and stroke.worth
-        else None,
-        practised=None
-        if evidence is None
-        else practised_chart(evidence.practised, evidence.drill_names),
-        apart=[] if evidence is None else breakdown_charts(evidence.breakdowns),
-    )
-
-
-def season_pictures(report: SeasonAnalysis) -> dict[str, bytes]:
+def season_pictures(analysis: SeasonAnalysis) -> dict[str, bytes]:
     """The charts of a season as files: each as .svg and .png under the question it answers."""
-    summary = report.summary
-    charts = season_charts(summary, evidence_of(report), report.misses, report.stroke)
-    return chart_files(charts.all, f"{summary.player}, {summary.season}: {played(summary)}")
+    charts = list(season_charts(analysis).values())
+    whose = f"{analysis.player}, {analysis.season}: {played(analysis.summary)}"
+    return chart_files(charts, whose)
 
 
-def season_page(
-    summary: SeasonSummary,
-    priorities: Sequence[Priority],
-    caution: str = "",
-    stroke: StrokeReport | None = None,
-    misses: Sequence[Reason] = (),
-    slopes: pl.DataFrame | None = None,
-    slope_assumption: str = "",
-    evidence: Evidence | None = None,
-) -> str:
+def season_page(analysis: SeasonAnalysis) -> str:
     """Write the page of a season.
 
     Parameters
     ----------
-    summary : SeasonSummary
-    priorities : sequence of Priority
-        In order of size; the first is the decision at the head of the page. May be empty.
-    caution : str
-        A word of care for practice, said once, from the drill catalogue.
-    stroke : StrokeReport, optional
-        Start line and pace by the stroke model; without it, no section on them.
-    misses : sequence of Reason
-        Why putts missed; without any, no section on it.
-    slopes : polars.DataFrame, optional
-        From :func:`sgputt.season.slopes.slope_table`.
-    slope_assumption : str
-        What the slope-fair figures of ``slopes`` assume.
-    evidence : Evidence, optional
-        Makes and leaves by length, the trend and what divides rounds; without it, no section on
-        them.
+    analysis : SeasonAnalysis
 
     Returns
     -------
     str
         One HTML document that needs no other file, no network and no script.
     """
-    charts = season_charts(summary, evidence, misses, stroke)
-    head = charts.head
+    summary, priorities = analysis.summary, analysis.priorities
+    charts = season_charts(analysis)
+    head = [name for name in _HEAD if name in charts][:_HEAD_CHARTS]
+    shown = {
+        section: [charts[name] for name in names if name in charts and name not in head]
+        for section, names in _SECTIONS.items()
+    }
+    one = analysis.rounds == 1
     body = render(
         "season",
         summary=summary,
+        counts=analysis.counts,
+        nothing=NOTHING_COUNTS,
         priorities=priorities,
         plans=[drill_plan(each.drill) for each in priorities[:1]],
         others=_others(priorities),
-        caution=caution,
-        level=summary.strokes_gained.level,
+        caution=analysis.caution,
+        level=analysis.level,
         sure=SURE,
         reachable=REACHABLE_SHARE,
         least=LEAST_LOSS,
@@ -197,17 +96,17 @@ def season_page(
         total=_part("Strokes gained", summary.strokes_gained),
         parts_of_total=_parts(summary),
         split=_is_not_split(summary),
-        head_charts=head,
-        shape=[each for each in charts.shape if each not in head],
-        by_length=_by_length(summary.cells),
-        misses=_misses(misses, [c for c in (charts.misses, *charts.finishes[1:]) if c], summary),
-        stroke=_stroke(stroke, charts.worth),
-        by_slope=_by_slope(slopes),
-        slope_assumption=slope_assumption,
-        practised=charts.practised,
-        apart=charts.apart,
-        best=_stories(evidence.best) if evidence else [],
-        worst=_stories(evidence.worst) if evidence else [],
+        head_charts=[charts[name] for name in head],
+        shape=shown["shape"],
+        by_length=[] if one else _by_length(summary.cells),
+        misses=_misses(analysis.misses, shown["why"], summary),
+        stroke=None if one else _stroke(analysis.stroke, shown["stroke"]),
+        by_slope=[] if one else _by_slope(analysis.slopes),
+        slope_assumption="" if one else analysis.slope_assumption,
+        practised=shown["practice"],
+        apart=shown["apart"],
+        best=_stories(analysis.best),
+        worst=_stories(analysis.worst),
         keep_up=_keep_up(summary.cells),
         rounds=summary.rounds_table.reverse().to_dicts(),
         one_year=summary.rounds_table["date"].dt.year().n_unique() == 1,
@@ -287,6 +186,7 @@ def _misses(
     digits = max(digits_for(each.lost_low, each.lost_high) for each in misses)
     return {
         "charts": charts,
+        "known": any(each.reason != _UNKNOWN for each in misses),
         "rows": [_reason(each, digits) for each in misses],
         "with_intervals": any(each.lost_low is not None for each in misses),
         "said": sum(each.said for each in misses),
@@ -310,10 +210,8 @@ def _reason(each: Reason, digits: int) -> dict[str, Any]:
     }
 
 
-def _stroke(stroke: StrokeReport | None, chart: Chart | None) -> dict[str, Any] | None:
-    """What the section on start line and pace shows; None without a report."""
-    if stroke is None:
-        return None
+def _stroke(stroke: StrokeReport, charts: Sequence[Chart]) -> dict[str, Any]:
+    """What the section on start line and pace shows."""
     whole = stroke.fits.get(ALL)
     return {
         "rows": [_fit(slope, fit) for slope, fit in stroke.fits.items()],
@@ -323,7 +221,7 @@ def _stroke(stroke: StrokeReport | None, chart: Chart | None) -> dict[str, Any] 
         "against_tour": _against_tour(whole) if whole else "",
         "level": whole.level if whole else LEVEL,
         "too_few": stroke.too_few,
-        "chart": chart,
+        "chart": charts[0] if charts else None,
         "assumption": stroke.assumption,
     }
 
@@ -358,9 +256,9 @@ def _compared(found: tuple[float, float], tour: float) -> str:
     return "narrower" if high < tour else "about the same"
 
 
-def _by_slope(slopes: pl.DataFrame | None) -> list[dict[str, Any]]:
+def _by_slope(slopes: pl.DataFrame) -> list[dict[str, Any]]:
     """Rows of the slope table; none unless a slope was written."""
-    rows = [] if slopes is None else slopes.to_dicts()
+    rows = slopes.to_dicts()
     written = any(row["slope"] != _UNKNOWN for row in rows)
     return rows if written else []
 

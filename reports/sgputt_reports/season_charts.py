@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
 import altair as alt
 import polars as pl
 
+from sgputt.analysis.season import SeasonAnalysis
+from sgputt.errors import SgputtError
 from sgputt.inference.cells import FEWEST_PUTTS
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.history import DrillHistory
 from sgputt.season.breakdown import NO_EVENT, UNKNOWN
 from sgputt.season.misses import Reason
+from sgputt.season.stroke import ALL
 from sgputt.stroke.worth import Worth
 from sgputt_reports.charts import (
     INK,
@@ -71,16 +74,115 @@ _SPOT_FT = 0.25
 _WITHIN = 0.8
 _PARTS = {"line": "start line", "pace": "pace"}
 _HEADINGS = {
-    "months": ("By month", "when"),
-    "events": ("By event", "event"),
-    "courses": ("By course", "course"),
-    "stimps": ("By green speed", "stimp"),
+    "months": "By month",
+    "events": "By event",
+    "courses": "By course",
+    "stimps": "By green speed",
 }
 # A longer chart than this hides what matters; the rest is told as so many more.
 _MOST_ROWS = 12
 _NOT_WRITTEN = {NO_EVENT: "No event", UNKNOWN: "Not written"}
 _LONGEST_LABEL = 22
+CHART_NAMES = (
+    "strokes by distance",
+    "where misses finish",
+    "trend",
+    "makes by length",
+    "leaves by length",
+    "how putts miss",
+    "where misses of straight putts finish",
+    "worth of a better stroke",
+    "practice",
+    "by month",
+    "by event",
+    "by course",
+    "by green speed",
+)
 _PAIRS = (("high side", "low side"), ("left", "right"))
+
+
+def season_charts(analysis: SeasonAnalysis, names: Sequence[str] | None = None) -> dict[str, Chart]:
+    """The charts that there is something to draw for, by name, in the order of the page.
+
+    Parameters
+    ----------
+    analysis : SeasonAnalysis
+    names : sequence of str, optional
+        Of :data:`CHART_NAMES`; all unless given.
+
+    Raises
+    ------
+    SgputtError
+        A name that is none.
+    """
+    wanted = CHART_NAMES if names is None else tuple(names)
+    for name in wanted:
+        if name not in CHART_NAMES:
+            raise SgputtError(f"There is no chart '{name}'", f"Charts: {', '.join(CHART_NAMES)}.")
+    if not analysis.counts:
+        return {}
+    drawn: dict[str, Chart | None] = {}
+    for name in wanted:
+        if name in _CHARTS:
+            drawn[name] = _CHARTS[name](analysis)
+    apart = [name for name in wanted if name not in _CHARTS]
+    if apart:
+        drawn |= breakdown_charts(analysis.breakdowns)
+    return {name: chart for name in wanted if (chart := drawn.get(name)) is not None}
+
+
+def _distance(analysis: SeasonAnalysis) -> Chart | None:
+    return distance_chart(analysis.summary.by_distance, analysis.level, analysis.rounds)
+
+
+def _breaking_misses(analysis: SeasonAnalysis) -> Chart | None:
+    return finishes_chart(analysis.miss_places, breaking=True)
+
+
+def _straight_misses(analysis: SeasonAnalysis) -> Chart | None:
+    return finishes_chart(analysis.miss_places, breaking=False)
+
+
+def _trend(analysis: SeasonAnalysis) -> Chart | None:
+    return trend_chart(analysis.smooth_trend)
+
+
+def _makes(analysis: SeasonAnalysis) -> Chart | None:
+    if not len(analysis.makes):
+        return None
+    return makes_chart(analysis.makes, analysis.baseline_curve, analysis.summary.against.title)
+
+
+def _leaves(analysis: SeasonAnalysis) -> Chart | None:
+    return leaves_chart(analysis.leaves) if len(analysis.leaves) else None
+
+
+def _misses(analysis: SeasonAnalysis) -> Chart | None:
+    known = [each for each in analysis.misses if each.reason != UNKNOWN]
+    return misses_chart(known) if known else None
+
+
+def _worth(analysis: SeasonAnalysis) -> Chart | None:
+    if analysis.rounds < 2 or not analysis.stroke.worth:
+        return None
+    return worth_chart(analysis.stroke.worth, analysis.stroke.fits[ALL].level)
+
+
+def _practised(analysis: SeasonAnalysis) -> Chart | None:
+    return practised_chart(analysis.practised, {each.id: each.name for each in analysis.drills})
+
+
+_CHARTS: dict[str, Callable[[SeasonAnalysis], Chart | None]] = {
+    "strokes by distance": _distance,
+    "where misses finish": _breaking_misses,
+    "trend": _trend,
+    "makes by length": _makes,
+    "leaves by length": _leaves,
+    "how putts miss": _misses,
+    "where misses of straight putts finish": _straight_misses,
+    "worth of a better stroke": _worth,
+    "practice": _practised,
+}
 
 
 @unchecked
@@ -703,7 +805,7 @@ def describe_worth(worth: Sequence[Worth]) -> str:
     )
 
 
-def breakdown_charts(breakdowns: Mapping[str, pl.DataFrame]) -> list[Chart]:
+def breakdown_charts(breakdowns: Mapping[str, pl.DataFrame]) -> dict[str, Chart | None]:
     """A chart for each way to divide the rounds, all on one scale; those with one row left out.
 
     Months come latest first, so that the latest is never among the rows cut off.
@@ -724,16 +826,16 @@ def breakdown_charts(breakdowns: Mapping[str, pl.DataFrame]) -> list[Chart]:
     # The interval of two or three rounds may be ten times as wide as all others.
     values = [each.value for some in spans.values() for each in some]
     ends = ends_around([*sure, *(Span("", value, None, None, "") for value in values)])
-    return [
-        Chart(
+    return {
+        _HEADINGS[key].lower(): Chart(
             id=f"by-{key}",
-            question=_HEADINGS[key][0],
+            question=_HEADINGS[key],
             words=_describe_breakdown(spans[key], len(found[key]) - len(spans[key])),
             caption=_more_rows(len(found[key]) - len(spans[key])),
             altair=spans_chart(spans[key], "strokes gained a round", ends),
         )
         for key in spans
-    ]
+    }
 
 
 def _more_rows(more: int) -> str:

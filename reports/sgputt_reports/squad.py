@@ -7,8 +7,10 @@ from typing import Any
 
 import polars as pl
 
+from sgputt.analysis.squad import SquadAnalysis
 from sgputt.inference.cells import FEWEST_PUTTS, SURE
 from sgputt.inference.intervals import LEVEL
+from sgputt.practice.drills import load_caution
 from sgputt.practice.priorities import REACHABLE_SHARE
 from sgputt.practice.squad import KNOWN_WITHIN, Member, SharedDrill, Squad
 from sgputt.putts.bands import LABELS
@@ -26,22 +28,19 @@ _ZERO = 0.005
 _LONGEST_NAME = 22
 
 
-def squad_page(squad: Squad, absent: Sequence[str] = (), caution: str = "") -> str:
+def squad_page(analysis: SquadAnalysis) -> str:
     """Write the page of a squad.
 
     Parameters
     ----------
-    squad : Squad
-    absent : sequence of str
-        Players without a round among those asked for.
-    caution : str
-        A word of care for practice, said once, from the drill catalogue.
+    analysis : SquadAnalysis
 
     Returns
     -------
     str
         One HTML document that needs no other file, no network and no script.
     """
+    squad = analysis.squad
     body = render(
         "squad",
         squad=squad,
@@ -52,8 +51,8 @@ def squad_page(squad: Squad, absent: Sequence[str] = (), caution: str = "") -> s
         members=squad.members,
         chart=_chart(squad.members),
         few=[_few(each) for each in squad.members if each.few_rounds],
-        absent=absent,
-        caution=caution,
+        absent=analysis.absent,
+        caution=load_caution(),
         tables=[_table(squad, component) for component in _CAPTIONS],
         bands=[band.removesuffix(" ft") for band in LABELS],
         level=LEVEL,

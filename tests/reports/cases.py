@@ -4,39 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 import polars as pl
 
-from sgputt.analysis.round import round_report
+from sgputt.analysis.round import analyse_round
+from sgputt.analysis.season import SeasonAnalysis, analyse
+from sgputt.analysis.squad import analyse_squad
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.baseline.slope import slope_fair
 from sgputt.course.plan import course_plan
-from sgputt.practice.aim import aim_of
-from sgputt.practice.drills import load_caution, load_drills
-from sgputt.practice.history import histories
+from sgputt.practice.drills import load_drills
 from sgputt.practice.pass_mark import pass_mark
-from sgputt.practice.plan import make_plan
-from sgputt.practice.priorities import Priority, rank_priorities
+from sgputt.practice.priorities import Priority
 from sgputt.practice.session import Session, mark_json, sessions_frame
-from sgputt.practice.squad import squad_summary
-from sgputt.season.breakdown import gained_by
-from sgputt.season.makes_and_leaves import (
-    baseline_curve,
-    finishes,
-    leaves_by_length,
-    make_shares,
-    miss_places,
-)
-from sgputt.season.misses import Reason, why_missed
 from sgputt.season.scored import Scored, score
-from sgputt.season.slopes import slope_table
-from sgputt.season.stroke import StrokeReport, stroke_report
-from sgputt.season.summary import SeasonSummary, season_summary
-from sgputt.season.trend import best_rounds, trend, worst_rounds
+from sgputt.season.summary import SeasonSummary
 from sgputt.stroke.model import TOUR, Stroke
 from sgputt.stroke.simulate import Golfer, Weakness, season
 from sgputt_reports.course import course_page
-from sgputt_reports.evidence import Evidence
 from sgputt_reports.practice import practice_page
 from sgputt_reports.round import round_page
 from sgputt_reports.season import season_page
@@ -49,63 +34,47 @@ _FAULT = Weakness(5.0, 10.0, ("downhill",), lost_makes=0.3)
 
 @dataclass(frozen=True)
 class Case:
-    """Rounds with what is found in them."""
+    """Rounds with what is found in them, and the pages made of it."""
 
-    scored: Scored
-    summary: SeasonSummary
-    priorities: list[Priority]
-    stroke: StrokeReport
-    misses: list[Reason]
+    analysis: SeasonAnalysis
 
-    def evidence(self) -> Evidence:
-        scored = self.scored
-        return Evidence(
-            make_shares(scored),
-            baseline_curve(scored),
-            leaves_by_length(scored),
-            finishes(scored),
-            miss_places(scored),
-            trend(scored),
-            {f"{what}s": gained_by(scored, what) for what in ("month", "event", "course", "stimp")},
-            best_rounds(scored),
-            worst_rounds(scored),
-            histories(practised(self.summary.player)),
-            {drill.id: drill.name for drill in load_drills()},
-        )
+    @property
+    def scored(self) -> Scored:
+        return self.analysis.scored
+
+    @property
+    def summary(self) -> SeasonSummary:
+        return self.analysis.summary
+
+    @property
+    def priorities(self) -> list[Priority]:
+        return self.analysis.priorities
+
+    def with_parts(self, **parts: Any) -> Case:
+        """The same with parts of its analysis changed, as if they had been found so."""
+        other = replace(self.analysis)
+        vars(other).update(parts)
+        return Case(other)
 
     def season_page(self) -> str:
-        fair = slope_fair(self.scored.baseline)
-        return season_page(
-            self.summary,
-            self.priorities,
-            load_caution(),
-            self.stroke,
-            self.misses,
-            slope_table(self.scored, fair),
-            fair.assumption,
-            self.evidence(),
-        )
+        return season_page(self.analysis)
 
     def squad_page(self) -> str:
         others = {"Ada Brook": score(putts(6, "Ada Brook"), self.scored.baseline)}
         players = {self.summary.player: self.scored, **others}
-        return squad_page(
-            squad_summary(players, load_drills()), [self.summary.player], load_caution()
-        )
+        return squad_page(analyse_squad(players, absent=[self.summary.player]))
 
     def course_page(self) -> str:
         plan = course_plan(Stroke(_LINE_RAD, pace=0.08), 11.0, 0.02)
         return course_page(plan, self.summary.player, "your stroke, from 1281 putts")
 
     def practice_page(self, minutes: int = 60, sessions: int = 1) -> str:
-        rounds = self.summary.rounds
-        aim = aim_of(self.scored.gained)
-        plan = make_plan(self.summary.cells, load_drills(), minutes, sessions, aim, rounds)
-        return practice_page(plan, self.summary.player, load_caution(), f"{rounds} rounds")
+        plan = self.analysis.plan(minutes, sessions)
+        caution, behind = self.analysis.caution, f"{self.analysis.rounds} rounds"
+        return practice_page(plan, self.summary.player, caution, behind)
 
     def round_page(self) -> str:
-        report = round_report(self.scored)
-        return round_page(report, self.priorities, self.summary.by_distance, load_caution())
+        return round_page(analyse_round(self.scored, self.analysis))
 
 
 def practised(player: str) -> pl.DataFrame:
@@ -129,14 +98,7 @@ def putts(rounds: int, name: str = "Nell Achterberg", course: str = "Kestrel Dow
 
 def make(table: pl.DataFrame, name: str = "Nell Achterberg", label: str = "2026 season") -> Case:
     scored = score(table, get_baseline())
-    summary = season_summary(scored, name, label)
-    return Case(
-        scored,
-        summary,
-        rank_priorities(summary.cells, load_drills()),
-        stroke_report(scored),
-        why_missed(scored),
-    )
+    return Case(analyse(scored, name, label, sessions=practised(name)))
 
 
 def made_hostile(case: Case) -> Case:
@@ -153,4 +115,4 @@ def made_hostile(case: Case) -> Case:
             safety=HOSTILE,
         )
         priorities.append(replace(each, drill=drill, why=HOSTILE, pass_mark=HOSTILE))
-    return replace(case, priorities=priorities)
+    return case.with_parts(priorities=priorities)

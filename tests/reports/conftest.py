@@ -6,9 +6,6 @@ import polars as pl
 import pytest
 from selenium import webdriver
 
-from sgputt.analysis.round import RoundReport, round_report
-from sgputt.baseline.catalogue import get_baseline
-from sgputt.season.scored import score
 from tests.browser import start_browser
 from tests.reports.cases import HOSTILE, Case, made_hostile, make, putts
 
@@ -30,7 +27,7 @@ def hostile() -> Case:
 
 
 @pytest.fixture(scope="session")
-def patchy() -> RoundReport:
+def patchy() -> Case:
     """A round with a concession, a putt from off the green, unknown lengths and a pick-up."""
     at, last = pl.col("hole"), pl.col("result") == "holed"
     unknown = (at == 7) & (pl.col("putt") > 1)
@@ -45,7 +42,7 @@ def patchy() -> RoundReport:
         )
         .filter(~((at == 9) & last))
     )
-    return round_report(score(table, get_baseline()))
+    return make(table)
 
 
 @pytest.fixture(scope="module")

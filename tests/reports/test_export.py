@@ -24,7 +24,6 @@ from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.practice.session import Session, sessions_frame
 from sgputt_reports import export_forms, export_tables
 from sgputt_reports.charts import file_name
-from sgputt_reports.evidence import evidence_of
 from sgputt_reports.export import practice_document, season_document
 from sgputt_reports.export_xlsx import to_workbook
 from sgputt_reports.season import season_page, season_pictures
@@ -251,13 +250,7 @@ def test_figures_without_an_interval_are_left_open(one: Case) -> None:
 
 
 def test_every_chart_of_the_page_is_a_picture(report: SeasonAnalysis) -> None:
-    page = season_page(
-        report.summary,
-        report.priorities,
-        stroke=report.stroke,
-        misses=report.misses,
-        evidence=evidence_of(report),
-    )
+    page = season_page(report)
     questions = set(re.findall(r"<(?:h2|h3)>([^<]+)</", page))
     ids = re.findall(r'<figure class="chart" id="([^"]+)"', page)
     files = season_pictures(report)

@@ -12,11 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from sgputt.analysis.round import RoundReport, round_report
 from sgputt.practice.drills import load_caution
 from sgputt_reports import page
-from sgputt_reports.round import round_page
-from sgputt_reports.season import season_page
 from tests.reports.cases import HOSTILE, Case
 
 SNAPSHOTS = Path(__file__).parent / "snapshots"
@@ -129,16 +126,12 @@ def test_headings_are_in_order_and_tables_can_be_heard(html: str) -> None:
 
 
 def test_hostile_text_is_text(hostile: Case) -> None:
-    for html in (hostile.season_page(), round_page_of(hostile)):
+    for html in (hostile.season_page(), hostile.round_page()):
         reader = Reader(html)
         shown = HOSTILE.replace("\u202e", "").replace("\x07", "")
         assert shown in reader.text
         assert "\u202e" not in html
         assert "alert(1)" not in "".join(reader.blocks["script"] + reader.blocks["data"])
-
-
-def round_page_of(case: Case) -> str:
-    return round_page(round_report(case.scored), case.priorities, None, HOSTILE)
 
 
 def test_script_json_cannot_leave_its_element() -> None:
@@ -165,14 +158,14 @@ def test_season_starts_with_the_decision(forty: Case) -> None:
 
 def test_unsure_decision_says_what_it_would_take(forty: Case) -> None:
     unsure = replace(forty.priorities[0], chance_of_loss=0.7, rounds_to_tell=72)
-    text = " ".join(Reader(season_page(forty.summary, [unsure])).text.split())
+    text = " ".join(Reader(forty.with_parts(priorities=[unsure]).season_page()).text.split())
     assert "a best guess so far" in text
     assert "Too few rounds to tell. Chance that this loss is real: 70 in 100." in text
     assert "72 rounds in all would tell it from luck" in text
 
 
 def test_no_priority_says_so_and_what_to_keep_up(forty: Case) -> None:
-    text = " ".join(Reader(season_page(forty.summary, [])).text.split())
+    text = " ".join(Reader(forty.with_parts(priorities=[]).season_page()).text.split())
     assert "Nothing to work on that can be seen" in text
     assert "Keep up" in text
 
@@ -186,14 +179,12 @@ def test_one_round_claims_no_interval(one: Case) -> None:
 
 def test_set_up_of_a_drill_is_written_once(forty: Case) -> None:
     twice = [forty.priorities[0], replace(forty.priorities[0], rank=2)]
-    text = Reader(season_page(forty.summary, twice)).text.replace("\u00a0", " ")
+    text = Reader(forty.with_parts(priorities=twice).season_page()).text.replace("\u00a0", " ")
     assert text.count(forty.priorities[0].drill.setup) == 1
 
 
-def test_round_says_what_is_kept_apart_only_when_there_is_any(
-    patchy: RoundReport, one: Case
-) -> None:
-    text = " ".join(Reader(round_page(patchy)).text.split())
+def test_round_says_what_is_kept_apart_only_when_there_is_any(patchy: Case, one: Case) -> None:
+    text = " ".join(Reader(patchy.round_page()).text.split())
     assert "from off the green" in text
     assert "left out of strokes gained" in text
     assert "Not split" in text

@@ -14,7 +14,6 @@ from sgputt.season.misses import Reason
 from sgputt.stroke.worth import Worth
 from sgputt_reports import charts
 from sgputt_reports.charts import Chart
-from sgputt_reports.season import season_charts
 from sgputt_reports.season_charts import (
     breakdown_charts,
     describe_misses,
@@ -25,6 +24,7 @@ from sgputt_reports.season_charts import (
     makes_chart,
     misses_chart,
     practised_chart,
+    season_charts,
     trend_chart,
     worth_chart,
 )
@@ -172,16 +172,16 @@ def test_a_trend_is_drawn_from_two_rounds_on(rounds: int, reach: float | None) -
 
 
 def test_ways_to_divide_with_one_row_say_nothing_and_are_left_out(forty: Case) -> None:
-    drawn = breakdown_charts(forty.evidence().breakdowns)
-    assert [chart.question for chart in drawn] == ["By month"]
-    written = texts(drawn[0])
+    drawn = breakdown_charts(forty.analysis.breakdowns)
+    assert list(drawn) == ["by month"]
+    assert drawn["by month"] is not None
+    written = texts(drawn["by month"])
     assert written.index("Nov\u00a02026") < written.index("Oct\u00a02026")
     assert "4 rounds" in written
 
 
 def test_practice_is_held_to_its_mark(forty: Case) -> None:
-    evidence = forty.evidence()
-    drawn = practised_chart(evidence.practised, evidence.drill_names)
+    drawn = practised_chart(forty.analysis.practised, {})
     assert drawn is not None
     assert "gone-from-its-file" in texts(drawn)
     assert "mark" in drawn.words
@@ -223,8 +223,7 @@ def test_a_worth_not_clear_of_zero_is_hollow_and_grey() -> None:
 
 def test_every_chart_of_a_season_keeps_to_the_form_of_vega_lite(forty: Case, one: Case) -> None:
     for case in (forty, one):
-        drawn = season_charts(case.summary, case.evidence(), case.misses, case.stroke).all
-        drawn.append(misses_chart([LEFT]))
+        drawn = [*season_charts(case.analysis).values(), misses_chart([LEFT])]
         for chart in drawn:
             for each in (chart.altair, chart.wide):
                 if each is not None:

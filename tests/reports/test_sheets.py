@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from sgputt.analysis.squad import analyse_squad
 from sgputt.course.plan import course_plan
 from sgputt.demo import demo_cards
 from sgputt.practice.aim import aim_of
 from sgputt.practice.drills import load_caution, load_drills
 from sgputt.practice.plan import make_plan
-from sgputt.practice.squad import squad_summary
 from sgputt.stroke.model import Stroke
 from sgputt_cli.main import cli
 from sgputt_reports.course import course_page
@@ -51,12 +51,14 @@ def test_a_squad_starts_with_the_drill_that_serves_it_most(forty: Case) -> None:
 
 
 def test_a_squad_of_one_round_claims_nothing(one: Case) -> None:
-    squad = squad_summary({"Ada Brook": one.scored}, load_drills())
+    squad = analyse_squad({"Ada Brook": one.scored})
     text = plain(squad_page(squad))
     assert "one round" in text
     assert "Too few rounds to know strokes gained within 1 stroke: Ada Brook (1 round)." in text
     assert "None" not in text
-    without = plain(squad_page(replace(squad, drills=[])))
+    found = replace(squad.squad, drills=[])
+    vars(squad)["squad"] = found
+    without = plain(squad_page(squad))
     assert "No loss shows that a drill would train" in without
     assert "Which drills serve several?" not in without
 
@@ -137,7 +139,7 @@ def test_hostile_names_are_text_on_every_sheet(forty: Case) -> None:
     sheets = [
         practice_page(replace(plan, sessions=(session,), note=HOSTILE), HOSTILE, HOSTILE, HOSTILE),
         course_page(course_plan(Stroke(0.018, pace=0.08)), HOSTILE, HOSTILE),
-        squad_page(squad_summary({HOSTILE: forty.scored}, load_drills()), [HOSTILE], HOSTILE),
+        squad_page(analyse_squad({HOSTILE: forty.scored}, absent=[HOSTILE])),
     ]
     for html in sheets:
         reader = Reader(html)

@@ -8,14 +8,11 @@ from dataclasses import replace
 import polars as pl
 import pytest
 
-from sgputt.analysis.round import round_report
+from sgputt.analysis.season import analyse
 from sgputt.baseline.catalogue import fitted_baseline, get_baseline
 from sgputt.baseline.curve import Baseline
 from sgputt.season.misses import Reason
 from sgputt.season.scored import score
-from sgputt.season.summary import season_summary
-from sgputt_reports.round import round_page
-from sgputt_reports.season import season_page
 from tests.reports.cases import Case, putts
 from tests.reports.test_pages import Reader
 
@@ -46,7 +43,7 @@ def test_page_says_why_putts_miss_and_what_better_brings(forty: Case) -> None:
     headings += ["Start line and pace, by a model", "What would a better stroke bring?"]
     places = [text.index(heading) for heading in headings]
     assert places == sorted(places)
-    assert spaced(forty.stroke.assumption) in text
+    assert spaced(forty.analysis.stroke.assumption) in text
     assert "nan" not in text
     assert "None" not in text
 
@@ -58,46 +55,46 @@ def test_every_model_figure_says_model(forty: Case) -> None:
     assert "Model: slopes of 2.5 %" in plain(html)
 
 
-def test_sections_are_left_out_without_their_figures(forty: Case) -> None:
-    text = plain(season_page(forty.summary, forty.priorities))
-    for heading in ("Why putts miss", "Start line and pace", "only harder"):
-        assert heading not in text
-
-
 def test_misses_without_a_word_ask_for_one(forty: Case) -> None:
-    text = plain(season_page(forty.summary, [], misses=[UNKNOWN]))
+    text = plain(forty.with_parts(misses=[UNKNOWN]).season_page())
     assert "Write it on the card" in text
     assert "How do putts miss?" not in text
     assert "nan" not in text
 
 
 def test_the_players_own_word_is_shown_where_there_is_one(forty: Case) -> None:
-    text = plain(season_page(forty.summary, [], misses=[HIGH, LOW, UNKNOWN]))
+    text = plain(forty.with_parts(misses=[HIGH, LOW, UNKNOWN]).season_page())
     assert "You named a cause for 9 of these misses" in text
     assert "6 of 9" in text
-    assert "Your word agrees" not in plain(season_page(forty.summary, [], misses=[HIGH]))
+    assert "Your word agrees" not in plain(forty.with_parts(misses=[HIGH]).season_page())
 
 
 def test_losses_of_few_rounds_are_not_to_be_trusted(forty: Case) -> None:
     few = replace(forty.summary, rounds=3)
-    text = plain(season_page(few, [], misses=[HIGH, LOW]))
-    assert text.count("From only 3 rounds these intervals are too narrow to trust.") == 2
+    text = plain(forty.with_parts(summary=few, misses=[HIGH, LOW]).season_page())
+    assert "From only 3 rounds these intervals are too narrow to trust." in text
 
 
-def test_too_few_putts_for_a_stroke_say_what_it_takes(one: Case) -> None:
+def test_one_round_says_nothing_of_a_stroke(one: Case) -> None:
     text = plain(one.season_page())
-    assert "All putts: Too few putts to fit a stroke" in text
-    assert "What would a better stroke bring?" not in text
+    for words in ("Start line and pace", "What would a better stroke bring?", "Spreads fitted"):
+        assert words not in text
+
+
+def test_too_few_putts_for_a_stroke_say_what_it_takes(forty: Case) -> None:
+    few = replace(forty.analysis.stroke, fits={}, worth=[], too_few=["All putts: Too few putts"])
+    text = plain(forty.with_parts(stroke=few).season_page())
+    assert "All putts: Too few putts" in text
     assert "Spreads fitted" not in text
 
 
 def test_slope_table_shows_both_figures_and_what_the_model_assumes(forty: Case) -> None:
-    text = plain(season_page(forty.summary, [], slopes=SLOPES, slope_assumption="Model: hills."))
+    text = plain(forty.with_parts(slopes=SLOPES).season_page())
     assert "Downhill1,053−0.98−0.61" in text
     assert "Not written2+0.02+0.02" in text
-    assert "Model: hills." in text
+    assert spaced(forty.analysis.slope_assumption) in text
     level = SLOPES.filter(pl.col("slope") == "unknown")
-    assert "only harder?" not in plain(season_page(forty.summary, [], slopes=level))
+    assert "only harder?" not in plain(forty.with_parts(slopes=level).season_page())
 
 
 @pytest.mark.parametrize("name", ["club", "own"])
@@ -105,8 +102,8 @@ def test_an_approximate_baseline_is_called_so_on_both_pages(name: str) -> None:
     table = putts(1)
     baseline: Baseline = get_baseline(name) if name == "club" else fitted_baseline(name, table)
     scored = score(table, baseline)
-    summary = season_summary(scored, "Nell Achterberg", "2026 season")
-    for html in (season_page(summary, []), round_page(round_report(scored))):
+    case = Case(analyse(scored))
+    for html in (case.season_page(), case.round_page()):
         text = plain(html)
         beside = text[text.index("Against: ") :][:80]
         assert beside.lower().count("approximate") == 1
