@@ -27,21 +27,24 @@ _IN_SCRIPT = {
 
 @dataclass(frozen=True)
 class Page:
-    """A page without a script: its title and what stands in it."""
+    """A page: its title, what stands in it, and the style and script that only it has, if any."""
 
     title: str
     body: Markup
+    style: str = ""
+    script: str = ""
 
     def html(self) -> str:
         """Write the page as one HTML document."""
-        style = (TEMPLATES / "style.css").read_text(encoding="utf-8")
+        style = (TEMPLATES / "style.css").read_text(encoding="utf-8") + self.style
         return str(
             render(
                 "page",
                 title=fmt.clean(self.title),
                 body=self.body,
                 style=Markup(style),
-                policy=policy(style),
+                script=Markup(self.script),
+                policy=policy(style, self.script),
             )
         )
 
@@ -59,6 +62,15 @@ def policy(style: str, script: str = "") -> str:
 def digest(block: str) -> str:
     """Hash of an inline block, as a policy writes it."""
     return "sha256-" + base64.b64encode(hashlib.sha256(block.encode()).digest()).decode()
+
+
+def script_of(*names: str) -> str:
+    """One script of some files beside the templates, in a scope of its own."""
+    parts = [(TEMPLATES / f"{name}.js").read_text(encoding="utf-8") for name in names]
+    script = "(() => {\n'use strict';\n" + "\n".join(parts) + "})();\n"
+    if any(mark in script.lower() for mark in ("</script", "<!--", "\r", "\0")):
+        raise ValueError(f"The script of {names} cannot stand inside a page.")
+    return script
 
 
 def script_json(value: Any) -> Markup:

@@ -1,23 +1,31 @@
-"""The page of a practice plan, to be printed: what to do, the mark to reach, boxes to tick."""
+"""The page of a practice plan: a sheet to read and to print, and the log on the practice green."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from sgputt.practice.on_the_green import green_data
 from sgputt.practice.pass_mark import PassMark
 from sgputt.practice.plan import Block, Plan, Session
 from sgputt.practice.priorities import REACHABLE_SHARE
+from sgputt.safe_text import MAX_NAME
+from sgputt.wording import RULE
 from sgputt_reports.drill_plans import drill_plan
-from sgputt_reports.format import count, percent
-from sgputt_reports.page import Page, render
+from sgputt_reports.format import clean, count, percent
+from sgputt_reports.page import TEMPLATES, Page, render, script_json, script_of
 
+SCRIPTS = ("green_count", "green_keep", "green_file", "green_page")
 # Boxes stand in fives, so that they can be counted at a glance.
 _GROUP = 5
 
 
 def practice_page(
-    plan: Plan, player: str | None = None, caution: str = "", behind: str = ""
+    plan: Plan,
+    player: str | None = None,
+    caution: str = "",
+    behind: str = "",
+    shown_in: str = "feet",
 ) -> str:
     """Write the page of a practice plan.
 
@@ -30,11 +38,14 @@ def practice_page(
         A word of care for practice, said once, from the drill catalogue.
     behind : str
         What the plan rests on, such as the rounds; may be empty.
+    shown_in : str
+        ``feet`` or ``metres``, for the log.
 
     Returns
     -------
     str
-        One HTML document that needs no other file, no network and no script.
+        One HTML document that needs no other file and no network. Its script counts balls and
+        keeps the log; without it the page is a sheet for a pencil.
     """
     length = _length(plan)
     body = render(
@@ -52,9 +63,21 @@ def practice_page(
             for block in session.blocks
         ),
         reachable=REACHABLE_SHARE,
+        data=script_json(_cleaned(green_data(plan, player, shown_in))),
+        rule=RULE,
+        longest_name=MAX_NAME,
     )
     whose = f"{player}: " if player else ""
-    return Page(f"{whose}practice, {length}", body).html()
+    style = (TEMPLATES / "green.css").read_text(encoding="utf-8")
+    return Page(f"{whose}practice, {length}", body, style, script_of(*SCRIPTS)).html()
+
+
+def _cleaned(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _cleaned(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_cleaned(each) for each in value]
+    return clean(value) if isinstance(value, str) else value
 
 
 def _length(plan: Plan) -> str:
