@@ -73,3 +73,17 @@ def chances(share: float) -> str:
     ('97 in 100', '99 in 100', '1 in 100')
     """
     return f"{min(max(round(100 * share), 1), 99)} in 100"
+
+
+def of_the_stroke(value: float, unit: str) -> str:
+    """A spread or a habit of the stroke in its unit: degrees, or a share as per cent.
+
+    Examples
+    --------
+    >>> of_the_stroke(1.163, "degrees"), of_the_stroke(0.2505, "share of the break")
+    ('1.16°', '25 %')
+    """
+    if unit == "degrees":
+        return f"{value:.2f}\N{DEGREE SIGN}"
+    digits = 1 if unit == "share of the roll" else 0
+    return f"{100 * value:.{digits}f} %"

@@ -32,7 +32,7 @@ COMMANDS = {
     "season": "Summarise the rounds of a year, or all, or the latest.",
     "practice": "Decide which drill to do next, or plan whole sessions.",
     "drills": "List the drills, show one, or log what you practised.",
-    "stroke": "Fit start line and pace, and say what better is worth.",
+    "stroke": "Show read, direction and pace, habits, and what better is worth.",
     "compare": "Compare two sets of rounds: luck, or more?",
     "squad": "Sum up all players: who loses where, which drills serve several.",
     "course": "Prepare a course: what its green speed and slopes mean for you.",

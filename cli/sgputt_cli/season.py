@@ -6,7 +6,6 @@ from pathlib import Path
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
-from sgputt.season.misses import Reason
 from sgputt.season.summary import Figures, SeasonSummary, Share
 from sgputt.season.trend import RoundStory
 from sgputt.wording import NOTHING_COUNTS, interval, plural, signed
@@ -15,6 +14,7 @@ from sgputt_cli.output import named, say, table, write_file, write_json
 from sgputt_cli.practice_text import say_decision
 from sgputt_cli.selection import select_season
 from sgputt_cli.shared import Shared
+from sgputt_cli.stroke import say_habits, say_misses
 
 _MOST_MONTHS = 6
 _MOST_PARTS = 2
@@ -48,7 +48,7 @@ def say_season(analysis: SeasonAnalysis) -> None:
         return
     _show_distances(summary)
     _say_course_of(analysis)
-    _say_misses(analysis.misses)
+    _say_stroke(analysis)
     first = analysis.priorities[0].drill.id if analysis.priorities else None
     mark = None if first is None else analysis.marks[first]
     say_decision(analysis.priorities, summary.rounds, mark, analysis.aim)
@@ -124,6 +124,16 @@ def _say_course_of(analysis: SeasonAnalysis) -> None:
             say(_story(word, stories[0]))
 
 
+def _say_stroke(analysis: SeasonAnalysis) -> None:
+    """What misses were and the habits that are told, in a few lines."""
+    stroke = analysis.stroke
+    if stroke.too_few:
+        return
+    say_misses(stroke)
+    say_habits(stroke)
+    say("The stroke in its parts, and what a better one would bring: sgputt stroke")
+
+
 def _story(word: str, story: RoundStory) -> str:
     parts = [
         f"{row['component']} {row['distance']} {signed(row['difference'])}"
@@ -132,30 +142,3 @@ def _story(word: str, story: RoundStory) -> str:
     why = f"; beside your usual {', '.join(parts)}" if parts else ""
     short = "" if story.holes == HOLES_IN_A_ROUND else f" as of 18 holes ({story.holes} played)"
     return f"{word} round {story.date} {signed(story.per_round)}{short}{why}."
-
-
-def _say_misses(misses: list[Reason]) -> None:
-    """Why putts missed, in a few lines."""
-    known = [each for each in misses if each.reason != "unknown"]
-    if not known:
-        if misses:
-            say("Why putts miss: not written on the cards (short, past, left, right, high, low).")
-        return
-    shares = ", ".join(f"{each.reason} {100 * each.share:.0f} %" for each in known)
-    say(f"Why putts miss ({plural(sum(each.misses for each in known), 'putt')}): {shares}.")
-    most_costly = sorted(known, key=lambda each: -each.lost_per_round)[:2]
-    costs = (f"{each.reason} {signed(-each.lost_per_round)}{_lost(each)}" for each in most_costly)
-    say(f"Costliest misses, strokes a round (holed putts win them back): {', '.join(costs)}.")
-    said = sum(each.said for each in known)
-    if said:
-        agree = sum(each.agree for each in known)
-        say(f"Your own word for the cause agrees in {agree} of {said}.")
-    unknown = sum(each.misses for each in misses if each.reason == "unknown")
-    if unknown:
-        say(f"How they missed was not written for {plural(unknown, 'more putt')}.")
-    say("What a better start line or pace would bring: sgputt stroke")
-
-
-def _lost(reason: Reason) -> str:
-    low, high = reason.lost_low, reason.lost_high
-    return f" ({interval(-high, -low)})" if low is not None and high is not None else ""

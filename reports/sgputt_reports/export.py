@@ -29,7 +29,7 @@ def season_document(analysis: SeasonAnalysis) -> Document:
             _from(analysis),
             analysis.slope_assumption,
             analysis.stroke.assumption,
-            *analysis.stroke.too_few,
+            analysis.stroke.too_few,
             f"Baseline {against.name}: {against.title}; {against.limits}.",
             analysis.caution,
             RULE,

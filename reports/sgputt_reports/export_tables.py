@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
-from math import degrees
 
 import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.cells import ANY
-from sgputt.season.misses import Reason
-from sgputt.season.stroke import StrokeReport
 from sgputt.season.summary import Figures as PlainFigures
 from sgputt.season.summary import SeasonSummary
+from sgputt.stroke.causes import StrokeCauses
 from sgputt_reports import format as fmt
 from sgputt_reports.export_practice import practised_table, priorities_table
 from sgputt_reports.tables import Column, Figures, Kind, Table, make_table
@@ -28,18 +26,11 @@ _BREAKDOWNS = {
     "first_and_later": ("putt", "Strokes gained by first and later putts"),
 }
 _VALUES = ("figure", "value", "low", "high")
-_MISS_COLUMNS = (
-    "reason",
-    "misses",
-    "share",
-    "low",
-    "high",
-    "lost_per_round",
-    "lost_low",
-    "lost_high",
-    "said",
-    "agree",
-)
+_UNITS = {
+    "degrees": "degrees",
+    "share of the break": "% of the break",
+    "share of the roll": "% of the roll",
+}
 _ROUND_COLUMNS = (
     "round_id",
     "player",
@@ -75,8 +66,10 @@ def season_tables(analysis: SeasonAnalysis) -> list[Table]:
             for name, (label, title) in _BREAKDOWNS.items()
             if (table := analysis.breakdowns.get(name)) is not None
         ),
-        _misses_table(analysis.misses),
-        _stroke_table(analysis.stroke),
+        _misses_table(analysis.stroke),
+        _own_words_table(analysis.stroke),
+        _parts_table(analysis.stroke),
+        _habits_table(analysis.stroke),
         _worth_table(analysis.stroke),
         priorities_table(analysis.priorities, analysis.marks),
         cells_table(analysis.cells),
@@ -175,68 +168,96 @@ def _slopes_table(slopes: pl.DataFrame) -> Table:
     )
 
 
-def _misses_table(misses: Sequence[Reason]) -> Table:
-    frame = pl.DataFrame([asdict(each) for each in misses], infer_schema_length=None)
+def _misses_table(stroke: StrokeCauses) -> Table:
     return make_table(
         "misses",
-        "Why putts missed",
-        frame,
-        _MISS_COLUMNS,
-        kinds={"low": "share", "high": "share"},
-        note="Shares are of the misses whose reason is known.",
+        "What misses were, by a model",
+        pl.DataFrame([asdict(each) for each in stroke.misses]),
+        ("cause", "share", "lost_per_round"),
+        note="A miss is shared out among its causes by what would have had to be different for the "
+        "ball to drop.",
         figures=[
-            Figures(("reason",), "share", "share of misses", "misses"),
-            Figures(
-                ("reason",),
-                "lost_per_round",
-                "strokes lost a round",
-                "misses",
-                "lost_low",
-                "lost_high",
-            ),
+            Figures(("cause",), "share", "share of misses"),
+            Figures(("cause",), "lost_per_round", "strokes lost a round"),
         ],
     )
 
 
-def _stroke_table(stroke: StrokeReport) -> Table:
+def _own_words_table(stroke: StrokeCauses) -> Table:
+    return make_table(
+        "own_words",
+        "What misses were by your own word, and by the model",
+        stroke.own_words,
+        ("cause", "putts", "read", "direction", "pace"),
+        kinds=dict.fromkeys(("read", "direction", "pace"), "share"),
+        titles={"cause": "your word"},
+    )
+
+
+def _shown(size: float, unit: str) -> float:
+    """A spread or a habit as it is shown: shares as per cent."""
+    return size if unit == "degrees" else 100 * size
+
+
+def _parts_table(stroke: StrokeCauses) -> Table:
+    sizes = ("value", "low", "high", "tour", "better")
     rows = [
         {
-            "slope": slope,
-            "putts": fit.putts,
-            "line_deg": fit.stroke.line_deg,
-            "line_low_deg": degrees(fit.line_range[0]),
-            "line_high_deg": degrees(fit.line_range[1]),
-            "pace_share": fit.stroke.pace,
-            "pace_low_share": fit.pace_range[0],
-            "pace_high_share": fit.pace_range[1],
+            "part": each.part,
+            **{name: _shown(getattr(each, name), each.unit) for name in sizes},
+            "unit": _UNITS[each.unit],
         }
-        for slope, fit in stroke.fits.items()
+        for each in stroke.parts
     ]
-    names = ("slope", "putts", "line_deg", "line_low_deg", "line_high_deg")
-    paces = ("pace_share", "pace_low_share", "pace_high_share")
-    kinds: dict[str, Kind] = dict.fromkeys(paces, "percent")
     return make_table(
-        "spread",
-        "Spread of start line and pace, a model",
+        "stroke_parts",
+        "The parts of the stroke, a model",
         pl.DataFrame(rows),
-        names + paces,
-        kinds=kinds,
-        figures=[
-            Figures(("slope",), "line_deg", "degrees, start line", "putts", *names[3:]),
-            Figures(("slope",), paces[0], "share of length, pace", "putts", *paces[1:]),
-        ],
+        ("part", *sizes, "unit"),
+        kinds=dict.fromkeys(sizes, "strokes"),
+        titles={"value": "yours", "better": "a step better"},
+        figures=[Figures(("part",), "value", "")],
     )
 
 
-def _worth_table(stroke: StrokeReport) -> Table:
-    frame = pl.DataFrame([asdict(each) for each in stroke.worth])
+def _habits_table(stroke: StrokeCauses) -> Table:
+    sizes = ("size", "low", "high")
+    rows = [
+        {
+            "habit": each.habit,
+            "where": each.where,
+            **{name: _shown(getattr(each, name), each.unit) for name in sizes},
+            "unit": _UNITS[each.unit],
+            "chance": each.chance,
+            "told": "yes" if each.told else "may be luck",
+            "in_words": each.text,
+        }
+        for each in stroke.habits
+    ]
+    return make_table(
+        "habits",
+        "Habits looked at, a model",
+        pl.DataFrame(rows),
+        ("habit", "where", *sizes, "unit", "chance", "told", "in_words"),
+        kinds={**dict.fromkeys(sizes, "strokes"), "chance": "share"},
+        titles={"chance": "chance that it is this way", "told": "told from luck"},
+        figures=[Figures(("habit", "where"), "size", "")],
+        prose=("in_words",),
+    )
+
+
+def _worth_table(stroke: StrokeCauses) -> Table:
+    gains = [(f"{each.part}, one step better", each.worth_per_round) for each in stroke.parts]
+    gains += [
+        (f"{each.habit}, {each.where}: without it", each.worth_per_round) for each in stroke.told
+    ]
     return make_table(
         "worth",
-        "What a better stroke would bring, a model",
-        frame,
-        ("part", "change", "value", "low", "high"),
+        "What a better stroke would bring on these first putts, a model",
+        pl.DataFrame([{"change": change, **asdict(worth)} for change, worth in gains]),
+        ("change", "value", "low", "high"),
         titles={"value": "strokes gained a round"},
-        figures=[Figures(("part", "change"), "value", STROKES)],
+        figures=[Figures(("change",), "value", STROKES)],
     )
 
 

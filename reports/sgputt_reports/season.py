@@ -100,7 +100,7 @@ def season_page(analysis: SeasonAnalysis) -> str:
         shape=shown["shape"],
         by_length=[] if one else _by_length(summary.cells),
         misses=_misses(analysis.misses, shown["why"], summary),
-        stroke=None if one else _stroke(analysis.stroke, shown["stroke"]),
+        stroke=None if one else _stroke(analysis.spreads, shown["stroke"]),
         by_slope=[] if one else _by_slope(analysis.slopes),
         slope_assumption="" if one else analysis.slope_assumption,
         practised=shown["practice"],

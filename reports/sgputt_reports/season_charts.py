@@ -163,9 +163,9 @@ def _misses(analysis: SeasonAnalysis) -> Chart | None:
 
 
 def _worth(analysis: SeasonAnalysis) -> Chart | None:
-    if analysis.rounds < 2 or not analysis.stroke.worth:
+    if analysis.rounds < 2 or not analysis.spreads.worth:
         return None
-    return worth_chart(analysis.stroke.worth, analysis.stroke.fits[ALL].level)
+    return worth_chart(analysis.spreads.worth, analysis.spreads.fits[ALL].level)
 
 
 def _practised(analysis: SeasonAnalysis) -> Chart | None:

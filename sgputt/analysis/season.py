@@ -34,6 +34,7 @@ from sgputt.season.slopes import slope_table
 from sgputt.season.stroke import StrokeReport, stroke_report
 from sgputt.season.summary import Figures, SeasonSummary, figures, season_summary
 from sgputt.season.trend import WINDOW, RoundStory, best_rounds, trend, worst_rounds
+from sgputt.stroke.causes import StrokeCauses, stroke_causes
 
 # Rounds behind each mean of a long trend, as a share of all, so that its line stays readable.
 _SMOOTHED_SHARE = 1 / 10
@@ -149,8 +150,14 @@ class SeasonAnalysis:
         return why_missed(self.scored, self.level)
 
     @cached_property
-    def stroke(self) -> StrokeReport:
-        """The stroke model fitted to these putts."""
+    def stroke(self) -> StrokeCauses:
+        """The stroke in its causes: parts, habits, and what each miss was."""
+        holes = int(self.scored.rounds["holes"].sum())
+        return stroke_causes(self.scored.gained, holes, self.level)
+
+    @cached_property
+    def spreads(self) -> StrokeReport:
+        """The stroke of version 0.1, for the pages until they show the other."""
         return stroke_report(self.scored)
 
     @cached_property
@@ -227,9 +234,9 @@ class SeasonAnalysis:
             "best": [each.as_dict() for each in self.best],
             "worst": [each.as_dict() for each in self.worst],
             "figures": self.figures.as_dict(),
-            "misses": [each.as_dict() for each in self.misses],
             "slopes": self.slopes.to_dicts(),
             "stroke": self.stroke.as_dict(),
+            "misses": [asdict(each) for each in self.stroke.misses],
             "priorities": [each.as_dict() for each in self.priorities],
         }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -19,7 +20,9 @@ from sgputt.errors import TooFewError
 from sgputt.practice.session import Session, sessions_frame
 from sgputt.putts.table import holes_from_putts
 from sgputt.season.scored import Scored, score
+from sgputt.stroke.invented import InventedGolfer, invented_season
 from sgputt.stroke.model import TOUR
+from sgputt.stroke.player import TOUR_STROKE
 from sgputt.stroke.simulate import Golfer, season
 from tests.season.hand import BASELINE
 
@@ -49,14 +52,7 @@ def counted(monkeypatch: pytest.MonkeyPatch, *names: str) -> Counter[str]:
 
 
 def test_each_part_is_worked_out_once(scored: Scored, monkeypatch: pytest.MonkeyPatch) -> None:
-    names = (
-        "season_summary",
-        "stroke_report",
-        "aim_of",
-        "rank_priorities",
-        "why_missed",
-        "figures",
-    )
+    names = ("season_summary", "stroke_causes", "aim_of", "rank_priorities")
     calls = counted(monkeypatch, *names)
     found = analyse(scored)
     assert not calls
@@ -69,7 +65,7 @@ def test_each_part_is_worked_out_once(scored: Scored, monkeypatch: pytest.Monkey
 def test_what_is_not_asked_for_is_not_fitted(
     scored: Scored, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    calls = counted(monkeypatch, "stroke_report", "aim_of", "rank_priorities")
+    calls = counted(monkeypatch, "stroke_causes", "aim_of", "rank_priorities")
     found = analyse(scored)
     assert found.counts
     assert found.trend.height == 12
@@ -156,3 +152,15 @@ def test_nothing_counts_where_every_putt_was_conceded() -> None:
     found: SeasonAnalysis = analyse(score(conceded, BASELINE))
     assert not found.counts
     assert found.priorities == []
+
+
+def test_a_planted_habit_stands_in_the_season_with_its_side_and_size() -> None:
+    """A player who reads 45 % of left-to-right breaks too little, and has no other habit."""
+    stroke = replace(TOUR_STROKE, less_left_to_right=0.45)
+    putts = invented_season(InventedGolfer("Ada Brook", stroke), 30, 4, START)
+    found = analyse(score(putts, BASELINE))
+    (told,) = found.stroke.told
+    assert (told.habit, told.where) == ("too little break", "left to right")
+    assert told.size == pytest.approx(0.45, rel=0.3)
+    assert told.text.startswith("Left-to-right putts: you play")
+    assert found.as_dict()["misses"] == found.as_dict()["stroke"]["misses"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 from pathlib import Path
 
@@ -13,9 +14,9 @@ from sgputt.baseline.catalogue import get_baseline
 from tests.cli.conftest import Command
 
 OTHER = "date,player,course,hole,putts,putt1,putt2\n2025-05-03,Ada Brook,Heron Mere,1,2,20,2\n"
-FIT = ["line_deg", "line_low_deg", "line_high_deg", "line_error_deg"]
-FIT += ["pace_share", "pace_low_share", "pace_high_share", "pace_error_share"]
-FIT += ["level", "putts", "misses", "leaves"]
+HABIT = ["habit", "where", "size", "low", "high", "unit", "chance", "told", "worth_per_round"]
+HABITS = ["too little break", "too much break", "left", "right", "short", "long"]
+WHERE = ["all", "left to right", "right to left", "uphill", "downhill", "fast greens"]
 FACTS = ["name", "title", "source", "era", "limits", "approximate", "low_ft", "high_ft"]
 NAMES = ["tour", "tour 1988", "club", "own", "squad"]
 
@@ -45,37 +46,32 @@ def test_stroke_in_words(six: Command) -> None:
     assert (ran.status, ran.err) == (0, "")
     assert max(map(len, ran.out.splitlines())) <= 80
     text = flat(ran.out)
-    assert "Mara Lindqvist: spread of start line and of pace, by a model" in text
-    for slope in ("all", "uphill", "downhill"):
-        assert f"{slope} " in ran.out
-    assert "Worth on your own first putts, strokes a round" in text
-    for part in ("line", "pace"):
-        assert f"{part}, 10 % better: +" in text
-    assert "A model: start line and pace errors are normal" in text
+    assert "The parts of your stroke" in text
+    for part in ("read", "direction", "pace"):
+        assert re.search(rf"^{part} .*\d.*\(.*\d to .*\d\)", ran.out, re.MULTILINE)
+    assert "What misses were" in text
+    assert "nobody has measured what practice brings" in text
+    assert "A model: greens are planes" in text
     assert "nan" not in text.lower()
 
 
 def test_stroke_as_json(six: Command) -> None:
     found = six("stroke", "--json").json
-    assert [key for key in ("player", "assumption", "too_few", "fits", "worth") if key in found]
+    assert list(found)[:6] == ["player", "rounds", "putts", "parts", "habits", "misses"]
     assert found["player"] == "Mara Lindqvist"
-    assert set(found["fits"]) <= {"all", "uphill", "level", "downhill"}
-    whole = found["fits"]["all"]
-    assert [key for key in whole if key in FIT] == FIT
-    assert whole["putts"] == len(six("export", "--json").json)
-    for fit in found["fits"].values():
-        assert fit["line_low_deg"] < fit["line_deg"] < fit["line_high_deg"]
-        assert fit["pace_low_share"] < fit["pace_share"] < fit["pace_high_share"]
-        assert fit["misses"] >= 15 and fit["putts"] >= 60 and fit["level"] == 0.9
-        assert fit["leaves"] <= fit["misses"]
-    # The demo's player: 1.15 degrees and 9.5 %, and too many short downhill misses.
-    assert whole["line_low_deg"] < 1.15 < whole["line_high_deg"]
-    assert whole["pace_low_share"] < 0.095 < whole["pace_high_share"]
-    for each in found["worth"]:
-        assert each["part"] in ("line", "pace")
-        assert each["change"] in ("10 % better", "tour level")
-        assert 0 <= each["low"] < each["value"] < each["high"]
-    assert len(found["fits"]) + len(found["too_few"]) == 4
+    assert found["rounds"] == 6
+    assert [each["part"] for each in found["parts"]] == ["read", "direction", "pace"]
+    for each in found["parts"]:
+        assert {"part", "value", "low", "high", "unit", "tour", "worth_per_round"} <= set(each)
+        assert each["low"] < each["value"] < each["high"]
+        assert set(each["worth_per_round"]) == {"value", "low", "high"}
+    for each in found["habits"]:
+        assert set(HABIT) <= set(each)
+        assert each["habit"] in HABITS and each["where"] in WHERE
+        assert 0 <= each["low"] <= each["size"] <= each["high"]
+        assert 0.5 <= each["chance"] <= 1
+    assert [each["cause"] for each in found["misses"]] == ["read", "direction", "pace"]
+    assert sum(each["share"] for each in found["misses"]) == pytest.approx(1)
 
 
 def test_the_same_stroke_stands_in_the_season(six: Command) -> None:
@@ -98,11 +94,11 @@ def test_too_few_putts_are_said_with_what_it_would_take(sgputt: Command, home: P
     assert (ran.status, ran.err) == (0, "")
     assert "Too few putts to fit a stroke: 2 putts, 1 miss" in flat(ran.out)
     assert "It takes 60 putts with 15 misses" in flat(ran.out)
-    assert "Worth" not in ran.out
+    assert "worth" not in ran.out
     found = sgputt("stroke", "--json").json
-    assert (found["fits"], found["worth"]) == ({}, [])
-    assert len(found["too_few"]) == 1
-    assert sgputt("season", "--json").json["stroke"]["fits"] == {}
+    assert (found["parts"], found["habits"], found["misses"]) == ([], [], [])
+    assert "Too few putts" in found["too_few"]
+    assert sgputt("season", "--json").json["stroke"]["parts"] == []
 
 
 def test_stroke_without_rounds_says_the_way_on(sgputt: Command) -> None:
@@ -206,7 +202,7 @@ def test_a_season_against_another_baseline(six: Command, name: str) -> None:
     gained, against_tour = (each["strokes_gained_per_round"]["value"] for each in (found, tour))
     assert gained > against_tour
     # The stroke is the player's own, whoever they are compared with.
-    assert found["stroke"]["fits"] == tour["stroke"]["fits"]
+    assert found["stroke"]["parts"] == tour["stroke"]["parts"]
 
 
 def test_squad_of_one_player_is_own(six: Command) -> None:

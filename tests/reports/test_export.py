@@ -79,7 +79,9 @@ def test_a_season_has_every_table_once_and_no_empty_one(document: Document) -> N
     names = [table.name for table in document.tables]
     assert len(set(names)) == len(names)
     assert {"gained", "distances", "makes", "months", "misses", "priorities"} <= set(names)
-    assert {"cells", "trend", "rounds_played", "spread", "worth", "best_and_worst"} <= set(names)
+    assert {"cells", "trend", "rounds_played", "stroke_parts", "worth", "best_and_worst"} <= set(
+        names
+    )
     assert all(table.frame.height for table in document.tables)
 
 

@@ -11,10 +11,11 @@ from sgputt_cli.shared import Shared, takes_shared
 @click.argument("year", required=False, type=click.IntRange(1950, 2200))
 @takes_shared("archive", "player", "json")
 def command(shared: Shared, year: int | None) -> None:
-    """Fit start line and pace, and say what better is worth.
+    """Show read, direction and pace, habits, and what better is worth.
 
-    A model: two spreads, one for start line and read together, one for pace. What
-    10 % better would gain is worked out on your own first putts.
+    Fitted to your makes, leaves and words such as short or left: how far each
+    of the three spreads, habits such as too little break, what each miss was,
+    and what one step better would gain on your own first putts. A model.
 
     \b
     Examples:
