@@ -43,7 +43,7 @@ def test_page_says_why_putts_miss_and_what_better_brings(forty: Case) -> None:
     headings += ["Start line and pace, by a model", "What would a better stroke bring?"]
     places = [text.index(heading) for heading in headings]
     assert places == sorted(places)
-    assert spaced(forty.analysis.stroke.assumption) in text
+    assert spaced(forty.analysis.spreads.assumption) in text
     assert "nan" not in text
     assert "None" not in text
 
@@ -82,8 +82,8 @@ def test_one_round_says_nothing_of_a_stroke(one: Case) -> None:
 
 
 def test_too_few_putts_for_a_stroke_say_what_it_takes(forty: Case) -> None:
-    few = replace(forty.analysis.stroke, fits={}, worth=[], too_few=["All putts: Too few putts"])
-    text = plain(forty.with_parts(stroke=few).season_page())
+    few = replace(forty.analysis.spreads, fits={}, worth=[], too_few=["All putts: Too few putts"])
+    text = plain(forty.with_parts(spreads=few).season_page())
     assert "All putts: Too few putts" in text
     assert "Spreads fitted" not in text
 
