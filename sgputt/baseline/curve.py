@@ -8,12 +8,28 @@ from functools import cached_property
 import numpy as np
 import polars as pl
 from scipy.interpolate import PchipInterpolator
+from scipy.special import expit, logit
 
 from sgputt.errors import RangeError
-from sgputt.stroke.chain import LONGEST_FT, SHORTEST_FT, Chain
-from sgputt.stroke.model import Array
+from sgputt.physics.roll import Array
+from sgputt.stroke.expected import expected_grid, leave_spread
+from sgputt.stroke.player import PuttingStroke
 
+SHORTEST_FT = 0.5
+LONGEST_FT = 100.0
+GRID_FT: Array = np.concatenate(
+    [
+        np.arange(SHORTEST_FT, 20.0, 0.5),
+        np.arange(20.0, 40.0, 1.0),
+        np.arange(40.0, LONGEST_FT + 1, 2.0),
+    ]
+)
 _TENTHS = 10.0
+# Fewer misses than this share say nothing of what comes after them.
+_SURE_MISSES = 1e-6
+# Putts after a miss are a little over 1 near the hole, so that none falls below between the table's
+# lengths; in feet cubed.
+_MORE_AFTER = 0.02
 
 
 @dataclass(frozen=True)
@@ -121,15 +137,40 @@ class Lookup:
         return values
 
 
-def chain_table(chained: Chain) -> pl.DataFrame:
-    """Baseline table of a chained stroke model, from 0.5 to 100 ft."""
+def stroke_table(stroke: PuttingStroke, one_putt: Array | None = None) -> pl.DataFrame:
+    """Baseline table of a stroke, over all usual greens.
+
+    Parameters
+    ----------
+    stroke : PuttingStroke
+        Gives what comes after a miss, and the make shares unless ``one_putt`` is given.
+    one_putt : ndarray, optional
+        Make shares on :data:`GRID_FT` to use instead of the model's.
+    """
+    grid = expected_grid(stroke)
+    made, expected, three = (
+        each[:, -1, -1] for each in (grid.one_putt, grid.expected, grid.three_putt)
+    )
+    missed = np.maximum(1 - made, np.finfo(np.float64).eps)
+    # Where next to nothing is missed, what comes after is taken from the first length with misses.
+    first = int(np.argmax(missed > _SURE_MISSES))
+    known = np.maximum(np.arange(len(missed)), first)
+    beyond, again = ((expected - 1) / missed)[known], (three / missed)[known]
+    at = np.log(GRID_FT)
+
+    def curve(values: Array) -> Array:
+        return np.asarray(PchipInterpolator(np.log(grid.length_ft), values)(at), dtype=np.float64)
+
+    if one_putt is None:
+        one_putt = expit(curve(logit(np.clip(made, _SURE_MISSES, 1 - _SURE_MISSES))))
+    after, third = curve(beyond), curve(again)
     return pl.DataFrame(
         {
-            "distance_ft": chained.distance_ft,
-            "one_putt": chained.one_putt,
-            "expected_putts": chained.expected_putts,
-            "three_putt": chained.three_putt,
-            "leave_spread": chained.leave_spread,
+            "distance_ft": GRID_FT,
+            "one_putt": one_putt,
+            "expected_putts": 1 + (1 - one_putt) * np.maximum(after, 1 + third + _MORE_AFTER / GRID_FT**3),
+            "three_putt": (1 - one_putt) * third,
+            "leave_spread": np.maximum(curve(leave_spread(stroke)), _SURE_MISSES),
         }
     )
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import polars as pl
 
-from sgputt.baseline.curve import Baseline
-from sgputt.stroke.chain import Chain, chain
-from sgputt.stroke.fit import Prior, fit_stroke
-from sgputt.stroke.model import TOUR, Array, Stroke
+from sgputt.baseline.curve import Baseline, stroke_table
+from sgputt.physics.roll import Array
+from sgputt.stroke.fitting import fit_putting_stroke
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.wording import plural
 
 # How far a player's spreads are taken to lie from the parent's before any putt is seen, as a share
 # of them: a 90-shooter's line spread is about half as large again as the tour's. An assumption.
@@ -16,13 +17,16 @@ PRIOR_SHARE = 0.4
 
 
 def own_baseline(
-    name: str, title: str, putts: pl.DataFrame, parent: Baseline, parent_stroke: Stroke = TOUR
+    name: str,
+    title: str,
+    putts: pl.DataFrame,
+    parent: Baseline,
+    parent_stroke: PuttingStroke = TOUR_STROKE,
 ) -> Baseline:
     """Fit a baseline to putts.
 
-    The stroke model's spreads are fitted with a prior at the parent's; the parent's odds of a miss
-    and putts after a miss are then scaled by the model's ratio of the two strokes. No putts give
-    back the parent.
+    The stroke is fitted, drawn to the parent's; the parent's odds of a miss and putts after a miss
+    are then scaled by the model's ratio of the two strokes. No putts give back the parent.
 
     Parameters
     ----------
@@ -31,26 +35,23 @@ def own_baseline(
     putts : polars.DataFrame
         The putts table of the player or players.
     parent : Baseline
-        On the grid of :mod:`sgputt.stroke.chain`.
-    parent_stroke : Stroke
-        Spreads of the parent's players.
+        On :data:`sgputt.baseline.curve.GRID_FT`.
+    parent_stroke : PuttingStroke
+        Stroke of the parent's players.
     """
-    # The parent is over all slopes together, so the fit must be too.
-    level = putts.with_columns(pl.lit("unknown", dtype=putts.schema["slope"]).alias("slope"))
-    fit = fit_stroke(level, parent_stroke.form, prior=Prior(parent_stroke, PRIOR_SHARE))
-    here, there = chain(fit.stroke), chain(parent_stroke)
-    one_putt = _scaled_misses(parent, here.one_putt, there.one_putt)
-    after_miss = _after_miss(parent) * _ratio(_beyond(here), _beyond(there))
-    three = _ratio(here.three_putt, there.three_putt)
-    spread = _ratio(here.leave_spread, there.leave_spread)
+    fit = fit_putting_stroke(putts, parent_stroke, any_number=True)
+    here, there = stroke_table(fit.stroke), stroke_table(parent_stroke)
+    one_putt = _scaled_misses(parent, _of(here, "one_putt"), _of(there, "one_putt"))
+    after_miss = _after_miss(parent.table) * _ratio(_after_miss(here), _after_miss(there))
+    three = _ratio(_of(here, "three_putt"), _of(there, "three_putt"))
+    spread = _ratio(_of(here, "leave_spread"), _of(there, "leave_spread"))
     table = parent.table.with_columns(
         pl.Series("one_putt", one_putt),
         pl.Series("expected_putts", 1 + (1 - one_putt) * np.maximum(after_miss, 1.0)),
-        pl.Series("three_putt", _column(parent, "three_putt") * three),
-        pl.Series("leave_spread", _column(parent, "leave_spread") * spread),
+        pl.Series("three_putt", _of(parent.table, "three_putt") * three),
+        pl.Series("leave_spread", _of(parent.table, "leave_spread") * spread),
     )
-    rounds = putts.select("player", "date", "round").n_unique()
-    played = f"{rounds} stored round{'s' * (rounds != 1)}, {fit.putts} putts"
+    played = f"{plural(fit.rounds, 'stored round')}, {plural(fit.putts, 'putt')}"
     return Baseline(
         name=name,
         title=title,
@@ -62,24 +63,20 @@ def own_baseline(
     )
 
 
-def _column(parent: Baseline, name: str) -> Array:
-    return np.asarray(parent.table[name].to_numpy(), dtype=np.float64)
+def _of(table: pl.DataFrame, name: str) -> Array:
+    return np.asarray(table[name].to_numpy(), dtype=np.float64)
 
 
-def _after_miss(parent: Baseline) -> Array:
-    return (_column(parent, "expected_putts") - 1) / (1 - _column(parent, "one_putt"))
-
-
-def _beyond(chained: Chain) -> Array:
-    """Putts after a miss by the model; 1 where it never misses."""
-    missed = 1 - chained.one_putt
+def _after_miss(table: pl.DataFrame) -> Array:
+    """Putts after a miss; 1 where there is none."""
+    missed = 1 - _of(table, "one_putt")
     never = missed < np.finfo(np.float64).eps
-    return np.where(never, 1.0, (chained.expected_putts - 1) / np.where(never, 1.0, missed))
+    return np.where(never, 1.0, (_of(table, "expected_putts") - 1) / np.where(never, 1.0, missed))
 
 
 def _scaled_misses(parent: Baseline, here: Array, there: Array) -> Array:
     """Make shares with the parent's odds of a miss times the ratio of the two models' odds."""
-    odds = _odds(_column(parent, "one_putt")) * _ratio(_odds(here), _odds(there))
+    odds = _odds(_of(parent.table, "one_putt")) * _ratio(_odds(here), _odds(there))
     return np.asarray(1 / (1 + odds), dtype=np.float64)
 
 

@@ -18,7 +18,7 @@ from sgputt.stroke.outcomes import (
     kept_places,
     shares,
 )
-from sgputt.stroke.population import between, word_weights
+from sgputt.stroke.population import between, usual_weights, word_weights
 
 _TURNS = len(ALL_DIRECTIONS)
 _SWEEPS = 3
@@ -107,3 +107,19 @@ def next_putts(stimp_ft: float) -> csr_array:
     count = past.size
     starts = np.arange(count + 1) * 4
     return csr_array((data, index, starts), shape=(count, len(rows)))
+
+
+def leave_spread(stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT) -> Array:
+    """By length, the standard deviation in putts of what a miss leaves, over all usual greens."""
+    places = kept_places(stimp_ft)
+    missed = shares(places, stroke.send(places)).missed.reshape(len(places.length_ft), -1)
+    worth = next_putts(stimp_ft) @ expected_grid(stroke, stimp_ft).by_place.reshape(-1)
+    worth = worth.reshape(missed.shape)
+    by_length = (len(LENGTHS_FT), -1)
+    weights = np.tile(usual_weights(), len(LENGTHS_FT))
+    share, first, second = (
+        (weights * (missed * worth**power).sum(axis=1)).reshape(by_length).sum(axis=1)
+        for power in (0, 1, 2)
+    )
+    share = np.maximum(share, np.finfo(np.float64).tiny)
+    return np.asarray(np.sqrt(np.maximum(second / share - (first / share) ** 2, 0.0)))

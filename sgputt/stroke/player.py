@@ -143,4 +143,7 @@ def slope_shares(downward: Array) -> tuple[Array, Array]:
     return np.where(downward < 0, steep, 0.0), np.where(downward > 0, steep, 0.0)
 
 
-TOUR_STROKE = PuttingStroke()
+# Results of sgputt.baseline.build, rounded: fit_tour_stroke and fit_club_stroke say what they rest
+# on, data/reference/stroke_checks.csv how far they are from it.
+TOUR_STROKE = PuttingStroke(direction_deg=1.04, read=0.28, pace=0.079)
+CLUB_STROKE = PuttingStroke(direction_deg=1.79, read=0.48, pace=0.103)

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
 from sgputt.baseline.catalogue import PUBLIC, get_baseline
-from sgputt.baseline.curve import Baseline, chain_table
+from sgputt.baseline.curve import Baseline, stroke_table
 from sgputt.errors import RangeError, SgputtError
+from sgputt.physics.roll import Array
 from sgputt.reference import read_table
-from sgputt.stroke.chain import chain
-from sgputt.stroke.model import Array, Stroke
+from sgputt.stroke.player import PuttingStroke
 
 TENTHS = st.integers(1, 1000).map(lambda tenths: tenths / 10)
 ANY_LENGTH = st.floats(0.0, 100.0, exclude_min=True)
@@ -24,10 +24,10 @@ CURVES = ("expected_putts", "one_putt", "three_putt", "leave_spread")
 
 @pytest.fixture(scope="module", params=[*PUBLIC, "a stroke"])
 def baseline(request: pytest.FixtureRequest) -> Baseline:
-    """Every baseline of the reference data, and one chained from an amateur's stroke."""
+    """Every baseline of the reference data, and one of an amateur's stroke."""
     if request.param != "a stroke":
         return get_baseline(request.param)
-    table = chain_table(chain(Stroke(line_rad=0.03, pace=0.12)))
+    table = stroke_table(PuttingStroke(direction_deg=1.7, read=0.4, pace=0.12))
     return replace(get_baseline("tour"), name="a stroke", table=table)
 
 

@@ -11,7 +11,7 @@ import polars as pl
 import pytest
 
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.baseline.curve import Baseline, chain_table
+from sgputt.baseline.curve import Baseline
 from sgputt.inference.cells import CELLS_SCHEMA, cell_table
 from sgputt.practice.drills import load_drills
 from sgputt.practice.priorities import Priority, rank_priorities
@@ -30,7 +30,10 @@ DRILLS = load_drills()
 @cache
 def model_baseline() -> Baseline:
     """The stroke model's own baseline: a level player of that stroke loses nothing against it."""
-    return replace(get_baseline("tour"), name="model", table=chain_table(chain(TOUR)))
+    chained = chain(TOUR)
+    columns = get_baseline("tour").table.columns
+    table = pl.DataFrame({name: getattr(chained, name) for name in columns})
+    return replace(get_baseline("tour"), name="model", table=table)
 
 
 @cache

@@ -14,8 +14,9 @@ import pytest
 from sgputt.baseline import build
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.baseline.curve import Baseline
+from sgputt.physics.roll import Array
 from sgputt.reference import COMMENT, read_notes, read_table, read_values, reference_path
-from sgputt.stroke.model import Array
+from sgputt.stroke.player import CLUB_STROKE, TOUR_STROKE
 
 TOUR = get_baseline("tour")
 
@@ -29,10 +30,9 @@ PUBLISHED = read_table("tour_expected_putts")
 
 @pytest.mark.parametrize("row", PUBLISHED.to_dicts(), ids=lambda row: f"{row['distance_ft']:g} ft")
 def test_expected_putts_are_near_the_published_averages(row: dict[str, float]) -> None:
-    # Broadie 2012, 2014; the averages are from memory, rounded to 0.01, of earlier seasons. 0.02
-    # covers rounding and era. At 50 and 60 ft the stroke model's leaves are known to be short:
-    # reference.md section 4 found 0.03 and 0.04 with the published form, hence 0.05.
-    tolerance = 0.05 if row["distance_ft"] >= 50 else 0.02
+    # Broadie 2012, 2014; the averages are from memory, rounded to 0.01, of earlier seasons. At 50
+    # and 60 ft the stroke's leaves are known to be short.
+    tolerance = 0.03 if row["distance_ft"] >= 50 else 0.01
     expected = TOUR.expected_putts(np.array([row["distance_ft"]]))[0]
     assert expected == pytest.approx(row["expected_putts"], abs=tolerance)
 
@@ -47,19 +47,19 @@ def test_long_putts_are_expected_too_easy_never_too_hard() -> None:
 @pytest.mark.parametrize("row", PUBLISHED.to_dicts(), ids=lambda row: f"{row['distance_ft']:g} ft")
 def test_one_putt_shares_are_near_the_published_percents(row: dict[str, float]) -> None:
     # Whole per cents (rounding 0.005), second hand, seen at 5 and 8 ft, of seasons before 2012.
-    # The counts of 2016-2018 lie up to 0.015 lower from 4 to 10 ft: that is the data, not the
-    # smooth (the next tests hold it to the counts). Elsewhere rounding alone explains it.
-    tolerance = 0.015 if 4 <= row["distance_ft"] <= 10 else 0.0055
+    # The counts of 2016-2018 lie up to 0.015 lower from 4 to 10 ft, and the baseline between the
+    # two. Elsewhere rounding alone explains it.
+    tolerance = 0.011 if 4 <= row["distance_ft"] <= 10 else 0.0055
     share = TOUR.one_putt(np.array([row["distance_ft"]]))[0]
     assert share == pytest.approx(row["one_putt_share"], abs=tolerance)
 
 
 def test_three_putts_are_near_the_published_shares() -> None:
     # From memory, whole per cents (rounding 0.005, and the table itself is not monotone at 8 ft):
-    # within 0.02 to 40 ft; beyond, too few by up to 0.03, for leaves are too short there.
+    # within 0.01 to 40 ft; beyond, too few by up to 0.03, for leaves are too short there.
     distance = PUBLISHED["distance_ft"].to_numpy()
     gap = TOUR.three_putt(distance) - PUBLISHED["three_putt_share"].to_numpy()
-    assert np.abs(gap[distance <= 40]).max() < 0.02
+    assert np.abs(gap[distance <= 40]).max() < 0.01
     assert gap[distance >= 50].min() > -0.03
     assert gap[distance >= 50].max() < 0
 
@@ -74,7 +74,8 @@ def test_make_shares_follow_the_open_counts_of_2016_to_2018() -> None:
     # Broadie 2018 in Gelman 2019, seen; 1,253,196 putts in 31 bins. If the smooth is right and
     # putts are independent each residual is about N(0, 1): the largest of 31 exceeds 3.5 once in
     # 70 times, and the sum of squares is about 31 less the smooth's freedom (at most 17), so 14 to
-    # 31, spread 8. A sum below 7 would be an interpolation, one above 55 a bias.
+    # 31, spread 8. A sum below 7 would be an interpolation. From 4 to 10 ft the published shares
+    # draw the curve up by up to 0.005 (2 to 3.4 standard errors): the sum is 52 for that.
     standardised = residuals("tour_2016_2018_makes", TOUR)
     assert np.abs(standardised).max() < 3.5
     assert 7 < np.sum(standardised**2) < 55
@@ -132,13 +133,40 @@ def test_common_practice_shares_differ_in_the_known_direction() -> None:
 
 @pytest.mark.parametrize("name", build.TABLES)
 def test_rebuilding_gives_the_same_table(name: str) -> None:
-    # Nine digits are written; another machine's linear algebra may differ in the last, and a
-    # fitted spread (1988, club) stops within a millionth.
+    # Nine digits are written; another machine's linear algebra may differ in the last.
     stored, rebuilt = read_table(name), build.TABLES[name][1]()
     assert stored.columns == rebuilt.columns
     assert stored.shape == rebuilt.shape
-    tolerance = 3e-9 if name == "tour_baseline.csv" else 3e-6
-    assert np.abs(stored.to_numpy() - rebuilt.to_numpy()).max() < tolerance
+    assert np.abs(stored.to_numpy() - rebuilt.to_numpy()).max() < 3e-9
+
+
+def test_what_the_strokes_rest_on_is_rebuilt_and_shows_how_far_they_are() -> None:
+    stored, rebuilt = read_table("stroke_checks"), build.checks_table()
+    assert stored.drop("published", "model", "gap").equals(
+        rebuilt.drop("published", "model", "gap")
+    )
+    for name in ("published", "model", "gap"):
+        assert np.abs(stored[name].to_numpy() - rebuilt[name].to_numpy()).max() < 2e-4
+    gap = dict(
+        stored.filter(of="tour stroke", what="one-putt share")
+        .select("distance_ft", "gap")
+        .iter_rows()
+    )
+    # Where the aims pull apart: the stroke alone is up to 1.5 points off the open makes.
+    assert max(abs(each) for each in gap.values()) < 0.016
+
+
+def test_the_strokes_are_what_fitting_gives() -> None:
+    # Rounded, and the valley is shallow: read and direction spread may be traded for each other.
+    tour, club = build.fit_tour_stroke(), build.fit_club_stroke()
+    assert tour.direction_deg == pytest.approx(TOUR_STROKE.direction_deg, rel=0.02)
+    assert tour.read == pytest.approx(TOUR_STROKE.read, rel=0.15)
+    assert tour.pace == pytest.approx(TOUR_STROKE.pace, rel=0.05)
+    assert club.direction_deg == pytest.approx(CLUB_STROKE.direction_deg, rel=0.01)
+    # Bansal & Broadie 2008, second hand: 1.0 degrees for pros, 1.5 for amateurs; ours hold misread
+    # straight putts too.
+    facts = read_values("amateur_facts")
+    assert tour.direction_deg == pytest.approx(facts["direction_spread_pro_deg"], abs=0.06)
 
 
 def test_the_builder_writes_the_files_as_they_lie_there(
@@ -146,7 +174,9 @@ def test_the_builder_writes_the_files_as_they_lie_there(
 ) -> None:
     monkeypatch.setattr(build, "CHECKOUT", tmp_path)
     build.main()
-    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(build.TABLES)
+    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(
+        [*build.TABLES, "stroke_checks.csv"]
+    )
     for written in tmp_path.iterdir():
         new, stored = (
             path.read_text(encoding="utf-8").splitlines()
@@ -157,13 +187,11 @@ def test_the_builder_writes_the_files_as_they_lie_there(
 
 
 def test_the_club_baseline_holes_about_what_a_90_shooter_does() -> None:
-    # Second hand, whole per cents. One line spread is fitted to these nine shares and cannot
-    # follow them all: 6 per cent of putts too few from 3 ft, 4 too many from 6 ft. It is called
-    # approximate for that.
+    # Second hand, whole per cents: within 2 points at every length.
     shares = read_table("amateur_one_putt")
     club = get_baseline("club")
     holed = club.one_putt(shares["distance_ft"].to_numpy())
-    assert np.abs(holed - shares["one_putt_share"].to_numpy()).max() < 0.07
+    assert np.abs(holed - shares["one_putt_share"].to_numpy()).max() < 0.02
     # "Half holed from 5 ft" (seen, citing Broadie 2014), to half a foot.
     half = read_values("amateur_facts")["half_holed_90_shooter_ft"]
     low, high = club.one_putt(np.array([half + 0.5, half - 0.5]))
@@ -172,9 +200,7 @@ def test_the_club_baseline_holes_about_what_a_90_shooter_does() -> None:
 
 
 def test_the_baseline_of_1988_follows_its_own_counts() -> None:
-    # Berry 1996, seen: 19 distances less two fitted spreads would give a sum of squares of 17 if
-    # the model were exact. It gives 61, most of it at 2 ft (4.5 standard errors: the counts are to
-    # the nearest foot, and 93.3 % went in where the model says 95.7). Up to 0.1 out at single feet.
+    # Berry 1996, seen: 19 distances less the smooth's freedom. Single feet are up to 0.1 out.
     distance, tries, holed = (
         column("tour_1988_makes", of) for of in ("distance_ft", "tries", "holed")
     )
