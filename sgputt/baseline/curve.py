@@ -163,12 +163,13 @@ def stroke_table(stroke: PuttingStroke, one_putt: Array | None = None) -> pl.Dat
 
     if one_putt is None:
         one_putt = expit(curve(logit(np.clip(made, _SURE_MISSES, 1 - _SURE_MISSES))))
-    after, third = curve(beyond), curve(again)
+    third = curve(again)
+    after = np.maximum(curve(beyond), 1 + third + _MORE_AFTER / GRID_FT**3)
     return pl.DataFrame(
         {
             "distance_ft": GRID_FT,
             "one_putt": one_putt,
-            "expected_putts": 1 + (1 - one_putt) * np.maximum(after, 1 + third + _MORE_AFTER / GRID_FT**3),
+            "expected_putts": 1 + (1 - one_putt) * after,
             "three_putt": (1 - one_putt) * third,
             "leave_spread": np.maximum(curve(leave_spread(stroke)), _SURE_MISSES),
         }
