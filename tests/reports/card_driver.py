@@ -113,6 +113,12 @@ class Thumb:
         for key, value in taps:
             self.tap(f"[data-putt='{number - 1}'] [data-set='{key}'][data-value='{value}']")
 
+    def why(self, hole: int, putt: int, cause: str) -> None:
+        """Say after the round why a putt missed."""
+        if not self.run("return document.getElementById('causes').open"):
+            self.tap("#causes summary")
+        self.tap(f".why[data-hole='{hole}'][data-putt='{putt - 1}'] [data-why='{cause}']")
+
     def text(self, css: str) -> str:
         found: str = self.run("return document.querySelector(arguments[0]).textContent", css)
         return " ".join(found.split())

@@ -55,7 +55,6 @@ def back_nine_in_metres(thumb: Thumb) -> None:
         1,
         "9,5",
         *(("slope", "uphill"), ("turn", "left to right"), ("pace", "short"), ("side", "right")),
-        ("cause", "pace"),
     )
     thumb.putt(2, "1.8", ("slope", "downhill"), ("turn", "straight"), ("side", "none"))
     thumb.putt(3, "0.5")
@@ -71,7 +70,7 @@ def back_nine_in_metres(thumb: Thumb) -> None:
     thumb.tap("[data-count='2']")
     thumb.tap("[data-ending='picked up']")
     thumb.putt(1, "14", ("off", "yes"))
-    thumb.putt(2, "3", ("pace", "past"), ("cause", "read"))
+    thumb.putt(2, "3", ("pace", "past"))
 
 
 def the_rest(thumb: Thumb) -> None:
@@ -116,6 +115,10 @@ def test_a_typed_round_is_the_round_that_was_played(thumb: Thumb) -> None:
     assert thumb.text("#hole-title") == "Hole 14"
     the_rest(thumb)
     assert thumb.faults() == []
+    # The player's own word is asked after the round, not on the green.
+    assert not thumb.find(".why").is_displayed()
+    thumb.why(10, 1, "pace")
+    thumb.why(14, 2, "read")
     saved = thumb.save()
     assert saved.name == "2026-05-03-saltmarsh-links.csv"
     reading = read_scorecard(saved)
@@ -142,6 +145,47 @@ def everything(thumb: Thumb) -> dict[str, Any]:
         "return {round: kept.round, holes: kept.holes, view: kept.view, at: kept.at}"
     )
     return found
+
+
+@pytest.mark.parametrize("turn", ["left to right", "straight", "right to left"])
+def test_a_hole_of_two_putts_needs_no_scrolling(thumb: Thumb, turn: str) -> None:
+    """All that is written of it, on a screen of 390 by 844."""
+    thumb.open(390, 844)
+    thumb.tap("#start")
+    thumb.tap("[data-count='2']")
+    aim = "centre" if turn == "straight" else "2 cups"
+    thumb.putt(1, "31'6", ("slope", "downhill"), ("turn", turn), ("aim", aim))
+    thumb.putt(1, "31'6", ("pace", "short"), ("side", "left"))
+    thumb.putt(2, "2.5", ("slope", "uphill"), ("turn", "straight"), ("aim", "centre"))
+    assert thumb.run("return document.documentElement.scrollHeight") <= 844
+    low = thumb.run("return document.getElementById('putts').getBoundingClientRect().bottom")
+    assert low <= thumb.run("return document.getElementById('bar').getBoundingClientRect().top")
+
+
+def test_the_break_played_is_a_tap(thumb: Thumb) -> None:
+    """The high side is taken for granted; inches to the right of the centre are negative."""
+    thumb.tap("#start")
+    thumb.tap("[data-count='4']")
+    thumb.putt(1, "20", ("aim", "1 cup"), ("turn", "right to left"))
+    thumb.putt(2, "9", ("turn", "left to right"), ("aim", "edge"))
+    thumb.putt(3, "6", ("turn", "right to left"))
+    thumb.tap("[data-putt='2'] [data-do='aims']")
+    thumb.putt(3, "6", ("aimBy", "6 cups"), ("aimSide", "left"), ("aimSide", "left"))
+    thumb.putt(3, "6", ("aimSide", "right"))
+    thumb.putt(4, "2", ("aim", "3 cups"), ("aim", "centre"))
+    assert thumb.faults() == []
+    aims = thumb.reading().putts["break_in"].to_list()
+    assert aims == pytest.approx([-4.25, 2.125, -25.5, 0.0], abs=1e-6)
+
+
+def test_an_aim_without_a_side_asks_for_it(thumb: Thumb) -> None:
+    thumb.tap("#start")
+    thumb.putt(1, "9", ("result", "holed"))
+    thumb.putt(1, "9", ("aim", "1 cup"))
+    assert thumb.find("[data-part='aims']").is_displayed()
+    thumb.putt(1, "9", ("aimSide", "left"))
+    thumb.tap("[data-view='save']")
+    assert len(thumb.reading().putts["break_in"].drop_nulls()) == 1
 
 
 def test_a_reload_keeps_everything_typed(thumb: Thumb) -> None:

@@ -16,6 +16,9 @@ let showing = false;
 // Fields that were left once; until then a fault in them is only something unfinished.
 const left = new Set();
 
+// Putts, as "hole index", whose rarer aims are shown.
+const aimsOpen = new Set();
+
 const hear = (text) => { at('heard').textContent = text; };
 const current = () => (card.holes[card.at] ??= newHole());
 
@@ -32,8 +35,11 @@ const showAll = () => {
   const isSeen = (field) => checkedAll || left.has(field);
   const isSeenHere = (field) => checkedAll || left.has(`${card.at} ${field}`) || left.has(card.at);
   at('bar').hidden = card.view !== 'holes';
+  // On the course every line of the screen is wanted for the hole.
+  document.querySelector('h1').classList.toggle('heard', card.view === 'holes');
+  at('rule').classList.toggle('heard', card.view === 'holes');
   show.round(card, isSeen);
-  show.hole(card, isSeenHere, moreOpen);
+  show.hole(card, isSeenHere, moreOpen, aimsOpen);
   show.bar(card, stripOpen);
   if (card.view === 'save') show.save(card);
   document.querySelector('[data-do="back"]').hidden = !(isBlank(card, begun) && keep.readBefore());
@@ -118,7 +124,29 @@ const setPutt = (index, key, value) => {
   const putt = hole.putts[index];
   if (key === 'off') putt.off = !putt.off;
   else if (key === 'length') putt.length = value;
-  else putt[key] = putt[key] === value ? '' : value;
+  else {
+    const before = highSide(putt.turn) ?? '';
+    putt[key] = putt[key] === value ? '' : value;
+    // An aim on the high side stays on it.
+    if (key === 'turn' && putt.aimBy && putt.aimSide === before) putt.aimSide = highSide(putt.turn) ?? '';
+  }
+  changed();
+};
+
+const setAim = (index, value) => {
+  const hole = current();
+  while (hole.putts.length <= index) hole.putts.push(newPutt());
+  const putt = hole.putts[index];
+  const isOff = value === 'centre' ? putt.aimSide === value : putt.aimBy === value;
+  putt.aimBy = isOff || value === 'centre' ? '' : value;
+  if (isOff || value === 'centre') putt.aimSide = isOff ? '' : value;
+  else if (!['left', 'right'].includes(putt.aimSide)) putt.aimSide = highSide(putt.turn) ?? '';
+  changed();
+};
+
+const setCause = (number, index, cause) => {
+  const putt = card.holes[number].putts[index];
+  putt.cause = putt.cause === cause ? '' : cause;
   changed();
 };
 
@@ -244,6 +272,11 @@ const DO = {
   text: toggleText,
   copy: copyText,
   foot: typeFoot,
+  aims: (button) => {
+    const key = `${card.at} ${puttOf(button)}`;
+    if (!aimsOpen.delete(key)) aimsOpen.add(key);
+    showAll();
+  },
 };
 
 const puttOf = (node) => Number(node.closest('[data-putt]').dataset.putt);
@@ -251,7 +284,7 @@ const puttOf = (node) => Number(node.closest('[data-putt]').dataset.putt);
 at('app').addEventListener('click', (event) => {
   const button = event.target.closest('button');
   if (!button) return;
-  const { set, value, count, ending, view, hole, fault } = button.dataset;
+  const { set, value, count, ending, view, hole, fault, why } = button.dataset;
   if (button.dataset.do) DO[button.dataset.do](button);
   else if (view) goTo(view);
   else if (hole) goTo('holes', Number(hole));
@@ -260,6 +293,8 @@ at('app').addEventListener('click', (event) => {
   else if (ending) setEnding(ending);
   else if (set === 'unit') setUnit(value);
   else if (set === 'length') { card.round.length = value; changed(); }
+  else if (why) setCause(Number(button.closest('.why').dataset.hole), puttOf(button), why);
+  else if (set === 'aim') setAim(puttOf(button), value);
   else if (set === 'result') setResult(puttOf(button), value);
   else if (set) setPutt(puttOf(button), set, value);
 });

@@ -71,6 +71,9 @@ const resultOf = (hole, at) => {
 
 const wasMissed = (hole, at) => ['missed', 'picked up'].includes(resultOf(hole, at));
 
+// The side from which a putt breaks to the hole.
+const highSide = (turn) => ({ 'left to right': 'left', 'right to left': 'right' })[turn];
+
 const paceFeet = (card, lengths, rules) => {
   const feet = lengths.feet(card.round.pace, 'ft', rules.lengths.pace_ft);
   return feet > 0 && feet <= rules.longest_pace_ft ? feet : rules.lengths.pace_ft;

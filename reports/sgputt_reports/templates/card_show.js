@@ -62,27 +62,42 @@ const makeShow = (rules, begun, checks, file) => {
   };
 
   const sides = (panel, turn) => {
-    const high = { 'left to right': 'left', 'right to left': 'right' }[turn];
+    const high = highSide(turn);
     panel.querySelectorAll('[data-also]').forEach((also) => {
       const side = also.dataset.also;
-      also.textContent = !high || side === 'none' ? '' : side === high ? 'high side' : 'low side';
+      also.textContent = !high || side === 'none' ? '' : side === high ? 'high' : 'low';
     });
   };
 
-  const putt = (panel, card, hole, index) => {
+  const aim = (panel, values, open) => {
+    panel.querySelectorAll('[data-set="aim"]').forEach((button) => {
+      const { value } = button.dataset;
+      press(button, value === 'centre' ? values.aimSide === value : values.aimBy === value);
+    });
+    const high = highSide(values.turn);
+    const isOther = values.aimBy && (values.aimSide !== high
+      || panel.querySelector(`[data-set="aimBy"][data-value="${values.aimBy}"]`));
+    const isOpen = open || Boolean(isOther);
+    panel.querySelector('[data-part="aims"]').hidden = !isOpen;
+    panel.querySelector('[data-do="aims"]').setAttribute('aria-expanded', String(isOpen));
+  };
+
+  const putt = (panel, card, hole, index, open) => {
     const values = hole.putts[index] ?? newPutt();
     const result = resultOf(hole, index);
     const last = hole.count === null || index === hole.count - 1;
     panel.querySelector('legend').textContent = result && !last
       ? `Putt ${index + 1}, ${result}` : `Putt ${index + 1}`;
+    panel.querySelector('.which').textContent = `Putt ${index + 1}`;
     fill(panel.querySelector('input'), values.length);
     panel.querySelector('.unit').textContent = card.round.unit;
     panel.querySelector('.mark').hidden = card.round.unit !== 'ft';
     panel.querySelector('[data-choice="result"]').hidden = !last;
     panel.querySelector('.missed').hidden = !wasMissed(hole, index);
-    panel.querySelector('[data-choice="aimBy"]').hidden = !['left', 'right'].includes(values.aimSide);
+    aim(panel, values, open);
     panel.querySelectorAll('[data-set]').forEach((button) => {
       const { set, value } = button.dataset;
+      if (set === 'aim') return;
       if (set === 'result') press(button, (result === 'picked up' ? 'missed' : result) === value);
       else press(button, set === 'off' ? values.off : values[set] === value);
     });
@@ -126,7 +141,7 @@ const makeShow = (rules, begun, checks, file) => {
       ? `Kept here, but not counted: putt ${kept.join(', ')}.` : '';
   };
 
-  const hole = (card, isSeen, open) => {
+  const hole = (card, isSeen, open, aimsOpen) => {
     const number = card.at;
     const values = holeAt(card, number);
     const playsOff = number > rules.last_regular;
@@ -135,6 +150,8 @@ const makeShow = (rules, begun, checks, file) => {
     counts(values, open);
     document.querySelector('[data-ending="not played"]').hidden = playsOff;
     at('means').textContent = means(values);
+    // What the buttons say by themselves is only heard.
+    at('means').classList.toggle('heard', !isSkipped(values) && values.ending === '' && values.count !== 0);
     const panels = at('putts');
     const shown = shownPutts(values);
     while (panels.children.length > shown.length) panels.lastElementChild.remove();
@@ -142,7 +159,7 @@ const makeShow = (rules, begun, checks, file) => {
     const faults = new Map(checks.ofHole(card, number).map((fault) => [fault.field, fault.text]));
     shown.forEach((_, index) => {
       const panel = panels.children[index];
-      putt(panel, card, values, index);
+      putt(panel, card, values, index, aimsOpen.has(`${number} ${index}`));
       const field = `putt-${index + 1}-length`;
       const text = isSeen(field) && faults.get(field);
       flag(panel.querySelector('input'), panel.querySelector('.fault'), text);
@@ -185,6 +202,29 @@ const makeShow = (rules, begun, checks, file) => {
     document.querySelector('[data-do="drop"]').hidden = !lastIsBlank;
   };
 
+  // Missed putts, to be given a cause after the round.
+  const causes = (card) => {
+    const found = order(card, rules).flatMap((number) => {
+      const values = holeAt(card, number);
+      return shownPutts(values).map((each, index) => [number, index, each])
+        .filter(([, index]) => wasMissed(values, index));
+    });
+    const said = found.filter(([, , each]) => each.cause).length;
+    at('causes').hidden = !found.length;
+    at('causes-title').textContent = `Why putts missed, in your own word (${said} of ${found.length})`;
+    const list = at('missed-putts');
+    while (list.children.length > found.length) list.lastElementChild.remove();
+    while (list.children.length < found.length) list.append(at('missed-putt').content.firstElementChild.cloneNode(true));
+    found.forEach(([number, index, each], place) => {
+      const box = list.children[place];
+      Object.assign(box.dataset, { hole: number, putt: index });
+      const how = [each.length.trim() && `from ${each.length.trim()}`, each.pace,
+        each.side === 'none' ? 'on line' : each.side].filter(Boolean).join(', ');
+      box.querySelector('legend').textContent = `Hole ${number}, putt ${index + 1}${how ? `: ${how}` : ''}`;
+      box.querySelectorAll('[data-why]').forEach((button) => press(button, each.cause === button.dataset.why));
+    });
+  };
+
   const save = (card) => {
     const faults = checks.ofCard(card);
     const count = faults.length === 1 ? 'One thing stands in the way. Tap it'
@@ -199,6 +239,7 @@ const makeShow = (rules, begun, checks, file) => {
     }));
     at('sure').hidden = !checks.doubts(card).length;
     press(at('sure'), card.round.sure === 'yes');
+    causes(card);
     at('remarks').replaceChildren(...checks.remarks(card).map((text) => element('li', text)));
     at('save').textContent = faults.length ? 'Save it as it stands' : 'Save the file';
     at('save').className = faults.length ? 'plain' : 'main';
