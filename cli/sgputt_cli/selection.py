@@ -12,11 +12,8 @@ from sgputt.analysis.rounds import PlayedRounds, days_of, years_of
 from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.analysis.squad import SquadAnalysis, analyse_squad
 from sgputt.archive.sessions import SessionLog
-from sgputt.baseline.own import PRIOR_SHARE
 from sgputt.errors import ArchiveError, TooFewError
 from sgputt.season.scored import Scored, score
-from sgputt.stroke.fit import Prior, fit_stroke
-from sgputt.stroke.model import TOUR, Stroke
 from sgputt_cli.narrowing import Which
 from sgputt_cli.practising import all_drills
 from sgputt_cli.shared import Shared
@@ -97,15 +94,3 @@ def select_round(shared: Shared, round_id: int | None) -> RoundAnalysis:
         holes, putts = archive.holes(round_id=round_id), archive.putts(round_id=round_id)
     scored = score(putts, baseline, holes)
     return analyse_round(scored, select_season(replace(shared, player=str(holes["player"][0]))))
-
-
-def own_stroke(shared: Shared) -> tuple[str, Stroke, str]:
-    """A player's name, fitted spreads, and where they come from; the tour's without any round."""
-    try:
-        rounds = stored_rounds(shared)
-    except (ArchiveError, TooFewError):
-        if shared.player is not None:
-            raise
-        return "a tour player", TOUR, "no rounds stored: the tour's stroke"
-    fit = fit_stroke(rounds.putts, prior=Prior(TOUR, PRIOR_SHARE))
-    return rounds.player, fit.stroke, f"your stroke, from {fit.putts} putts"

@@ -1,31 +1,40 @@
 """What a green speed and a typical slope mean for one player's putting: a model.
 
-All figures come from the stroke model chained to the hole, on a stated grade and green speed. They
-are for use before or after the round, and say nothing about the line of any putt.
+All figures come from the player's stroke on a plane of that slope and speed: from straight below
+the hole, from beside it, and from straight above. They are for use before or after the round, and
+say nothing about the line of any putt.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
 
-from sgputt.errors import SgputtError
-from sgputt.stroke.chain import GRID_FT, LONGEST_FT, SHORTEST_FT, SLOPE_SIGNS, Chain, slope_chain
-from sgputt.stroke.green import USUAL_GRADE, USUAL_STIMP_FT, roll_ratio
-from sgputt.stroke.model import Array, Stroke, make_share, miss_positions
+from sgputt.course.plane import PACES_FT, Plane
+from sgputt.course.putt import best_pace
+from sgputt.physics.roll import USUAL_STIMP_FT, Array, steepest_grade
+from sgputt.stroke.outcomes import mirrored
+from sgputt.stroke.player import PuttingStroke
 
-STIMP_RANGE_FT = (4.0, 16.0)
-STEEPEST = 0.08
+USUAL_GRADE = 0.025
 FROM_FT: Array = np.array([3.0, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60])
-# Aims tried, feet past the hole; below 0 the ball is meant to stop short.
-AIMS_FT: Array = np.arange(-2.0, 4.01, 0.25)
 CHARGE_FT = 3.0
 DIE_FT = 0.25
-# A best aim of no more than this past the hole no longer tries to hole the putt.
+# A best pace of no more than this past the hole no longer tries to hole the putt.
 LAG_AIM_FT = 0.5
-_BACK = {"uphill": "downhill", "level": "level", "downhill": "uphill"}
+# Where the ball lies, by the slope along the putt: degrees from straight above the hole.
+DIRECTIONS = {"uphill": 180.0, "level": 90.0, "downhill": 0.0}
+# An approach comes to rest anywhere in a quarter about the hole: shares of these directions, by the
+# trapezium rule over the quarter. A putt straight up or down is so much easier than one a little to
+# the side that 15 degrees off is needed too.
+_ROUND_DEG = (0.0, 15.0, 45.0, 90.0, 135.0, 165.0, 180.0)
+QUARTERS = {
+    "below": (0, 0, 0, 0, 1 / 3, 1 / 2, 1 / 6),
+    "beside": (0, 0, 1 / 4, 1 / 2, 1 / 4, 0, 0),
+    "above": (1 / 6, 1 / 2, 1 / 3, 0, 0, 0, 0),
+}
 
 
 @dataclass(frozen=True)
@@ -34,145 +43,123 @@ class CoursePlan:
 
     Attributes
     ----------
-    stroke : Stroke
-        The player's spreads on the level.
+    stroke : PuttingStroke
+        The player's.
     stimp_ft, grade : float
-        Green speed in feet; rise over run along the putt.
+        Green speed in feet; rise over run of the fall line.
     approach : polars.DataFrame
-        ``distance_ft, uphill, level, downhill`` (expected putts) and ``cost``: putts that leaving
-        the approach above the hole costs over leaving it below.
+        ``distance_ft``; expected putts ``uphill, level, downhill`` from straight below the hole,
+        from the side and from straight above, and ``cost``, the last less the first; expected
+        putts ``below, beside, above``, each the mean over a quarter about the hole, and
+        ``above_cost, beside_cost``: putts that leaving the approach there costs over below.
     aims : polars.DataFrame
-        ``slope, distance_ft, best_aim_ft, expected_putts, charge_cost, die_cost``: how far past
-        the hole to aim for the fewest putts, and what it costs, in putts, to charge (3 ft past)
-        or to die the ball in (0.25 ft past) instead.
+        ``slope, direction_deg, distance_ft, best_aim_ft, expected_putts, charge_cost, die_cost``:
+        how far past the hole to aim for the fewest putts, and what it costs, in putts, to charge
+        (3 ft past) or to die the ball in (0.25 ft past) instead.
     lag_from_ft : dict
         By slope, the shortest distance from which the best aim no longer tries to hole the putt;
         None where there is none up to 60 ft.
+    steepest : float
+        Grade from which on a ball rolling down does not stop at this speed.
     assumption : str
     """
 
-    stroke: Stroke
+    stroke: PuttingStroke
     stimp_ft: float
     grade: float
     approach: pl.DataFrame
     aims: pl.DataFrame
     lag_from_ft: dict[str, float | None]
+    steepest: float
     assumption: str
+
+    @property
+    def limit(self) -> str:
+        """From which slope on a ball does not stop, in words."""
+        return (
+            f"At stimp {self.stimp_ft:g} ft a ball rolling down a slope of "
+            f"{100 * self.steepest:.1f} % or more does not stop."
+        )
 
 
 def course_plan(
-    stroke: Stroke, stimp_ft: float = USUAL_STIMP_FT, grade: float = USUAL_GRADE
+    stroke: PuttingStroke, stimp_ft: float = USUAL_STIMP_FT, grade: float = USUAL_GRADE
 ) -> CoursePlan:
     """Work out what greens of one speed and typical slope ask of a player.
 
     Parameters
     ----------
-    stroke : Stroke
-        The player's spreads on the level.
+    stroke : PuttingStroke
     stimp_ft : float
         Green speed, 4 to 16 ft.
     grade : float
-        Typical slope along the putt, rise over run, above 0 and up to 8 %.
+        Typical slope of a green, rise over run, 0 to 15 %.
 
     Raises
     ------
     SgputtError
-        A speed or grade out of range, or so fast and steep that a ball would not stop downhill.
+        A speed or grade out of range.
+    BallRollsOnError
+        So fast and steep that a ball would not stop.
     """
-    _check(stimp_ft, grade)
-    chains = slope_chain(stroke, grade, stimp_ft)
+    plane = Plane(stroke, grade, stimp_ft)
+    length, direction = (each.ravel() for each in np.meshgrid(FROM_FT, _ROUND_DEG, indexing="ij"))
+    right = plane.places(length, direction)
+    paces = [plane.usual_past_ft(right), *(np.full(len(length), p) for p in (CHARGE_FT, DIE_FT))]
+    tried = np.vstack([*paces, np.broadcast_to(PACES_FT[:, None], (len(PACES_FT), len(length)))])
+    sides = right, mirrored(right, np.ones(len(length), dtype=bool))
+    putts = np.mean([plane.play(each, tried).putts for each in sides], axis=0)
+    usual, charged, died = putts[: len(paces)]
+    best, fewest = best_pace(putts[len(paces) :])
+    fewest = np.min([fewest, charged, died], axis=0)
+    rows = pl.DataFrame(
+        {
+            "direction_deg": direction,
+            "distance_ft": length,
+            "best_aim_ft": best,
+            "expected_putts": fewest,
+            "charge_cost": charged - fewest,
+            "die_cost": died - fewest,
+        }
+    )
     aims = pl.concat(
-        [
-            _aims(stroke.on_slope(sign * grade, stimp_ft), slope, chains)
-            for slope, sign in SLOPE_SIGNS.items()
-        ]
+        rows.filter(pl.col("direction_deg") == at).select(pl.lit(slope).alias("slope"), pl.all())
+        for slope, at in DIRECTIONS.items()
     )
     return CoursePlan(
         stroke,
         stimp_ft,
         grade,
-        _approach(chains),
+        _approach(usual.reshape(len(FROM_FT), -1)),
         aims,
         _lag_from(aims),
-        _assumption(grade, stimp_ft),
+        steepest_grade(stimp_ft),
+        f"A model: every putt lies on a plane of {100 * grade:g} %, stimp {stimp_ft:g} ft, and "
+        "breaks as it must; errors of read, line and pace are normal; both sides of the hole count "
+        "alike.",
     )
 
 
-def _check(stimp_ft: float, grade: float) -> None:
-    low, high = STIMP_RANGE_FT
-    if not low <= stimp_ft <= high:
-        raise SgputtError(
-            f"A green speed of {stimp_ft:g} ft is out of range.",
-            f"Give a stimp of {low:g} to {high:g} ft.",
-        )
-    if not 0 < grade <= STEEPEST:
-        raise SgputtError(
-            f"A grade of {grade:.1%} is out of range.",
-            f"Give a typical slope above 0 and up to {100 * STEEPEST:g} (per cent).",
-        )
-    try:
-        roll_ratio(-grade, stimp_ft)
-    except ValueError as exc:
-        raise SgputtError(
-            f"At stimp {stimp_ft:g} ft {exc}.", "Give a flatter grade or a slower green."
-        ) from exc
-
-
-def _approach(chains: dict[str, Chain]) -> pl.DataFrame:
-    expected = {
-        slope: np.interp(FROM_FT, GRID_FT, chained.expected_putts)
-        for slope, chained in chains.items()
-    }
-    return pl.DataFrame({"distance_ft": FROM_FT, **expected}).with_columns(
-        (pl.col("downhill") - pl.col("uphill")).alias("cost")
-    )
-
-
-def _aims(stroke: Stroke, slope: str, chains: dict[str, Chain]) -> pl.DataFrame:
-    """Best aim from each distance on one slope; ``stroke`` is the player's along it."""
-    expected = np.stack([_expected(stroke, aim, slope, chains) for aim in AIMS_FT])
-    best = expected.argmin(axis=0)
-    fewest = expected.min(axis=0)
+def _approach(putts: Array) -> pl.DataFrame:
+    straight = {slope: putts[:, _ROUND_DEG.index(at)] for slope, at in DIRECTIONS.items()}
+    quarters = {name: putts @ np.array(share) for name, share in QUARTERS.items()}
     return pl.DataFrame(
         {
-            "slope": [slope] * len(FROM_FT),
             "distance_ft": FROM_FT,
-            "best_aim_ft": AIMS_FT[best],
-            "expected_putts": fewest,
-            "charge_cost": _expected(stroke, CHARGE_FT, slope, chains) - fewest,
-            "die_cost": _expected(stroke, DIE_FT, slope, chains) - fewest,
+            **straight,
+            "cost": straight["downhill"] - straight["uphill"],
+            **quarters,
+            "beside_cost": quarters["beside"] - quarters["below"],
+            "above_cost": quarters["above"] - quarters["below"],
         }
     )
 
 
-def _expected(stroke: Stroke, aim_ft: float, slope: str, chains: dict[str, Chain]) -> Array:
-    """Putts to hole out when the first is meant to stop ``aim_ft`` past the hole."""
-    aimed = replace(stroke, form=replace(stroke.form, overshoot_ft=float(aim_ft)))
-    past, across, weight = miss_positions(aimed, FROM_FT)
-    leave = np.clip(np.hypot(past, across), SHORTEST_FT, LONGEST_FT)
-    after = np.where(
-        past > 0,
-        np.interp(leave, GRID_FT, chains[_BACK[slope]].expected_putts),
-        np.interp(leave, GRID_FT, chains[slope].expected_putts),
-    )
-    missed = 1 - make_share(aimed, FROM_FT)
-    return np.asarray(1 + missed * (weight * after).sum(axis=1), dtype=np.float64)
-
-
 def _lag_from(aims: pl.DataFrame) -> dict[str, float | None]:
     found: dict[str, float | None] = {}
-    for slope in SLOPE_SIGNS:
+    for slope in DIRECTIONS:
         rows = aims.filter(pl.col("slope") == slope)
         tries = rows.filter(pl.col("best_aim_ft") > LAG_AIM_FT)["distance_ft"]
         beyond = rows.filter(pl.col("distance_ft") > (tries.max() if len(tries) else 0.0))
         found[slope] = None if beyond.is_empty() else float(beyond["distance_ft"][0])
     return found
-
-
-def _assumption(grade: float, stimp_ft: float) -> str:
-    return (
-        f"A model: every putt runs along a slope of {100 * grade:g} %, stimp {stimp_ft:g} ft; "
-        "start line and pace errors are normal and independent; pace errors from reading and the "
-        "green grow downhill; a ball drops while it would roll no more than 3.1 ft past. Break is "
-        "left out."
-    )

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
+from scipy.special import ndtr
 
 from sgputt.errors import SgputtError
+from sgputt.physics.hole import play
 from sgputt.physics.roll import (
     GRAVITY_FT_S2,
     ROLLING_FACTOR,
@@ -39,10 +42,20 @@ MOST_PAST_FT = float(PAST_FT[-1])
 # Meant paces tried, feet past the hole; below 0 the ball is meant to stop short of it.
 PACES_FT: Array = np.arange(-2.0, MOST_PAST_FT + 0.01, 0.25)
 
+# From this ratio of slope to speed on, a ball may drop along two lines.
+_STEEP_RATIO = 0.5
+_LINES = 91
+_WITHIN = (np.arange(8) + 0.5) / 8
+# Lines looked at, in usual spreads of direction outside those that drop.
+_AROUND = 4.0
+_USUAL_DIRECTION, _USUAL_READ = float(np.radians(1.3)), 0.35
+
+Weigh = Callable[[Delivered], tuple[Array, Array]]
+
 
 @dataclass(frozen=True)
 class Played:
-    """What comes of putts: chance to hole and mean putts to hole out, alike in shape."""
+    """What comes of putts: chance to hole and mean putts to hole out, shaped as their paces."""
 
     make: Array
     putts: Array
@@ -126,18 +139,62 @@ class Plane:
         places : Outcomes
             Of :meth:`places`, n of them.
         past_ft : array_like
-            Broadcast to shape (n,).
+            Broadcast to shape (n,), or shape (paces, n) for several paces of each.
         """
-        past = np.broadcast_to(np.asarray(past_ft, dtype=np.float64), places.length_ft.shape)
-        ends = shares(places, self._sent(places, past))
+        past = np.asarray(past_ft, dtype=np.float64)
+        many = np.broadcast_to(past, np.broadcast_shapes(past.shape, places.length_ft.shape))
+        steep = bool(np.any(places.k > _STEEP_RATIO))
+        weigh = self._balls(places) if steep else self._cells(places)
+        found = [weigh(self._sent(places, each)) for each in np.atleast_2d(many)]
+        make, putts = (np.reshape(each, many.shape) for each in zip(*found, strict=True))
+        return Played(make, putts)
+
+    def _cells(self, places: Outcomes) -> Weigh:
+        """Chance to hole and mean putts by the cells of the tables."""
         beyond, left = places.stops
         toward = places.direction[:, None, None, None] + np.arctan2(-left, -beyond)
-        after = (ends.missed * self._next(np.hypot(beyond, left), toward)).sum(axis=(1, 2, 3))
-        return Played(ends.made, np.asarray(1 + after))
+        after = self._next(np.hypot(beyond, left), toward)
 
-    def paces(self, places: Outcomes) -> Array:
-        """Mean putts for each pace of :data:`PACES_FT`, shape (n, paces)."""
-        return np.stack([self.play(places, past).putts for past in PACES_FT], axis=1)
+        def weigh(sent: Delivered) -> tuple[Array, Array]:
+            ends = shares(places, sent)
+            return ends.made, np.asarray(1 + (ends.missed * after).sum(axis=(1, 2, 3)))
+
+        return weigh
+
+    def _balls(self, places: Outcomes) -> Weigh:
+        """As :meth:`_cells`, over balls of every pace and line.
+
+        On a steep and fast green one pace may drop along two lines, straight at the hole and over
+        the top, which no single window holds.
+        """
+        around = _AROUND * np.hypot(_USUAL_DIRECTION, _USUAL_READ * np.abs(places.aim).max(axis=1))
+        low, high = places.aim.min(axis=1) - around, places.aim.max(axis=1) + around
+        angles = np.linspace(low, high, _LINES, axis=1)
+        edges = places.edges_ft
+        each = [a[:, None, None] for a in (places.length_ft, places.direction, places.k)]
+        rolls = places.middle_ft[:, :, None]
+        done = play(each[0], each[1], angles[:, None, :], rolls, each[2], self.stimp_ft)
+        toward = each[1] + np.arctan2(-done.left_ft, -done.past_ft)
+        next_putts = self._next(np.hypot(done.past_ft, done.left_ft), toward)
+        one, other = np.s_[:, :, :-1], np.s_[:, :, 1:]
+        taken = np.zeros(done.holed[one].shape)
+        for at in _WITHIN:
+            passed = (1 - at) * done.passed_left_ft[one] + at * done.passed_left_ft[other]
+            room = (1 - at) * done.room_ft[one] + at * done.room_ft[other]
+            taken += (np.abs(passed) < room) / len(_WITHIN)
+        alike = done.reached[one] == done.reached[other]
+        taken = np.where(alike, taken, (done.holed[one].astype(float) + done.holed[other]) / 2)
+        missed = (1 - taken) * (next_putts[one] + next_putts[other]) / 2
+        angles[:, 0], angles[:, -1] = -np.inf, np.inf
+
+        def weigh(sent: Delivered) -> tuple[Array, Array]:
+            pace = ndtr((edges - sent.roll_ft[:, None]) / sent.roll_spread_ft[:, None])
+            line = ndtr((angles - sent.angle[:, None]) / sent.angle_spread[:, None])
+            paced, lined = np.diff(pace), np.diff(line)
+            made, after = (np.einsum("nuv,nu,nv->n", c, paced, lined) for c in (taken, missed))
+            return np.asarray(made), np.asarray(1 + after)
+
+        return weigh
 
     def _sent(self, places: Outcomes, past_ft: Array) -> Delivered:
         """What is sent off; one meant to stop short goes along the line that dies in the hole."""

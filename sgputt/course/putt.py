@@ -135,19 +135,21 @@ def sloped_putts(
     left = mirrored(right, np.ones(len(length), dtype=bool))
     past = plane.usual_past_ft(right) if past_ft is None else np.full(len(length), past_ft)
     read = perfect_read(length, np.radians(direction), grade, stimp_ft, past)
-    to_right, to_left = plane.play(right, past), plane.play(left, past)
-    best = best_pace((plane.paces(right) + plane.paces(left)) / 2)
+    tried = np.vstack([past, np.broadcast_to(PACES_FT[:, None], (len(PACES_FT), len(past)))])
+    to_right, to_left = plane.play(right, tried), plane.play(left, tried)
+    putts = (to_right.putts + to_left.putts) / 2
+    best, _ = best_pace(putts[1:])
     tour_past = tour.usual_past_ft(right) if past_ft is None else past
     columns = {
         "break_in": np.abs(read.break_in),
         "past_ft": past,
         "level_roll_ft": read.roll_ft,
         "best_past_ft": best,
-        "make": (to_right.make + to_left.make) / 2,
-        "expected_putts": (to_right.putts + to_left.putts) / 2,
+        "make": (to_right.make[0] + to_left.make[0]) / 2,
+        "expected_putts": putts[0],
         "tour_make": tour.play(right, tour_past).make,
-        "make_left_to_right": to_right.make,
-        "make_right_to_left": to_left.make,
+        "make_left_to_right": to_right.make[0],
+        "make_right_to_left": to_left.make[0],
     }
     return [
         SlopedPutt(
@@ -161,18 +163,24 @@ def sloped_putts(
     ]
 
 
-def best_pace(putts: Array) -> Array:
-    """Pace of the fewest putts, by a parabola through the lowest of :data:`PACES_FT`.
+def best_pace(putts: Array) -> tuple[Array, Array]:
+    """Pace of the fewest putts, and how many, by a parabola through the lowest of three.
 
     Parameters
     ----------
-    putts : ndarray, shape (n, paces)
+    putts : ndarray, shape (paces, n)
+        Mean putts at each of :data:`PACES_FT`.
+
+    Returns
+    -------
+    past_ft, putts : ndarray, shape (n,)
     """
-    rows = np.arange(len(putts))
-    at = np.clip(putts.argmin(axis=1), 1, len(PACES_FT) - 2)
-    before, here, after = putts[rows, at - 1], putts[rows, at], putts[rows, at + 1]
+    each = np.arange(putts.shape[1])
+    at = np.clip(putts.argmin(axis=0), 1, len(PACES_FT) - 2)
+    before, here, after = putts[at - 1, each], putts[at, each], putts[at + 1, each]
     bend = before - 2 * here + after
     step = np.where(bend > 0, (before - after) / (2 * np.where(bend > 0, bend, 1.0)), 0.0)
-    return np.asarray(
-        PACES_FT[at] + np.clip(step, -1, 1) * (PACES_FT[1] - PACES_FT[0]), dtype=np.float64
-    )
+    step = np.where(np.abs(step) <= 1, step, np.sign(step))
+    fewest = here + step * (after - before) / 2 + step**2 * bend / 2
+    past = PACES_FT[at] + step * (PACES_FT[1] - PACES_FT[0])
+    return np.asarray(past), np.minimum(fewest, putts.min(axis=0))

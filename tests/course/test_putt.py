@@ -110,8 +110,8 @@ def test_best_pace_takes_no_more_putts_than_its_neighbours() -> None:
             for past in (best, best - 0.5, best + 0.5)
         )
         assert least <= min(others)
-    dip = (PACES_FT[None, :] - 1.1) ** 2
-    assert best_pace(dip) == pytest.approx([1.1])
+    dip = (PACES_FT[:, None] - 1.1) ** 2
+    assert [each.item() for each in best_pace(dip)] == pytest.approx([1.1, 0.0])
 
 
 def test_a_habit_of_one_break_shows_on_its_side_only() -> None:
