@@ -12,7 +12,7 @@ from sgputt.analysis.rounds import PlayedRounds, days_of, years_of
 from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.analysis.squad import SquadAnalysis, analyse_squad
 from sgputt.archive.sessions import SessionLog
-from sgputt.errors import ArchiveError, TooFewError
+from sgputt.errors import TooFewError
 from sgputt.season.scored import Scored, score
 from sgputt_cli.narrowing import Which
 from sgputt_cli.practising import all_drills

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import altair as alt
 import polars as pl
 
-from sgputt.course.plan import CHARGE_FT, LAG_AIM_FT, CoursePlan
+from sgputt.course.plan import CHARGE_FT, LAG_COST, CoursePlan
 from sgputt_reports.charts import (
     GAIN,
     INK,
@@ -26,7 +26,11 @@ from sgputt_reports.charts import (
 from sgputt_reports.format import NONE, number, signed
 from sgputt_reports.page import Page, render
 
-SLOPES = ("uphill", "level", "downhill")
+# As the page says it, by the slope along the putt.
+SLOPES = {"uphill": "uphill", "level": "across", "downhill": "downhill"}
+_FLAT = {"level": "level"}
+_LEFT = {"above_cost": "above", "beside_cost": "beside"}
+_LEFT_COLOURS = {"above_cost": LOSS, "beside_cost": INK}
 _COLOURS = {"uphill": GAIN, "level": INK, "downhill": LOSS}
 _DASHES = {"uphill": [1, 0], "level": [6, 4], "downhill": [1, 0]}
 _AIMED_FT = (5.0, 10.0, 20.0, 30.0)
@@ -34,7 +38,6 @@ _TOLD_FT = (15.0, 30.0)
 _TICKS_FT = (3, 5, 10, 20, 40, 60)
 # A smaller cost, putts, is shown as nothing.
 _ZERO = 0.005
-_INCHES_IN_A_FOOT = 12
 
 
 def course_page(plan: CoursePlan, player: str, source: str) -> str:
@@ -53,6 +56,7 @@ def course_page(plan: CoursePlan, player: str, source: str) -> str:
     str
         One HTML document that needs no other file, no network and no script.
     """
+    slopes = SLOPES if plan.grade else _FLAT
     body = render(
         "course",
         plan=plan,
@@ -61,55 +65,62 @@ def course_page(plan: CoursePlan, player: str, source: str) -> str:
         stimp=f"{plan.stimp_ft:g}\u00a0ft",
         grade=f"{100 * plan.grade:g}\u00a0%",
         told=_told(plan.approach),
-        aims=_aims(plan.aims),
+        aims=_aims(plan.aims, slopes),
         aimed=[f"{at:g}" for at in _AIMED_FT],
-        lags=[(slope, _lag(plan.lag_from_ft[slope])) for slope in SLOPES],
-        lag_aim=f"{_INCHES_IN_A_FOOT * LAG_AIM_FT:g}",
+        lags=[(said, _lag(plan.lag_from_ft[slope])) for slope, said in slopes.items()],
+        lag_cost=f"{LAG_COST:g}",
         charge=f"{CHARGE_FT:g}",
-        charts=[approach_chart(plan.approach), aims_chart(plan.aims)],
+        charts=[
+            *([approach_chart(plan.approach)] if plan.grade else []),
+            aims_chart(plan.aims, slopes),
+        ],
         approach=plan.approach.to_dicts(),
-        costs=_costs(plan.aims),
-        slopes=SLOPES,
+        costs=_costs(plan.aims, slopes),
+        slopes=list(slopes.values()),
     )
     title = f"{player}: stimp {plan.stimp_ft:g} ft, slopes of {100 * plan.grade:g} %"
     return Page(title, body).html()
 
 
 def _told(approach: pl.DataFrame) -> list[dict[str, Any]]:
-    """What being above the hole costs from the lengths named in words."""
+    """What being beside and above the hole costs from the lengths named in words."""
     rows = approach.filter(pl.col("distance_ft").is_in(_TOLD_FT)).to_dicts()
     return [
-        {"from": f"{row['distance_ft']:g}\u00a0ft", "cost": row["cost"], "worse": row["cost"] > 0}
+        {
+            "from": f"{row['distance_ft']:g}\u00a0ft",
+            "beside": row["beside_cost"],
+            "above": row["above_cost"],
+        }
         for row in rows
-        if abs(row["cost"]) >= _ZERO
+        if abs(row["beside_cost"]) >= _ZERO
     ]
 
 
-def _aims(aims: pl.DataFrame) -> list[dict[str, Any]]:
+def _aims(aims: pl.DataFrame, slopes: Mapping[str, str]) -> list[dict[str, Any]]:
     """Best aims from a few lengths, a row for each slope."""
     best = {(row["slope"], row["distance_ft"]): row["best_aim_ft"] for row in aims.to_dicts()}
     return [
-        {"slope": slope, "aims": [_feet(best.get((slope, at))) for at in _AIMED_FT]}
-        for slope in SLOPES
+        {"slope": said, "aims": [_feet(best.get((slope, at))) for at in _AIMED_FT]}
+        for slope, said in slopes.items()
     ]
 
 
 def _feet(aim: float | None) -> str:
-    """Feet past the hole; aims are tried in quarters of a foot."""
-    return NONE if aim is None else signed(aim)
+    """Feet past the hole, to a tenth: nobody paces finer."""
+    return NONE if aim is None else signed(aim, 1)
 
 
 def _lag(feet: float | None) -> str:
     return "not up to 60\u00a0ft" if feet is None else f"from {feet:g}\u00a0ft"
 
 
-def _costs(aims: pl.DataFrame) -> list[dict[str, Any]]:
+def _costs(aims: pl.DataFrame, slopes: Mapping[str, str]) -> list[dict[str, Any]]:
     """One row a length: best aim and what charging and dying it in cost, on each slope."""
     rows: dict[float, dict[str, Row]] = {}
     for row in aims.iter_rows(named=True):
         rows.setdefault(row["distance_ft"], {})[row["slope"]] = row
     return [
-        {"from": f"{feet:g}", "slopes": [_cost(found[slope]) for slope in SLOPES]}
+        {"from": f"{feet:g}", "slopes": [_cost(found[slope]) for slope in slopes]}
         for feet, found in rows.items()
     ]
 
@@ -138,73 +149,89 @@ _UP = alt.Axis(title=None, grid=True, tickCount=5, labelExpr=SIGNED_TICKS)
 
 @unchecked
 def approach_chart(approach: pl.DataFrame) -> Chart:
-    """What leaving the approach above the hole costs, by how far it is left.
+    """What leaving the approach beside or above the hole costs, by how far it is left.
 
     Parameters
     ----------
     approach : polars.DataFrame
         Of :class:`sgputt.course.plan.CoursePlan`.
     """
-    rows = approach.select("distance_ft", "cost").to_dicts()
+    rows = approach.select("distance_ft", *_LEFT).to_dicts()
     x = _lengths([row["distance_ft"] for row in rows])
-    y = alt.Y("cost:Q", axis=_UP)
-    line = marks(rows)
+    ends = [{"slope": name, "best_aim_ft": rows[-1][column]} for column, name in _LEFT.items()]
+    reach = [row[column] for row in rows for column in _LEFT]
+    places = _apart(ends, 0.075 * ((max(reach) - min(reach)) or 1.0))
+    colours = {name: _LEFT_COLOURS[column] for column, name in _LEFT.items()}
+    lines = [
+        marks(rows)
+        .mark_line(color=_LEFT_COLOURS[column], strokeWidth=2.5)
+        .encode(x=x, y=alt.Y(f"{column}:Q", axis=_UP))
+        for column in _LEFT
+    ]
+    names = [
+        wording([row], "slope", bold=True, colour=colours[row["slope"]], align="left", dx=6).encode(
+            **in_pixels(x=270), y=alt.Y("best_aim_ft:Q", axis=_UP)
+        )
+        for row in places
+    ]
+    zero = marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y=alt.Y("zero:Q"))
+    chart = layers(zero, *lines, *names, height=240, width=270, autosize={"type": "pad"})
     return Chart(
         id="above",
-        question="What does being above the hole cost?",
+        question="What does being beside or above the hole cost?",
         words=describe_approach(approach),
-        caption="Putts expected downhill, less those uphill from the same length.",
-        altair=layers(
-            line.mark_area(color=INK, opacity=0.13).encode(x=x, y=y),
-            marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y=alt.Y("zero:Q")),
-            line.mark_line(color=INK, strokeWidth=2.5).encode(x=x, y=y),
-            height=240,
-        ),
+        caption="Putts expected from there, less those from below the hole at the same length.",
+        altair=chart,
     )
 
 
 def describe_approach(approach: pl.DataFrame) -> str:
-    """Say in words what being above the hole costs, and from where it costs most."""
-    costliest = approach.sort("cost", descending=True).row(0, named=True)
-    if costliest["cost"] < _ZERO:
-        return "By the model it makes no difference that could be felt."
-    told = ", ".join(
-        f"{row['distance_ft']:g}\u00a0ft {signed(row['cost'])}"
+    """Say in words what being beside and above the hole costs."""
+    told = [
+        f"{row['distance_ft']:g}\u00a0ft {signed(row['beside_cost'])} and "
+        f"{signed(row['above_cost'])}"
         for row in approach.filter(pl.col("distance_ft").is_in((6.0, *_TOLD_FT))).to_dicts()
-    )
-    return (
-        f"Putts more than from as far below: {told}. It costs most from "
-        f"{costliest['distance_ft']:g}\u00a0ft ({signed(costliest['cost'])})."
-    )
+        if abs(row["beside_cost"]) >= _ZERO
+    ]
+    if not told:
+        return "By the model it makes no difference that could be felt."
+    return f"Putts more than from as far below, beside and above: {', '.join(told)}."
 
 
-@unchecked
-def aims_chart(aims: pl.DataFrame) -> Chart:
+def aims_chart(aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES) -> Chart:
     """How far past the hole to aim, a line for each slope.
 
     Parameters
     ----------
     aims : polars.DataFrame
         Of :class:`sgputt.course.plan.CoursePlan`.
+    slopes : mapping
+        Slopes to draw, with what they are called.
     """
     rows = [
         {**row, "slope": str(row["slope"])}
         for row in aims.select("slope", "distance_ft", "best_aim_ft").to_dicts()
+        if row["slope"] in slopes
     ]
     feet = [row["distance_ft"] for row in rows]
     x, y = _lengths(feet), alt.Y("best_aim_ft:Q", axis=_UP)
-    ends = [next(r for r in reversed(rows) if r["slope"] == slope) for slope in SLOPES]
+    ends = [next(r for r in reversed(rows) if r["slope"] == slope) for slope in slopes]
     reach = [row["best_aim_ft"] for row in rows]
     places = _apart(ends, 0.075 * ((max(reach) - min(reach)) or 1.0))
     lines = [
         marks([row for row in rows if row["slope"] == slope])
         .mark_line(color=_COLOURS[slope], strokeWidth=2.5, strokeDash=_DASHES[slope])
         .encode(x=x, y=y)
-        for slope in SLOPES
+        for slope in slopes
     ]
     names = [
         wording(
-            [row], "slope", bold=True, colour=_COLOURS[row["slope"]], align="left", dx=6
+            [{**row, "said": slopes[row["slope"]]}],
+            "said",
+            bold=True,
+            colour=_COLOURS[row["slope"]],
+            align="left",
+            dx=6,
         ).encode(**in_pixels(x=270), y=y)
         for row in places
     ]
@@ -213,7 +240,7 @@ def aims_chart(aims: pl.DataFrame) -> Chart:
     return Chart(
         id="aims",
         question="How far past the hole should it stop?",
-        words=describe_aims(aims),
+        words=describe_aims(aims, slopes),
         caption="Feet past the hole, should it miss, for the fewest putts. Below zero: short.",
         altair=chart,
     )
@@ -228,14 +255,14 @@ def _apart(rows: Sequence[Row], least: float) -> list[Row]:
     return moved
 
 
-def describe_aims(aims: pl.DataFrame) -> str:
+def describe_aims(aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES) -> str:
     """Say in words how far past to aim from a short and a long putt on each slope."""
     told = []
-    for slope in SLOPES:
+    for slope, said in slopes.items():
         rows = aims.filter(pl.col("slope") == slope)
         short, long = (
             rows.filter(pl.col("distance_ft") == at)["best_aim_ft"].to_list() for at in (10, 30)
         )
         if short and long:
-            told.append(f"{slope} {_feet(short[0])} and {_feet(long[0])}")
+            told.append(f"{said} {_feet(short[0])} and {_feet(long[0])}")
     return f"From 10 and 30\u00a0ft, feet past the hole: {'; '.join(told)}."

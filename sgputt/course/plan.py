@@ -22,8 +22,8 @@ USUAL_GRADE = 0.025
 FROM_FT: Array = np.array([3.0, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60])
 CHARGE_FT = 3.0
 DIE_FT = 0.25
-# A best pace of no more than this past the hole no longer tries to hole the putt.
-LAG_AIM_FT = 0.5
+# Where a ball meant to stop at the hole costs less than this, in putts, do not try to hole it.
+LAG_COST = 0.01
 # Where the ball lies, by the slope along the putt: degrees from straight above the hole.
 DIRECTIONS = {"uphill": 180.0, "level": 90.0, "downhill": 0.0}
 # An approach comes to rest anywhere in a quarter about the hole: shares of these directions, by the
@@ -57,8 +57,9 @@ class CoursePlan:
         how far past the hole to aim for the fewest putts, and what it costs, in putts, to charge
         (3 ft past) or to die the ball in (0.25 ft past) instead.
     lag_from_ft : dict
-        By slope, the shortest distance from which the best aim no longer tries to hole the putt;
-        None where there is none up to 60 ft.
+        By slope, the shortest distance from which on a ball meant to stop at the hole costs less
+        than 0.01 putts, so that there is no use in trying to hole it; None where there is none up
+        to 60 ft.
     steepest : float
         Grade from which on a ball rolling down does not stop at this speed.
     assumption : str
@@ -105,11 +106,12 @@ def course_plan(
     plane = Plane(stroke, grade, stimp_ft)
     length, direction = (each.ravel() for each in np.meshgrid(FROM_FT, _ROUND_DEG, indexing="ij"))
     right = plane.places(length, direction)
-    paces = [plane.usual_past_ft(right), *(np.full(len(length), p) for p in (CHARGE_FT, DIE_FT))]
+    meant = (CHARGE_FT, DIE_FT, 0.0)
+    paces = [plane.usual_past_ft(right), *(np.full(len(length), past) for past in meant)]
     tried = np.vstack([*paces, np.broadcast_to(PACES_FT[:, None], (len(PACES_FT), len(length)))])
     sides = right, mirrored(right, np.ones(len(length), dtype=bool))
     putts = np.mean([plane.play(each, tried).putts for each in sides], axis=0)
-    usual, charged, died = putts[: len(paces)]
+    usual, charged, died, lagged = putts[: len(paces)]
     best, fewest = best_pace(putts[len(paces) :])
     fewest = np.min([fewest, charged, died], axis=0)
     rows = pl.DataFrame(
@@ -120,6 +122,7 @@ def course_plan(
             "expected_putts": fewest,
             "charge_cost": charged - fewest,
             "die_cost": died - fewest,
+            "lag_cost": lagged - fewest,
         }
     )
     aims = pl.concat(
@@ -131,7 +134,7 @@ def course_plan(
         stimp_ft,
         grade,
         _approach(usual.reshape(len(FROM_FT), -1)),
-        aims,
+        aims.drop("lag_cost"),
         _lag_from(aims),
         steepest_grade(stimp_ft),
         f"A model: every putt lies on a plane of {100 * grade:g} %, stimp {stimp_ft:g} ft, and "
@@ -159,7 +162,7 @@ def _lag_from(aims: pl.DataFrame) -> dict[str, float | None]:
     found: dict[str, float | None] = {}
     for slope in DIRECTIONS:
         rows = aims.filter(pl.col("slope") == slope)
-        tries = rows.filter(pl.col("best_aim_ft") > LAG_AIM_FT)["distance_ft"]
+        tries = rows.filter(pl.col("lag_cost") >= LAG_COST)["distance_ft"]
         beyond = rows.filter(pl.col("distance_ft") > (tries.max() if len(tries) else 0.0))
         found[slope] = None if beyond.is_empty() else float(beyond["distance_ft"][0])
     return found

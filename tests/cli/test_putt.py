@@ -100,3 +100,35 @@ def test_lengths_are_shown_in_metres_where_so_set(sgputt: Command) -> None:
     assert "3.00 m" in out
     assert " cm" in out
     assert " ft" not in out.partition("3.00 m")[2].partition("A model")[0]
+
+
+def test_json_of_a_course_keeps_its_form(sgputt: Command) -> None:
+    found = sgputt("course", "--stimp", "11", "--grade", "2%", "--json").json
+    # As version 0.1 wrote it, and what came since.
+    assert {"player", "stroke", "stroke_from", "stimp_ft", "grade"} <= set(found)
+    assert {"approach", "aims", "lag_from_ft", "assumption"} <= set(found)
+    assert {"line_deg", "pace_share"} <= set(found["stroke"])
+    assert (found["stimp_ft"], found["grade"]) == (11, 0.02)
+    row = found["approach"][0]
+    assert {"distance_ft", "uphill", "level", "downhill", "cost"} <= set(row)
+    assert row["cost"] == pytest.approx(row["downhill"] - row["uphill"])
+    keys = {"slope", "distance_ft", "best_aim_ft", "expected_putts", "charge_cost", "die_cost"}
+    assert all(keys | {"direction_deg"} == set(each) for each in found["aims"])
+    directions = {each["slope"]: each["direction_deg"] for each in found["aims"]}
+    assert directions == {"uphill": 180, "level": 90, "downhill": 0}
+    assert set(found["lag_from_ft"]) == set(directions)
+
+
+def test_a_course_of_level_greens(sgputt: Command) -> None:
+    out = sgputt("course", "--grade", "0", "--out", "course.html").out
+    assert "level: from" in out
+    assert "uphill" not in out
+    assert max(map(len, out.splitlines())) <= 80
+
+
+def test_a_course_on_which_a_ball_does_not_stop(sgputt: Command) -> None:
+    ran = sgputt("course", "--grade", "8%", "--stimp", "12")
+    assert ran.status == 2
+    assert "does not stop" in ran.err
+    assert "give a slope below" in ran.err
+    assert "does not stop" in sgputt("course").out

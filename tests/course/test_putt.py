@@ -140,3 +140,12 @@ def test_what_no_green_has_is_refused(asked: dict[str, float], said: str) -> Non
 def test_where_a_ball_does_not_stop_is_said() -> None:
     with pytest.raises(BallRollsOnError, match="does not stop"):
         sloped_putts([8.0], stimp_ft=13.0, grade=0.07)
+
+
+@pytest.mark.parametrize("lie", [45, 90, 135])
+def test_where_one_pace_drops_along_two_lines(lie: int) -> None:
+    """Steep and fast, a ball may go straight at the hole or over the top and back down."""
+    putt = by_lie(sloped_putts([8.0], stimp_ft=12.0, grade=0.044))[lie]
+    played = putts_to_hole_out(TOUR_STROKE, 8.0, lie, 0.044, 12.0, 20_000, seed=2)
+    assert putt.make == pytest.approx(float(np.mean(played == 1)), abs=0.012)
+    assert putt.expected_putts == pytest.approx(float(played.mean()), abs=0.025)

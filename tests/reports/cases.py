@@ -20,6 +20,7 @@ from sgputt.practice.session import Session, mark_json, sessions_frame
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import SeasonSummary
 from sgputt.stroke.model import TOUR, Stroke
+from sgputt.stroke.player import TOUR_STROKE
 from sgputt.stroke.simulate import Golfer, Weakness, season
 from sgputt_reports.course import course_page
 from sgputt_reports.practice import practice_page
@@ -65,7 +66,7 @@ class Case:
         return squad_page(analyse_squad(players, absent=[self.summary.player]))
 
     def course_page(self) -> str:
-        plan = course_plan(Stroke(_LINE_RAD, pace=0.08), 11.0, 0.02)
+        plan = course_plan(TOUR_STROKE, 11.0, 0.02)
         return course_page(plan, self.summary.player, "your stroke, from 1281 putts")
 
     def practice_page(self, minutes: int = 60, sessions: int = 1) -> str:

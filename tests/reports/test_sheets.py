@@ -14,7 +14,7 @@ from sgputt.demo import demo_cards
 from sgputt.practice.aim import aim_of
 from sgputt.practice.drills import load_caution, load_drills
 from sgputt.practice.plan import make_plan
-from sgputt.stroke.model import Stroke
+from sgputt.stroke.player import TOUR_STROKE
 from sgputt_cli.main import cli
 from sgputt_reports.course import course_page
 from sgputt_reports.practice import practice_page
@@ -72,22 +72,19 @@ def test_a_course_starts_with_where_to_leave_approaches(forty: Case) -> None:
             "Leave approaches below the hole",
             "Stop trying to hole it, uphill",
             "How far past the hole to aim",
-            "What does being above the hole cost?",
+            "What does being beside or above the hole cost?",
             "What do charging and dying it in cost?",
         ],
     )
     assert "your stroke, from 1281 putts" in text
-    assert "A model: every putt runs along a slope" in text
+    assert "A model: every putt lies on a plane" in text
 
 
 def test_a_course_without_a_difference_says_so() -> None:
-    plan = course_plan(Stroke(0.018, pace=0.08), 9.0, 0.02)
-    flat = plan.approach.with_columns(cost=0.0 * plan.approach["cost"])
-    better = plan.approach.with_columns(cost=-plan.approach["cost"].abs() - 0.1)
-    assert "all the same" in plain(course_page(replace(plan, approach=flat), "Ada", "x"))
-    assert "Above the hole is no worse" in plain(
-        course_page(replace(plan, approach=better), "Ada", "x")
-    )
+    text = plain(course_page(course_plan(TOUR_STROKE, 9.0, 0.0), "Ada", "x"))
+    assert "all the same" in text
+    assert "Stop trying to hole it, level" in text
+    assert "uphill" not in text.partition("How to read this")[0]
 
 
 def test_a_plan_lists_its_drills_then_tells_each_set_up_once(forty: Case) -> None:
@@ -138,7 +135,7 @@ def test_hostile_names_are_text_on_every_sheet(forty: Case) -> None:
     session = replace(plan.sessions[0], blocks=(replace(block, drill=drill, why=HOSTILE),))
     sheets = [
         practice_page(replace(plan, sessions=(session,), note=HOSTILE), HOSTILE, HOSTILE, HOSTILE),
-        course_page(course_plan(Stroke(0.018, pace=0.08)), HOSTILE, HOSTILE),
+        course_page(course_plan(TOUR_STROKE), HOSTILE, HOSTILE),
         squad_page(analyse_squad({HOSTILE: forty.scored}, absent=[HOSTILE])),
     ]
     for html in sheets:
