@@ -40,7 +40,8 @@ def say_bulk_problems(bulk: Bulk, out: Path | None) -> None:
         where += f", row {row['row']}" if row["row"] is not None else ""
         where += f", column '{row['column']}'" if row["column"] is not None else ""
         stood = f"'{row['value']}'" if row["column"] is not None else row["value"]
-        said = f"Problem: {where}: {stood}, where {row['allowed']} should stand. {row['hint']}"
+        what = row["what"] or f"{stood}, where {row['allowed']} should stand"
+        said = f"Problem: {where}: {what}. {row['hint']}"
         write_line(" ".join(said.split()), err=True)
     more = bulk.found - min(_PROBLEMS_SHOWN, bulk.problems.height)
     if more:

@@ -7,16 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from sgputt.bulk.source import PUTTS, ROW, SQUAD
+from sgputt.bulk.putts_files import NAMES, PUTTS, ROW, SQUAD
 from sgputt.gained.runs import first_rows, in_order, new_run, run_of
 from sgputt.putts.rules import BEFORE, LAST, MISSED, NEXT_FT, ORDER, PLACE, VALUES, Rule
 from sgputt.putts.table import DEFAULTS, HOLE_KEY, PUTT_KEY, PUTTS_SCHEMA, ROUND_KEY
+from sgputt.safe_text import MAX_NAME, shown
 
 PROBLEMS_SCHEMA: dict[str, pl.DataType] = {
     "file": pl.String(),
     "row": pl.Int64(),
     "column": pl.String(),
     "value": pl.String(),
+    "what": pl.String(),
     "allowed": pl.String(),
     "hint": pl.String(),
 }
@@ -27,6 +29,15 @@ MOST_LISTED = 100
 
 # Of the rules of the putts table, those of the columns that are read here.
 RULES = (
+    *(
+        Rule(
+            name,
+            pl.col(f"unfit {name}") | (pl.col(name).str.len_chars() > MAX_NAME),
+            f"a name of up to {MAX_NAME} letters",
+            "Shorten it.",
+        )
+        for name in NAMES
+    ),
     *(rule for rule in (*VALUES, *ORDER) if rule.column in PUTTS),
     Rule(
         SQUAD,
@@ -66,7 +77,7 @@ def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
     Parameters
     ----------
     rows : polars.DataFrame
-        From :func:`sgputt.bulk.source.read_slices`.
+        From :func:`sgputt.bulk.putts_files.read_slices`.
     file : str
         Name to give the file in problems.
     holes_alone : bool
@@ -78,7 +89,7 @@ def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
     if not any(counts):
         return Checked(_good(table), pl.DataFrame(schema=PROBLEMS_SCHEMA), 0, rows.height)
     problems = [
-        _listed(rule, table.filter(broken[str(at)])[ROW], rows, file)
+        _listed(rule, table.filter(broken[str(at)]), rows, file)
         for at, rule in enumerate(RULES)
         if counts[at]
     ]
@@ -154,17 +165,18 @@ def _good(table: pl.DataFrame) -> pl.DataFrame:
     return table.with_columns(leave.alias("leave_ft")).select(*PUTTS, SQUAD, ROW)
 
 
-def _listed(rule: Rule, rows: pl.Series, given: pl.DataFrame, file: str) -> pl.DataFrame:
-    """The first of the rows that break a rule, with what stood there."""
-    first = rows.sort().head(MOST_LISTED)
+def _listed(rule: Rule, wrong: pl.DataFrame, given: pl.DataFrame, file: str) -> pl.DataFrame:
+    """The first of the rows that break a rule, with what stood there and the fault in words."""
+    first = wrong.sort(ROW).head(MOST_LISTED)
     at = given[ROW].cast(pl.Int64)
-    written = given.filter(at.is_in(first.implode())).sort(ROW)
+    there = given.filter(at.is_in(first[ROW].implode())).sort(ROW)
     value = pl.col(rule.column) if rule.column in given.columns else pl.lit(None)
-    return written.select(
-        pl.lit(file).alias("file"),
-        pl.col(ROW).cast(pl.Int64).alias("row"),
-        pl.lit(rule.column).alias("column"),
-        value.cast(pl.String, strict=False).fill_null("").alias("value"),
-        pl.lit(rule.allowed).alias("allowed"),
-        pl.lit(rule.hint).alias("hint"),
+    stood = there.select(value.cast(pl.String, strict=False).fill_null("")).to_series()
+    return pl.DataFrame(
+        [
+            (file, row[ROW], rule.column, shown(text), rule.said(row), rule.allowed, rule.hint)
+            for row, text in zip(first.iter_rows(named=True), stood, strict=True)
+        ],
+        schema=PROBLEMS_SCHEMA,
+        orient="row",
     )

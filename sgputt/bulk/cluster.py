@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from concurrent.futures import Executor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from importlib import import_module
 from importlib.metadata import version
 from typing import Any
@@ -15,6 +16,8 @@ from sgputt.errors import SgputtError
 # A worker that dies takes its file along; another then reduces it, this many times at most.
 RETRIES = 3
 _SECONDS_TO_ANSWER = 15
+_SECONDS_SILENT = 20
+_SECONDS_TO_LEAVE = 3
 
 
 @contextmanager
@@ -41,15 +44,37 @@ def cluster(address: str) -> Iterator[Executor]:
             f"No scheduler answers at {address}.",
             "Start one with: dask scheduler   and give its address, such as tcp://10.0.0.5:8786",
         ) from exc
-    with client:
+    try:
         _refuse_others(client.run(version, "sgputt"))
+        executor = client.get_executor(pure=False, retries=RETRIES)
+        executor.is_there = _Watch(client).is_there
         try:
-            yield client.get_executor(pure=False, retries=RETRIES)
+            yield executor
         except distributed.KilledWorker as exc:
             raise WorkerLostError(
                 f"Workers died over one file {RETRIES + 1} times, perhaps for want of memory.",
                 "What was done is kept: give the workers more memory and run the command again.",
             ) from exc
+    finally:
+        # A scheduler that is gone is not waited for.
+        with suppress(Exception):
+            client.close(timeout=_SECONDS_TO_LEAVE)
+
+
+class _Watch:
+    """Whether a scheduler still answers; one that has not for a while is gone."""
+
+    def __init__(self, client: Any) -> None:
+        self._client = client
+        self._silent_since: float | None = None
+
+    def is_there(self) -> bool:
+        if self._client.status == "running":
+            self._silent_since = None
+            return True
+        now = time.monotonic()
+        self._silent_since = self._silent_since or now
+        return self._client.status != "closed" and now - self._silent_since < _SECONDS_SILENT
 
 
 def _refuse_others(versions: dict[str, str]) -> None:

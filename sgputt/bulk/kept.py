@@ -15,13 +15,13 @@ from pathlib import Path
 
 import polars as pl
 
-from sgputt.bulk.reduce import Part, Task
-from sgputt.bulk.source import Source
+from sgputt.bulk.putts_files import Source
+from sgputt.bulk.reduce import Part, Task, empty_part
 from sgputt.errors import SgputtError
 from sgputt.files import half_written
 
 # To be raised whenever a part would come out otherwise than before within one version.
-_FORM = 2
+_FORM = 3
 _KEPT_SECONDS = 400 * 24 * 3600
 _TABLES = ("rounds", "cells", "problems")
 _COUNTS = ("found", "read", "kept")
@@ -56,6 +56,10 @@ class Kept:
                 rounds, cells, problems = (
                     pl.read_parquet(io.BytesIO(file.read(f"{name}.parquet"))) for name in _TABLES
                 )
+            shapes = [table.schema for table in (rounds, cells, problems)]
+            nothing = empty_part()
+            if shapes != [getattr(nothing, name).schema for name in _TABLES]:
+                return None
             # The same file may go by another name this time.
             problems = problems.with_columns(file=pl.lit(source.name))
             return Part(rounds, cells, problems, *(int(counts[name]) for name in _COUNTS))
@@ -76,6 +80,8 @@ class Kept:
         ------
         SgputtError
             The folder is not one that parts may be kept in.
+        OSError
+            As the system says, such as that the disk is full.
         """
         self._make_ready()
         with half_written(self._place(mark)) as half, zipfile.ZipFile(half, "w") as file:

@@ -11,7 +11,7 @@ import polars as pl
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.baseline.curve import Baseline
 from sgputt.bulk.check import PROBLEMS_SCHEMA, Checked, check, no_rows
-from sgputt.bulk.source import SQUAD, Source, UnreadableError, read_slices, rows_of
+from sgputt.bulk.putts_files import SQUAD, Source, UnreadableError, read_slices, rows_of
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.runs import first_rows, run_of, sums_by
 from sgputt.gained.slices import by_slices
@@ -179,13 +179,22 @@ def changed_part(source: Source) -> Part:
     )
 
 
+def empty_part() -> Part:
+    """The part of a file without a row."""
+    return _without_rows(pl.DataFrame(schema=PROBLEMS_SCHEMA), 0, 0)
+
+
 def _unused(source: Source, exc: UnreadableError) -> Part:
     problem = {
         "file": source.name,
         "value": exc.what,
+        "what": exc.what,
         "allowed": "a file of putts",
         "hint": exc.hint,
     }
     problems = pl.DataFrame([problem], schema=PROBLEMS_SCHEMA)
-    nothing = Checked(no_rows(), problems, 1, rows_of(source))
-    return _reduced(nothing, Task(get_baseline()), None)
+    return _without_rows(problems, 1, rows_of(source))
+
+
+def _without_rows(problems: pl.DataFrame, found: int, read: int) -> Part:
+    return _reduced(Checked(no_rows(), problems, found, read), Task(get_baseline()), None)

@@ -11,8 +11,8 @@ from scipy.special import ndtri
 
 from sgputt.baseline.curve import Baseline
 from sgputt.bulk.check import PROBLEMS_SCHEMA
+from sgputt.bulk.putts_files import SQUAD, Source, Spelling
 from sgputt.bulk.reduce import PARTS, ROUND_COUNTS, Part, Task, reduce_file, season
-from sgputt.bulk.source import SQUAD, Source
 from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.gained.sums import merge_sums
 from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, t_quantile
@@ -215,20 +215,35 @@ def _by_distance(rounds: pl.DataFrame, cells: pl.DataFrame) -> pl.DataFrame:
     )
 
 
+def _spelled_one_way(parts: Sequence[Part], known: Sequence[Part] = ()) -> list[Part]:
+    """Parts in which names that are one are spelled as in the first file that has them."""
+    spelling = Spelling()
+    for part in known:
+        spelling.one_way(part.cells)
+    return [
+        replace(part, rounds=spelling.one_way(part.rounds), cells=spelling.one_way(part.cells))
+        for part in parts
+    ]
+
+
 def _each_round_once(sources: Sequence[Source], parts: Sequence[Part], task: Task) -> list[Part]:
-    """Parts without the rounds that an earlier file has."""
+    """Parts without the rounds that an earlier file has, names that are one spelled one way."""
+    once = _spelled_one_way(parts)
     found = [
-        part.rounds.select(*ROUND_KEY, pl.lit(at, pl.Int64).alias("file"))
-        for at, part in enumerate(parts)
+        part.rounds.select(
+            *ROUND_KEY, pl.lit(at, pl.Int64).alias("file"), pl.int_range(pl.len()).alias("place")
+        )
+        for at, part in enumerate(once)
     ]
     keys = pl.concat(found)
     twice = keys.filter(pl.struct(ROUND_KEY).is_duplicated()).sort(*ROUND_KEY, "file")
     first = pl.col("file").first().over(ROUND_KEY)
     later = twice.with_columns(first.alias("first")).filter(pl.col("file") > pl.col("first"))
-    once = list(parts)
     for at in later["file"].unique().sort():
         again = later.filter(pl.col("file") == at)
-        part = reduce_file(sources[at], task, again.select(ROUND_KEY))
+        # As the file itself spells them.
+        without = parts[at].rounds[again["place"]].select(ROUND_KEY)
+        (part,) = _spelled_one_way([reduce_file(sources[at], task, without)], once)
         said = [
             _twice(sources, again.filter(first=each)) for each in again["first"].unique().sort()
         ]
@@ -242,9 +257,11 @@ def _twice(sources: Sequence[Source], rounds: pl.DataFrame) -> dict[str, str]:
     at, first = rounds.select("file", "first").row(0)
     player, day, number = rounds.select(ROUND_KEY).row(0)
     count = "1 round" if rounds.height == 1 else f"{rounds.height} rounds"
+    again = f"{count} of {sources[first].name} again, such as {player}, {day}, round {number}"
     return {
         "file": sources[at].name,
-        "value": f"{count} of {sources[first].name} again, such as {player}, {day}, round {number}",
+        "value": again,
+        "what": again,
         "allowed": "each round in one file",
         "hint": "Counted once. Take the round out of one of the two files.",
     }

@@ -4,19 +4,29 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor, as_completed
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    ProcessPoolExecutor,
+    wait,
+)
 from contextlib import contextmanager
 from multiprocessing import active_children, get_context, parent_process
 from threading import Thread, current_thread, main_thread
 
 from sgputt.bulk.kept import Kept
+from sgputt.bulk.putts_files import Source
 from sgputt.bulk.reduce import Part, Task, changed_part, reduce_file
-from sgputt.bulk.source import Source
 from sgputt.errors import SgputtError
 
 # How often a file that changed while it was read is read again.
 _READ_AGAIN = 2
+# How long nothing may come before one looks whether anybody is there.
+_LOOK_SECONDS = 5.0
 _THREADS = "POLARS_MAX_THREADS"
 
 
@@ -31,6 +41,7 @@ def reduce_all(
     executor: Executor | None = None,
     done: Callable[[Source], None] = lambda source: None,
     fresh: bool = False,
+    not_kept: Callable[[str], None] = lambda why: None,
 ) -> list[Part]:
     """Reduce files; the result is the same to the last digit whoever does it, in any order.
 
@@ -47,6 +58,8 @@ def reduce_all(
         Told of each file when its part is there.
     fresh : bool
         Take no part that was kept before.
+    not_kept : callable, optional
+        Told why, should parts no longer be kept, such as on a full disk.
 
     Returns
     -------
@@ -68,7 +81,12 @@ def reduce_all(
         [each for each in sources if each not in parts], task, executor
     ):
         if kept is not None and mark is not None:
-            kept.keep(mark, part)
+            try:
+                kept.keep(mark, part)
+            except OSError as exc:
+                # The figures do not need it; the next run will read the file again.
+                not_kept(exc.strerror or type(exc).__name__)
+                kept = None
         parts[source] = part
         done(source)
     return [parts[source] for source in sources]
@@ -104,8 +122,13 @@ def _each_reduced(
     waiting: dict[Future[Part], Source] = {}
     try:
         waiting |= {executor.submit(reduce_file, source, task): source for source in sources}
-        for future in as_completed(waiting):
+        for future in _done_of(waiting, executor):
             yield waiting[future], future.result(), marks[waiting[future]]
+    except CancelledError as exc:
+        raise WorkerLostError(
+            "Whoever shared out the work has gone, such as the scheduler of the cluster.",
+            "What was done is kept: start it again and run the same command again.",
+        ) from exc
     except BrokenExecutor as exc:
         raise WorkerLostError(
             "A process that reduced files has died, perhaps for want of memory.",
@@ -114,6 +137,17 @@ def _each_reduced(
     finally:
         for future in waiting:
             future.cancel()
+
+
+def _done_of(waiting: Iterable[Future[Part]], executor: Executor) -> Iterator[Future[Part]]:
+    """Futures as they are done; an executor that can say so is asked whether it is still there."""
+    left = set(waiting)
+    is_there: Callable[[], bool] = getattr(executor, "is_there", lambda: True)
+    while left:
+        done, left = wait(left, _LOOK_SECONDS, FIRST_COMPLETED)
+        if not done and not is_there():
+            raise CancelledError
+        yield from done
 
 
 @contextmanager

@@ -9,10 +9,10 @@ import polars as pl
 import pytest
 
 from sgputt.baseline.catalogue import get_baseline
+from sgputt.bulk.putts_files import PUTTS, find_sources
 from sgputt.bulk.reduce import Task, reduce_file
 from sgputt.bulk.report import merge
 from sgputt.bulk.run import reduce_all
-from sgputt.bulk.source import PUTTS, find_sources
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.runs import in_order
 from sgputt.gained.slices import by_slices

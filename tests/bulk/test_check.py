@@ -9,7 +9,7 @@ import polars as pl
 import pytest
 
 from sgputt.bulk.check import MOST_LISTED, NO_SQUAD, Checked, check
-from sgputt.bulk.source import ROW
+from sgputt.bulk.putts_files import ROW
 from sgputt.putts.table import PUTTS_SCHEMA
 from tests.bulk.folder import spoilt
 

@@ -10,9 +10,9 @@ import pytest
 from polars.testing import assert_frame_equal
 
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.bulk import reduce, source
+from sgputt.bulk import putts_files, reduce
+from sgputt.bulk.putts_files import Source, find_sources
 from sgputt.bulk.reduce import Part, Task, reduce_file
-from sgputt.bulk.source import Source, find_sources
 from sgputt.errors import SgputtError
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.slices import by_slices
@@ -76,7 +76,7 @@ def test_slices_give_the_same(
     slices = []
 
     def fewer(one: Source) -> object:
-        for rows in source.read_slices(one, rows_at_once):
+        for rows in putts_files.read_slices(one, rows_at_once):
             slices.append(rows.height)
             yield rows
 
@@ -105,7 +105,7 @@ def test_rounds_apart_in_slices_are_refused(
     table = putts(PLAYERS[0], 6).sample(fraction=1, shuffle=True, seed=2)
     one = found(write(tmp_path, {"mixed.parquet": table}))
     assert reduce_file(one, TASK).kept == table.height
-    monkeypatch.setattr(reduce, "read_slices", lambda file: source.read_slices(file, 50))
+    monkeypatch.setattr(reduce, "read_slices", lambda file: putts_files.read_slices(file, 50))
     part = reduce_file(one, TASK)
     assert (part.kept, part.found, part.read) == (0, 1, table.height)
     told = part.problems.row(0, named=True)
@@ -114,8 +114,8 @@ def test_rounds_apart_in_slices_are_refused(
 
 
 def test_a_round_without_end_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(source, "MOST_OF_A_ROUND", 20)
-    monkeypatch.setattr(reduce, "read_slices", lambda file: source.read_slices(file, 30))
+    monkeypatch.setattr(putts_files, "MOST_OF_A_ROUND", 20)
+    monkeypatch.setattr(reduce, "read_slices", lambda file: putts_files.read_slices(file, 30))
     one = found(write(tmp_path, {"one.parquet": putts(PLAYERS[0], 4)}))
     part = reduce_file(one, TASK)
     assert part.found == 1 and "starts a round of more than 20 putts" in part.problems["value"][0]

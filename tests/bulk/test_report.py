@@ -9,10 +9,10 @@ import polars as pl
 import pytest
 
 from sgputt.baseline.catalogue import get_baseline
+from sgputt.bulk.putts_files import find_sources
 from sgputt.bulk.reduce import Task
 from sgputt.bulk.report import Bulk, figures_by, merge, shrunk
 from sgputt.bulk.run import reduce_all
-from sgputt.bulk.source import find_sources
 from sgputt.inference.intervals import per_round
 from sgputt.putts.table import RESULTS, conform_putts
 from sgputt.season.scored import Scored, score

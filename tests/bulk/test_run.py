@@ -18,10 +18,10 @@ from polars.testing import assert_frame_equal
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.bulk import run
 from sgputt.bulk.kept import Kept
+from sgputt.bulk.putts_files import Source, find_sources
 from sgputt.bulk.reduce import Part, Task, reduce_file
 from sgputt.bulk.report import Bulk, merge
 from sgputt.bulk.run import WorkerLostError, processes, reduce_all
-from sgputt.bulk.source import Source, find_sources
 from sgputt.errors import SgputtError
 from tests.bulk.folder import TABLES, exactly_the_same, frames, putts, write
 

@@ -116,7 +116,7 @@ run()
 
 def test_ctrl_c_says_how_to_go_on(folder: Path, tmp_path: Path) -> None:
     """Two processes stopped as a terminal stops them: all at once, and no traceback."""
-    one = pl.concat([putts(each, 120) for each in PLAYERS])
+    one = pl.concat([putts(each, 120, 2024) for each in PLAYERS])
     many = {
         f"{number:03}.parquet": one.with_columns(pl.format("{} {}", "player", pl.lit(number)))
         for number in range(FILES)

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from contextlib import AbstractContextManager
 
     from sgputt.baseline.curve import Baseline
+    from sgputt.bulk.putts_files import Source
     from sgputt.bulk.report import Bulk
-    from sgputt.bulk.source import Source
 
 # Smaller files are reduced sooner than further processes would have started.
 _WORTH_PROCESSES = 32 * 1024**2
@@ -82,10 +82,10 @@ def _worked_out(
     address: str | None,
 ) -> tuple[Bulk, int]:
     from sgputt.bulk.kept import Kept
+    from sgputt.bulk.putts_files import find_sources
     from sgputt.bulk.reduce import Task
     from sgputt.bulk.report import merge
     from sgputt.bulk.run import reduce_all
-    from sgputt.bulk.source import find_sources
     from sgputt_cli.progress import counter
 
     if workers is not None and address is not None:
@@ -102,12 +102,18 @@ def _worked_out(
                 done += 1
                 step()
 
-            reduced = reduce_all(sources, task, kept, pool, one_more, fresh)
+            reduced = reduce_all(sources, task, kept, pool, one_more, fresh, _say_not_kept)
     except KeyboardInterrupt:
         click.echo(f"{done} of {len(sources)} files are done and kept.", err=True)
         click.echo("The same command goes on from there.", err=True)
         raise
     return merge(sources, reduced, task), len(sources)
+
+
+def _say_not_kept(why: str) -> None:
+    from sgputt_cli.output import write_line
+
+    write_line(f"Note: finished files are no longer kept: {why}.", err=True)
 
 
 def _baseline(shared: Shared) -> Baseline:
@@ -138,7 +144,7 @@ def _executor(
 
         return cluster(address)
     if workers is None:
-        size = sum(each.path.stat().st_size for each in sources)
+        size = sum(each.size for each in sources)
         workers = (os.cpu_count() or 1) if size > _WORTH_PROCESSES else 1
     return processes(min(workers, len(sources)))
 

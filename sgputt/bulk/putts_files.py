@@ -1,0 +1,358 @@
+"""Files of putts: found, and read so many rows at a time.
+
+They are read by pyarrow, which says what is damaged where Polars' reader may end the process, and
+every value is looked at before Polars takes it over.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import polars as pl
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+from sgputt.errors import SgputtError
+from sgputt.gained.runs import first_rows, run_of
+from sgputt.putts.table import PUTT_KEY, PUTTS_SCHEMA, REQUIRED, ROUND_KEY
+from sgputt.safe_text import MAX_NAME, clean, name_key, shown
+
+ROW = "row"
+SQUAD = "squad"
+ENDING = ".parquet"
+# Under half a gigabyte of memory while they are worked on (measured).
+ROWS_AT_ONCE = 2_000_000
+MOST_OF_A_ROUND = 10_000
+# Far beyond what one file is good for; a few bytes can claim as many rows as one likes.
+MOST_ROWS = 1_000_000_000
+_NEEDED = (*REQUIRED, "date")
+# Columns of the putts table that strokes gained need.
+PUTTS = (*PUTT_KEY, "distance_ft", "leave_ft", "result", "slope", "surface")
+NAMES = ("player", SQUAD)
+_TEXTS = (*NAMES, "result", "slope", "surface")
+_LONGEST_TEXT = 4 * MAX_NAME
+# What a damaged file makes of its reading.
+_UNREADABLE = (OSError, pa.ArrowException, pl.exceptions.PolarsError, MemoryError, OverflowError)
+
+
+class UnreadableError(SgputtError):
+    """A file of putts that cannot be used at all."""
+
+
+@dataclass(frozen=True)
+class Source:
+    """A file of putts, by the name it goes by in what is said of it."""
+
+    name: str
+    path: Path
+
+    @property
+    def size(self) -> int:
+        """Bytes; 0 where it cannot be looked at."""
+        try:
+            return self.path.stat().st_size
+        except OSError:
+            return 0
+
+    def mark(self) -> str | None:
+        """What changes when the file does; None where it cannot be looked at.
+
+        Its full name, which file it is, its size, and when it was last written to or replaced.
+        """
+        try:
+            found = self.path.stat()
+        except OSError:
+            return None
+        state = (found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns)
+        return " ".join(map(str, (self.path.absolute(), *state)))
+
+
+def find_sources(paths: Sequence[Path]) -> list[Source]:
+    """All Parquet files among these files and, at any depth, in these folders, sorted by name.
+
+    Raises
+    ------
+    SgputtError
+        A path does not exist, or there is no such file.
+    """
+    found: dict[Path, Source] = {}
+    for path in paths:
+        if path.is_dir():
+            for each in path.rglob(f"*{ENDING}"):
+                if not each.is_dir():
+                    whole = each.absolute()
+                    found.setdefault(whole, Source(_as_text(each.relative_to(path)), whole))
+        elif os.path.lexists(path):
+            found.setdefault(path.absolute(), Source(_as_text(path.name), path.absolute()))
+        else:
+            raise SgputtError(f"There is no file or folder {path}.", "Name Parquet files of putts.")
+    if not found:
+        raise SgputtError(
+            f"There is no {ENDING} file in {', '.join(map(str, paths))}.",
+            "Write one with: sgputt export --what putts --out putts.parquet",
+        )
+    return sorted(found.values(), key=lambda each: (each.name, str(each.path)))
+
+
+def _as_text(name: str | Path) -> str:
+    """A name of whatever bytes as text."""
+    return os.fsencode(name).decode("utf-8", "replace")
+
+
+def read_slices(source: Source, rows_at_once: int = ROWS_AT_ONCE) -> Iterator[pl.DataFrame]:
+    """Rows of a file as they are written, at most so many at a time, holes and rounds whole.
+
+    The rows of a round must stand together where the file has more rows than that. ``row`` counts
+    the rows of the file from 1; columns that are not used are not read. Names that are one but for
+    capitals, spaces and unseen signs are spelled as the first of them.
+
+    Raises
+    ------
+    UnreadableError
+        The file is no Parquet file, lacks a column that is needed, or has one of another kind.
+    """
+    try:
+        with _opened(source.path) as file:
+            yield from _slices(file, rows_at_once)
+    except UnreadableError:
+        raise
+    except _UNREADABLE as exc:
+        said = str(exc).splitlines()[0] if str(exc) else type(exc).__name__
+        raise UnreadableError(
+            f"it cannot be read as Parquet: {shown(said, 120)}",
+            "Write it again, or take it out of the folder.",
+        ) from exc
+
+
+def rows_of(source: Source) -> int:
+    """Rows of a file; 0 where that cannot be read."""
+    try:
+        with _opened(source.path) as file:
+            return min(int(file.metadata.num_rows), MOST_ROWS)
+    except (UnreadableError, *_UNREADABLE):
+        return 0
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[pq.ParquetFile]:
+    # Not waiting, for a pipe may never be written to; looked at when open, for it may change.
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    # By the handle, for a name may be of any bytes.
+    with os.fdopen(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise UnreadableError(
+                "it is a folder, a device or a pipe, not a file", "Name Parquet files of putts."
+            )
+        source = pa.PythonFile(file, mode="r")
+        facts = pq.ParquetFile(source).metadata
+        leaves = {facts.schema.column(at).path for at in range(facts.num_columns)}
+        words = [name for name in _TEXTS if name in leaves]
+        # Each word once, however often a file repeats it.
+        yield pq.ParquetFile(source, metadata=facts, read_dictionary=words)
+
+
+def _slices(file: pq.ParquetFile, rows_at_once: int) -> Iterator[pl.DataFrame]:
+    rows = file.metadata.num_rows
+    if rows > MOST_ROWS:
+        raise UnreadableError(
+            f"it says that it has {rows} rows", f"Write files of up to {MOST_ROWS:,} rows."
+        )
+    names = _names_used(file.schema_arrow)
+    readers = {name: _reader(name, file.schema_arrow.field(name).type) for name in names}
+    spell = Spelling()
+    waiting: list[pl.DataFrame] = []
+    seen: pl.DataFrame | None = None
+    start = 0
+    for batch in _batches(file, names, rows_at_once):
+        columns = {name: read(batch.column(name)) for name, read in readers.items()}
+        part = pl.DataFrame(columns).with_columns(
+            pl.int_range(start + 1, start + batch.num_rows + 1, dtype=pl.UInt32).alias(ROW)
+        )
+        waiting.append(spell.one_way(part).select(ROW, *names))
+        start += batch.num_rows
+        if start < rows and sum(each.height for each in waiting) < rows_at_once:
+            continue
+        whole, waiting = pl.concat(waiting), []
+        if start < rows:
+            whole, held = _cut(whole)
+            waiting.append(held)
+        if rows > rows_at_once:
+            seen = _seen_once(seen, whole)
+        yield whole
+
+
+def _batches(file: pq.ParquetFile, names: list[str], most: int) -> Iterator[pa.RecordBatch]:
+    """Rows as they lie in the file; one batch without rows where it has none."""
+    any_yet = False
+    for batch in file.iter_batches(batch_size=most, columns=names):
+        any_yet = True
+        yield batch
+    if not any_yet:
+        fields = [file.schema_arrow.field(name) for name in names]
+        yield pa.RecordBatch.from_pylist([], schema=pa.schema(fields))
+
+
+def _names_used(schema: pa.Schema) -> list[str]:
+    """Columns to read, which must be there, once each."""
+    missing = [name for name in _NEEDED if name not in schema.names]
+    if missing:
+        here = shown(", ".join(map(clean, schema.names)), 200)
+        raise UnreadableError(
+            f"there is no column {', '.join(missing)}",
+            f"Needed are {', '.join(_NEEDED)}; here are {here}.",
+        )
+    names = [name for name in (*PUTTS, SQUAD) if name in schema.names]
+    for name in names:
+        if schema.names.count(name) > 1:
+            raise UnreadableError(f"two columns are called {name}", "Rename one of them.")
+    return names
+
+
+_KINDS: dict[str, tuple[Callable[[pa.DataType], bool], ...]] = {
+    "text": (
+        pa.types.is_string,
+        pa.types.is_large_string,
+        pa.types.is_string_view,
+        pa.types.is_binary,
+        pa.types.is_large_binary,
+        pa.types.is_binary_view,
+        pa.types.is_fixed_size_binary,
+        pa.types.is_null,
+    ),
+    "number": (pa.types.is_integer, pa.types.is_floating, pa.types.is_decimal),
+    "date": (pa.types.is_date, pa.types.is_timestamp),
+}
+# What a column may be, and in words.
+_MAY_BE: dict[str, tuple[tuple[str, ...], str]] = {
+    **dict.fromkeys(_TEXTS, (("text", "number"), "text")),
+    **dict.fromkeys(
+        ("round", "hole", "putt", "distance_ft", "leave_ft"), (("text", "number"), "numbers")
+    ),
+    "date": (("text", "number", "date"), "dates, or texts such as 2026-05-03"),
+}
+_Read = Callable[[pa.Array], pl.Series]
+
+
+def _reader(name: str, kind: pa.DataType) -> _Read:
+    """How a column of that type is read; one that can hold nothing of the kind is an error."""
+    allowed, words = _MAY_BE[name]
+    plain = kind.value_type if pa.types.is_dictionary(kind) else kind
+    is_a = [what for what in allowed if any(test(plain) for test in _KINDS[what])]
+    if not is_a:
+        raise UnreadableError(
+            f"the column '{name}' is of the type {shown(str(kind))}; it may hold {words}",
+            "Write it again with that column as said.",
+        )
+
+    def read(column: pa.Array) -> pl.Series:
+        try:
+            column.validate(full=True)
+            if pa.types.is_dictionary(column.type):
+                _refuse_long(name, column.dictionary)
+            if is_a[0] == "text":
+                column = _as_strings(column)
+            elif pa.types.is_decimal(plain) or pa.types.is_float16(plain):
+                column = column.cast(pa.float64())
+            elif pa.types.is_dictionary(column.type):
+                column = column.dictionary_decode()
+            values = pl.from_arrow(column)
+        except UnreadableError:
+            raise
+        except _UNREADABLE as exc:
+            raise UnreadableError(
+                f"the column '{name}' cannot be read: {shown(str(exc), 120)}",
+                "Write the file again, texts as UTF-8.",
+            ) from exc
+        assert isinstance(values, pl.Series)
+        # Words of another enum, or of a category, as the text they are.
+        as_text = is_a[0] == "text" and values.dtype != PUTTS_SCHEMA.get(name)
+        return values.cast(pl.String) if as_text else values
+
+    return read
+
+
+def _as_strings(column: pa.Array) -> pa.Array:
+    """Text of whatever layout, where it is in UTF-8."""
+    if pa.types.is_dictionary(column.type):
+        if not _is_plain_text(column.type.value_type):
+            words = column.dictionary.cast(pa.large_string())
+            return pa.DictionaryArray.from_arrays(column.indices, words)
+        return column
+    if pa.types.is_string(column.type) or pa.types.is_large_string(column.type):
+        return column
+    text = column.cast(pa.binary()) if pa.types.is_fixed_size_binary(column.type) else column
+    return text.cast(pa.large_string())
+
+
+def _is_plain_text(kind: pa.DataType) -> bool:
+    return bool(pa.types.is_string(kind) or pa.types.is_large_string(kind))
+
+
+def _refuse_long(name: str, words: pa.Array) -> None:
+    """Raise where one word is so long that a table of it would not fit."""
+    if not _is_plain_text(words.type) or not len(words):
+        return
+    longest = pl.from_arrow(words).str.len_bytes().max()  # type: ignore[union-attr]
+    if isinstance(longest, int) and longest > _LONGEST_TEXT:
+        raise UnreadableError(
+            f"a text in the column '{name}' is {longest} letters long",
+            f"Names may have up to {MAX_NAME} letters.",
+        )
+
+
+@dataclass
+class Spelling:
+    """Names that are one, spelled as the first of them throughout a file."""
+
+    known: dict[str, dict[str, str]] = field(default_factory=lambda: {name: {} for name in NAMES})
+
+    def one_way(self, table: pl.DataFrame) -> pl.DataFrame:
+        """The table with each name as its first spelling."""
+        for column in NAMES:
+            if column not in table.columns or table.schema[column] != pl.String:
+                continue
+            changes = {}
+            for name in table[column].unique(maintain_order=True).drop_nulls():
+                spelled = self.known[column].setdefault(name_key(name), clean(name))
+                if spelled != name:
+                    changes[name] = spelled or None
+            if changes:
+                table = table.with_columns(pl.col(column).replace(changes))
+        return table
+
+
+def _cut(part: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """The rows before the last round, and that round, which may go on in the rows to come."""
+    run = run_of(part, _keys(part))
+    at = int(first_rows(run)[-1])
+    if part.height - at > MOST_OF_A_ROUND:
+        raise UnreadableError(
+            f"row {part[ROW][at]} starts a round of more than {MOST_OF_A_ROUND} putts",
+            "Give each round its player, date and number.",
+        )
+    return part.head(at), part.tail(part.height - at)
+
+
+def _seen_once(seen: pl.DataFrame | None, rows: pl.DataFrame) -> pl.DataFrame:
+    """Rounds seen so far; one that comes a second time is refused, for its holes may be cut."""
+    keys = _keys(rows)
+    now = rows.select(keys).unique(maintain_order=True)
+    if seen is None:
+        return now
+    again = now.join(seen, on=keys, how="semi", nulls_equal=True, maintain_order="left")
+    if again.height:
+        which = ", ".join(str(value) for value in again.row(0))
+        raise UnreadableError(
+            f"rows of one round stand apart: {shown(which)}",
+            "Sort the file by player, date, round, hole and putt.",
+        )
+    return pl.concat([seen, now])
+
+
+def _keys(rows: pl.DataFrame) -> list[str]:
+    return [name for name in ROUND_KEY if name in rows.columns]
