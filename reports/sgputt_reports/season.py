@@ -3,27 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import degrees
 from typing import Any
 
 import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.cells import ANY, COMPONENTS, SURE
-from sgputt.inference.intervals import LEVEL
 from sgputt.practice.priorities import LEAST_LOSS, REACHABLE_SHARE, Priority
 from sgputt.putts.bands import LABELS
-from sgputt.season.misses import Reason
-from sgputt.season.stroke import ALL, StrokeReport
 from sgputt.season.summary import Estimate, SeasonSummary
 from sgputt.season.trend import RoundStory
-from sgputt.stroke.fit import StrokeFit
-from sgputt.stroke.model import TOUR
+from sgputt.stroke.causes import StrokeCauses, StrokePart
 from sgputt.wording import NOTHING_COUNTS
 from sgputt_reports.charts import Chart, Row, chart_files, verdict
 from sgputt_reports.drill_plans import drill_plan
 from sgputt_reports.export import played
-from sgputt_reports.format import day, digits_for, number, signed, tidy
+from sgputt_reports.format import day, first_up, number, signed, tidy
 from sgputt_reports.page import Page, render
 from sgputt_reports.season_charts import season_charts
 
@@ -31,22 +26,15 @@ from sgputt_reports.season_charts import season_charts
 _ZERO = 0.005
 _KEPT_UP = 3
 _HEAD_CHARTS = 3
-_NAMES = {ALL: "all putts"}
-_UNKNOWN = "unknown"
-_MEANINGS = {
-    "short": "before the hole",
-    "too hard": "past, too fast for any line",
-    "high side": "past, above the hole",
-    "low side": "past, below the hole",
-    "left": "past, of a straight putt",
-    "right": "past, of a straight putt",
-    _UNKNOWN: "too little was written",
-}
-_HEAD = ("strokes by distance", "where misses finish", "trend", "makes by length")
+_HEAD = ("strokes by distance", "why putts miss", "where misses finish", "makes by length")
 _SECTIONS = {
+    "order": ("trend",),
+    "stroke": (
+        "a putt from above",
+        "worth of a better stroke",
+        "where misses of straight putts finish",
+    ),
     "shape": ("makes by length", "leaves by length"),
-    "why": ("how putts miss", "where misses of straight putts finish"),
-    "stroke": ("worth of a better stroke",),
     "practice": ("practice",),
     "apart": ("by month", "by event", "by course", "by green speed"),
 }
@@ -97,12 +85,11 @@ def season_page(analysis: SeasonAnalysis) -> str:
         parts_of_total=_parts(summary),
         split=_is_not_split(summary),
         head_charts=[charts[name] for name in head],
+        in_order=shown["order"],
         shape=shown["shape"],
         by_length=[] if one else _by_length(summary.cells),
-        misses=_misses(analysis.misses, shown["why"], summary),
-        stroke=None if one else _stroke(analysis.spreads, shown["stroke"]),
-        by_slope=[] if one else _by_slope(analysis.slopes),
-        slope_assumption="" if one else analysis.slope_assumption,
+        habits=None if one else _habits(analysis.stroke),
+        stroke=_stroke(analysis.stroke, shown["stroke"]) if analysis.stroke.parts else None,
         practised=shown["practice"],
         apart=shown["apart"],
         best=_stories(analysis.best),
@@ -177,90 +164,37 @@ def _cell(row: Row | None) -> dict[str, Any] | None:
     }
 
 
-def _misses(
-    misses: Sequence[Reason], charts: Sequence[Chart], summary: SeasonSummary
-) -> dict[str, Any] | None:
-    """What the section on misses shows; None when nothing was missed."""
-    if not misses:
-        return None
-    digits = max(digits_for(each.lost_low, each.lost_high) for each in misses)
+def _habits(stroke: StrokeCauses) -> dict[str, Any]:
+    """Habits beyond luck, or what there is to say without any."""
+    none = "No habit stands out beyond luck: not short or long, not left or right, not in the read."
+    return {"told": [each.text for each in stroke.told], "none": stroke.too_few or none}
+
+
+def _stroke(stroke: StrokeCauses, charts: Sequence[Chart]) -> dict[str, Any]:
+    """What the section on read, direction and pace shows."""
     return {
         "charts": charts,
-        "known": any(each.reason != _UNKNOWN for each in misses),
-        "rows": [_reason(each, digits) for each in misses],
-        "with_intervals": any(each.lost_low is not None for each in misses),
-        "said": sum(each.said for each in misses),
-        "agree": sum(each.agree for each in misses),
-        "rounds": summary.rounds,
-    }
-
-
-def _reason(each: Reason, digits: int) -> dict[str, Any]:
-    low, high = each.lost_low, each.lost_high
-    return {
-        "reason": each.reason,
-        "meaning": _MEANINGS[each.reason],
-        "misses": each.misses,
-        "lost": number(each.lost_per_round, digits),
-        "lost_interval": f"{number(low, digits)} to {number(high, digits)}"
-        if low is not None and high is not None
-        else "",
-        "agree": each.agree,
-        "said": each.said,
-    }
-
-
-def _stroke(stroke: StrokeReport, charts: Sequence[Chart]) -> dict[str, Any]:
-    """What the section on start line and pace shows."""
-    whole = stroke.fits.get(ALL)
-    return {
-        "rows": [_fit(slope, fit) for slope, fit in stroke.fits.items()],
-        "tour": {"line": f"{TOUR.line_deg:.2f}°", "pace": _share(whole.tour_pace)}
-        if whole
-        else None,
-        "against_tour": _against_tour(whole) if whole else "",
-        "level": whole.level if whole else LEVEL,
-        "too_few": stroke.too_few,
-        "chart": charts[0] if charts else None,
+        "parts": [_stroke_part(each) for each in stroke.parts],
+        "note": stroke.pace_note,
+        "own_words": stroke.own_words.to_dicts(),
         "assumption": stroke.assumption,
     }
 
 
-def _fit(slope: str, fit: StrokeFit) -> dict[str, Any]:
-    low, high = (degrees(each) for each in fit.line_range)
-    slow, fast = fit.pace_range
+def _stroke_part(each: StrokePart) -> dict[str, str]:
+    def shown(value: float) -> str:
+        return f"{value:.2f}°" if each.part == "direction" else f"{100 * value:.0f}\u00a0%"
+
+    unit = "" if each.part == "direction" else each.unit
     return {
-        "name": _NAMES.get(slope, slope),
-        "putts": fit.putts,
-        "line": f"{fit.stroke.line_deg:.2f}°",
-        "line_interval": f"{low:.2f} to {high:.2f}",
-        "pace": _share(fit.stroke.pace),
-        "pace_interval": f"{100 * slow:.1f} to {100 * fast:.1f}",
+        "name": first_up(each.part),
+        "unit": unit,
+        "value": shown(each.value),
+        "interval": f"{shown(each.low)} to {shown(each.high)}",
+        "tour": shown(each.tour),
+        "better": shown(each.better),
+        "worth": f"{number(each.worth_per_round.value, 2)} a round",
     }
-
-
-def _share(pace: float) -> str:
-    return f"{100 * pace:.1f}\u00a0%"
-
-
-def _against_tour(fit: StrokeFit) -> str:
-    line = _compared(fit.line_range, TOUR.line_rad)
-    pace = _compared(fit.pace_range, fit.tour_pace)
-    return f"Against the tour’s, over all putts: start line {line}, pace {pace}."
-
-
-def _compared(found: tuple[float, float], tour: float) -> str:
-    low, high = found
-    if low > tour:
-        return "wider"
-    return "narrower" if high < tour else "about the same"
-
-
-def _by_slope(slopes: pl.DataFrame) -> list[dict[str, Any]]:
-    """Rows of the slope table; none unless a slope was written."""
-    rows = slopes.to_dicts()
-    written = any(row["slope"] != _UNKNOWN for row in rows)
-    return rows if written else []
 
 
 def _stories(stories: Sequence[RoundStory]) -> list[dict[str, Any]]:

@@ -15,10 +15,11 @@ from sgputt.inference.cells import FEWEST_PUTTS
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.history import DrillHistory
 from sgputt.season.breakdown import NO_EVENT, UNKNOWN
-from sgputt.season.misses import Reason
-from sgputt.season.stroke import ALL
-from sgputt.stroke.worth import Worth
+from sgputt.stroke.causes import Habit, MissCause, StrokeCauses, StrokePart
+from sgputt.stroke.from_above import FromAbove, putt_from_above
+from sgputt.stroke.station import Station
 from sgputt_reports.charts import (
+    GAIN,
     INK,
     LINE,
     LOSS,
@@ -57,6 +58,7 @@ from sgputt_reports.format import (
     signed,
     tidy,
 )
+from sgputt_reports.putt_chart import putt_chart
 
 # With more distances than this a sentence with every interval is too long to read.
 _MOST_INTERVALS = 3
@@ -72,7 +74,6 @@ _TREND_WIDE = 700
 _MOST_DOTS = 150
 _SPOT_FT = 0.25
 _WITHIN = 0.8
-_PARTS = {"line": "start line", "pace": "pace"}
 _HEADINGS = {
     "months": "By month",
     "events": "By event",
@@ -85,20 +86,22 @@ _NOT_WRITTEN = {NO_EVENT: "No event", UNKNOWN: "Not written"}
 _LONGEST_LABEL = 22
 CHART_NAMES = (
     "strokes by distance",
+    "why putts miss",
     "where misses finish",
     "trend",
+    "a putt from above",
+    "worth of a better stroke",
+    "where misses of straight putts finish",
     "makes by length",
     "leaves by length",
-    "how putts miss",
-    "where misses of straight putts finish",
-    "worth of a better stroke",
     "practice",
     "by month",
     "by event",
     "by course",
     "by green speed",
 )
-_PAIRS = (("high side", "low side"), ("left", "right"))
+# The putt that is drawn from above: across a usual slope, as long as its break can be seen.
+_DRAWN_FT, _DRAWN_GRADE, _ACROSS_DEG = 8.0, 0.02, 90.0
 
 
 def season_charts(analysis: SeasonAnalysis, names: Sequence[str] | None = None) -> dict[str, Chart]:
@@ -157,15 +160,18 @@ def _leaves(analysis: SeasonAnalysis) -> Chart | None:
     return leaves_chart(analysis.leaves) if len(analysis.leaves) else None
 
 
-def _misses(analysis: SeasonAnalysis) -> Chart | None:
-    known = [each for each in analysis.misses if each.reason != UNKNOWN]
-    return misses_chart(known) if known else None
+def _causes(analysis: SeasonAnalysis) -> Chart | None:
+    return causes_chart(analysis.stroke.misses) if analysis.stroke.misses else None
 
 
 def _worth(analysis: SeasonAnalysis) -> Chart | None:
-    if analysis.rounds < 2 or not analysis.spreads.worth:
-        return None
-    return worth_chart(analysis.spreads.worth, analysis.spreads.fits[ALL].level)
+    stroke = analysis.stroke
+    return worth_chart(stroke.parts, stroke.told, analysis.level) if stroke.parts else None
+
+
+def _from_above(analysis: SeasonAnalysis) -> Chart | None:
+    view = usual_putt(analysis.stroke)
+    return None if view is None else putt_chart(view)
 
 
 def _practised(analysis: SeasonAnalysis) -> Chart | None:
@@ -178,7 +184,8 @@ _CHARTS: dict[str, Callable[[SeasonAnalysis], Chart | None]] = {
     "trend": _trend,
     "makes by length": _makes,
     "leaves by length": _leaves,
-    "how putts miss": _misses,
+    "why putts miss": _causes,
+    "a putt from above": _from_above,
     "where misses of straight putts finish": _straight_misses,
     "worth of a better stroke": _worth,
     "practice": _practised,
@@ -699,110 +706,124 @@ def _mean(row: Row) -> str:
 
 
 @unchecked
-def misses_chart(known: Sequence[Reason]) -> Chart:
-    """Share of each reason for misses with its interval.
+def causes_chart(misses: Sequence[MissCause]) -> Chart:
+    """Share of the misses that read, direction and pace account for.
 
     Parameters
     ----------
-    known : sequence of Reason
-        Without those of unknown reason.
+    misses : sequence of MissCause
+        From :func:`sgputt.stroke.causes.stroke_causes`.
     """
-    spans = [
-        Span(
-            f"{first_up(each.reason)}|{count(each.misses, 'miss', 'misses')}",
-            each.share,
-            each.low,
-            each.high,
-            percent(each.share),
-        )
-        for each in known
+    ordered = sorted(misses, key=lambda each: -each.share)
+    rows = [
+        {
+            "label": f"{first_up(each.cause)}|costs {number(each.lost_per_round, 1)} a round",
+            "share": each.share,
+            "shown": percent(each.share),
+        }
+        for each in ordered
     ]
-    most = min(1.0, max(each.high for each in known) * 1.12)
+    y = alt.Y(
+        "label:N",
+        sort=None,
+        scale=alt.Scale(domain=[row["label"] for row in rows], padding=0.3),
+        axis=alt.Axis(title=None, labelExpr="split(datum.label, '|')"),
+    )
+    most = max(row["share"] for row in rows)
+    x = alt.X("share:Q", axis=None, scale=alt.Scale(domain=[0, most * 1.25], nice=False))
+    bars = marks(rows).mark_bar(color=GAIN, cornerRadius=3)
+    listed = ", ".join(f"{each.cause} {percent(each.share)}" for each in ordered)
+    first = ordered[0]
     return Chart(
-        id="misses",
-        question="How do putts miss?",
-        words=describe_misses(known),
-        caption=f"Share of the misses whose reason is known. Line: {percent(LEVEL)} sure.",
-        altair=spans_chart(
-            spans, "share of misses", (0.0, most), ticks=PERCENT_TICKS, from_zero=True
+        id="causes",
+        question="Why do putts miss?",
+        words=(
+            f"Share of all misses by what would have had to be different for the ball to drop, by "
+            f"the model: {listed}. Strokes a round they cost against the tour from the same "
+            f"places: {', '.join(f'{e.cause} {number(e.lost_per_round, 2)}' for e in ordered)}."
+        ),
+        caption=(
+            "By the model: what would have had to be different for the ball to drop, and what it "
+            "costs against the tour."
+        ),
+        answer=f"Mostly {first.cause}: {percent(first.share)} of your misses.",
+        altair=layers(
+            bars.encode(x=x, y=y),
+            wording(rows, "shown", bold=True, size=16, align="left", dx=6).encode(x=x, y=y),
+            height=64 * len(rows),
+            padding={
+                "left": label_room(row["label"] for row in rows),
+                "right": 6,
+                "top": 3,
+                "bottom": 1,
+            },
         ),
     )
 
 
-def describe_misses(known: Sequence[Reason]) -> str:
-    """Say in words how putts miss, and which side is the more frequent where that can be told."""
-    largest = sorted(known, key=lambda each: -each.misses)
-    listed = ", ".join(f"{each.reason} {percent(each.share)}" for each in largest)
-    total = count(sum(each.misses for each in known), "miss", "misses")
-    by_name = {each.reason: each for each in known}
-    said, alike = [], []
-    for pair in _PAIRS:
-        if set(pair) <= set(by_name):
-            less, more = sorted((by_name[name] for name in pair), key=lambda each: each.share)
-            if more.low > less.high:
-                said.append(f"More go {more.reason} than {less.reason}.")
-            else:
-                alike.append(" and ".join(pair))
-    said += [f"{first_up(each)} are about as frequent." for each in alike]
-    return f"Of {total}: {listed}. {' '.join(said)}".strip()
-
-
 @unchecked
-def worth_chart(worth: Sequence[Worth], level: float) -> Chart:
-    """Strokes a round that each change of the stroke would bring, with intervals.
+def worth_chart(parts: Sequence[StrokePart], habits: Sequence[Habit], level: float) -> Chart:
+    """Strokes a round that each part one step better, and each habit gone, would bring.
 
     Parameters
     ----------
-    worth : sequence of Worth
-        From :func:`sgputt.stroke.worth.worth_of_better`.
+    parts : sequence of StrokePart
+    habits : sequence of Habit
+        Those that are told.
     level : float
         Coverage of the intervals.
     """
     spans = [
         Span(
-            f"{first_up(_PARTS[each.part])}|{tidy(each.change)}",
-            each.value,
-            each.low,
-            each.high,
-            signed(each.value),
-            verdict(each.low, each.high),
+            f"{first_up(each.part)}|one step better",
+            each.worth_per_round.value,
+            each.worth_per_round.low,
+            each.worth_per_round.high,
+            signed(each.worth_per_round.value),
+            verdict(each.worth_per_round.low, each.worth_per_round.high),
         )
-        for each in worth
+        for each in parts
+    ]
+    spans += [
+        Span(
+            f"{first_up(each.habit)}|{_where(each)}without it",
+            each.worth_per_round.value,
+            each.worth_per_round.low,
+            each.worth_per_round.high,
+            signed(each.worth_per_round.value),
+            verdict(each.worth_per_round.low, each.worth_per_round.high),
+        )
+        for each in habits
     ]
     low, high = ends_around(spans)
-    least = min(each.low for each in worth)
+    least = min(each.low or 0.0 for each in spans)
+    told = "; ".join(
+        f"{each.label.replace('|', ', ')} {each.shown} ({interval(each.low, each.high, 2)})"
+        for each in spans
+    )
     return Chart(
         id="worth",
         question="What would a better stroke bring?",
-        words=describe_worth(worth),
-        caption=f"By the model. Line: {percent(level)} sure. Hollow: could be nothing.",
+        words=f"By the model, strokes a round on your own putts: {told}.",
+        caption=f"By the model, on your own putts. Line: {percent(level)} sure.",
         altair=spans_chart(
-            spans,
-            "strokes gained a round, by the model",
-            (low if least < 0 else 0.0, high),
-            sides=False,
+            spans, "strokes gained a round", (low if least < 0 else 0.0, high), sides=False
         ),
     )
 
 
-def describe_worth(worth: Sequence[Worth]) -> str:
-    """Say in words what a better stroke would bring by the model."""
-    told = "; ".join(
-        f"{_PARTS[each.part]} {tidy(each.change)} {signed(each.value)} "
-        f"({interval(each.low, each.high, 2)})"
-        for each in worth
-    )
-    said = f"By the model, strokes a round on your own first putts: {told}."
-    same = [each for each in worth if each.change == worth[0].change]
-    if len(same) < len(_PARTS):
-        return said
-    less, more = sorted(same, key=lambda each: each.value)
-    if more.low <= less.high:
-        return f"{said} Which of the two brings more cannot be told yet."
-    return (
-        f"{said} {first_up(tidy(more.change))} brings more in {_PARTS[more.part]} than in "
-        f"{_PARTS[less.part]}; which is easier to win, the model does not know."
-    )
+def _where(habit: Habit) -> str:
+    return "" if habit.where == "all" else f"{habit.where}, "
+
+
+def usual_putt(stroke: StrokeCauses) -> FromAbove | None:
+    """A putt of this player's seen from above, such that its habits show; None without a fit."""
+    if stroke.fit is None:
+        return None
+    breaks = {each.where for each in stroke.told}
+    turn = -_ACROSS_DEG if "right to left" in breaks else _ACROSS_DEG
+    station = Station(_DRAWN_FT, direction_deg=turn, grade=_DRAWN_GRADE)
+    return putt_from_above(stroke.fit.stroke, station)
 
 
 def breakdown_charts(breakdowns: Mapping[str, pl.DataFrame]) -> dict[str, Chart | None]:
