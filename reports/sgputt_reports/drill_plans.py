@@ -335,9 +335,7 @@ def _radius(field: _Field, layout: Layout, shown_in: str) -> alt.Chart:
         colour=GAIN,
         bold=True,
         size=12,
-        align="center" if inside else "right",
-        dx=0 if inside else -6,
-        dy=11 if inside else -8,
+        dy=11 if inside else -9,
     )
     return text.encode(x=field.x, y=field.y)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -13,8 +14,12 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
+from sgputt.putts.units import said_in_metres
 from sgputt_reports import format as fmt
 
+METRES = "metres"
+_TAGS = re.compile(r"(<[^>]*>)")
+_READ_ALOUD = re.compile(r'(?<=aria-label=")[^"]*')
 TEMPLATES = Path(__file__).parent / "templates"
 _IN_SCRIPT = {
     "<": "\\u003c",
@@ -33,20 +38,36 @@ class Page:
     body: Markup
     style: str = ""
     script: str = ""
+    shown_in: str = "feet"
 
     def html(self) -> str:
         """Write the page as one HTML document."""
         style = (TEMPLATES / "style.css").read_text(encoding="utf-8") + self.style
+        title, body = fmt.clean(self.title), self.body
+        if self.shown_in == METRES:
+            title, body = said_in_metres(title), in_metres(body)
         return str(
             render(
                 "page",
-                title=fmt.clean(self.title),
-                body=self.body,
+                title=title,
+                body=body,
                 style=Markup(style),
                 script=Markup(self.script),
                 policy=policy(style, self.script),
             )
         )
+
+
+def in_metres(html: Markup) -> Markup:
+    """Markup with the lengths in its texts, and in what is read aloud of it, said in metres."""
+    parts = _TAGS.split(html)
+    said = [
+        _READ_ALOUD.sub(lambda words: said_in_metres(words[0]), part)
+        if part.startswith("<")
+        else said_in_metres(part)
+        for part in parts
+    ]
+    return Markup("".join(said))
 
 
 def policy(style: str, script: str = "") -> str:

@@ -21,12 +21,14 @@ _MOST_COSTLY = 3
 _UNKNOWN = ("unknown", "none", None)
 
 
-def round_page(analysis: RoundAnalysis) -> str:
+def round_page(analysis: RoundAnalysis, shown_in: str = "feet") -> str:
     """Write the page of a round.
 
     Parameters
     ----------
     analysis : RoundAnalysis
+    shown_in : str
+        ``feet`` or ``metres``.
 
     Returns
     -------
@@ -42,7 +44,7 @@ def round_page(analysis: RoundAnalysis) -> str:
         nothing=NOTHING_COUNTS,
         title=_title(report),
         priorities=priorities,
-        plan=drill_plan(priorities[0].drill) if priorities else None,
+        plan=drill_plan(priorities[0].drill, shown_in) if priorities else None,
         caution=analysis.season.caution,
         verdict=_verdict(report.strokes_gained),
         remarks=_remarks(report),
@@ -56,7 +58,7 @@ def round_page(analysis: RoundAnalysis) -> str:
         has_par=report.holes_table["par"].null_count() < len(holes),
         putts=[_putt(row) for row in report.putts_table.iter_rows(named=True)],
     )
-    return Page(f"{report.player}: {_title(report)}", body).html()
+    return Page(f"{report.player}: {_title(report)}", body, shown_in=shown_in).html()
 
 
 @unchecked

@@ -47,12 +47,14 @@ def season_pictures(analysis: SeasonAnalysis) -> dict[str, bytes]:
     return chart_files(charts, whose)
 
 
-def season_page(analysis: SeasonAnalysis) -> str:
+def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
     """Write the page of a season.
 
     Parameters
     ----------
     analysis : SeasonAnalysis
+    shown_in : str
+        ``feet`` or ``metres``.
 
     Returns
     -------
@@ -60,7 +62,7 @@ def season_page(analysis: SeasonAnalysis) -> str:
         One HTML document that needs no other file, no network and no script.
     """
     summary, priorities = analysis.summary, analysis.priorities
-    charts = season_charts(analysis)
+    charts = season_charts(analysis, shown_in=shown_in)
     head = [name for name in _HEAD if name in charts][:_HEAD_CHARTS]
     shown = {
         section: [charts[name] for name in names if name in charts and name not in head]
@@ -73,8 +75,8 @@ def season_page(analysis: SeasonAnalysis) -> str:
         counts=analysis.counts,
         nothing=NOTHING_COUNTS,
         priorities=priorities,
-        plans=[drill_plan(each.drill) for each in priorities[:1]],
-        others=_others(priorities),
+        plans=[drill_plan(each.drill, shown_in) for each in priorities[:1]],
+        others=_others(priorities, shown_in),
         caution=analysis.caution,
         level=analysis.level,
         sure=SURE,
@@ -98,7 +100,7 @@ def season_page(analysis: SeasonAnalysis) -> str:
         rounds=summary.rounds_table.reverse().to_dicts(),
         one_year=summary.rounds_table["date"].dt.year().n_unique() == 1,
     )
-    return Page(f"{summary.player}: {summary.season}", body).html()
+    return Page(f"{summary.player}: {summary.season}", body, shown_in=shown_in).html()
 
 
 def _span(rounds: pl.DataFrame) -> str:
@@ -121,14 +123,14 @@ def _parts(summary: SeasonSummary) -> list[dict[str, Any]]:
     return parts
 
 
-def _others(priorities: Sequence[Priority]) -> list[dict[str, Any]]:
+def _others(priorities: Sequence[Priority], shown_in: str) -> list[dict[str, Any]]:
     """Each priority after the first, and the rank where its set-up is written: 0 for nowhere."""
     written: dict[str, int] = {}
     listed = []
     for priority in priorities:
         rank = written.setdefault(priority.drill.id, priority.rank)
         first = rank == priority.rank > 1
-        drawn = drill_plan(priority.drill) if first else None
+        drawn = drill_plan(priority.drill, shown_in) if first else None
         listed.append({"priority": priority, "set_up": 0 if first else rank, "plan": drawn})
     return listed[1:]
 
@@ -144,7 +146,7 @@ def _by_length(cells: pl.DataFrame) -> list[dict[str, Any]]:
         of_band = [found.get((band, component)) for component in COMPONENTS]
         putts = max((row["putts"] for row in of_band if row), default=0)
         if putts:
-            distance = band.removesuffix(" ft")
+            distance = band
             cells_of = [_cell(row) for row in of_band]
             rows.append({"distance": distance, "putts": putts, "cells": cells_of})
     return rows

@@ -47,6 +47,7 @@ from sgputt_reports.charts import (
 )
 from sgputt_reports.format import (
     FEWEST_ROUNDS,
+    METRES_A_FOOT,
     clean,
     count,
     digits_for,
@@ -62,13 +63,15 @@ from sgputt_reports.putt_chart import putt_chart
 
 # With more distances than this a sentence with every interval is too long to read.
 _MOST_INTERVALS = 3
-_LENGTHS_FT = (1, 2, 5, 10, 20, 40)
+_LENGTHS = {"feet": (1, 2, 5, 10, 20, 40), "metres": (0.5, 1, 2, 4, 8, 15)}
+_NAMED_FT = 10
 _SHORTEST_FT = 1.0
 _MOST_TOLD = 2
 _CLOSE_ON_A_LOG_AXIS = 1.25
 _LONGEST_NAME = 30
 _MOST_DATES = 4
 _MANY_ROUNDS = 80
+_QUANTILES = ("quarter_ft", "median_ft", "three_quarters_ft", "nine_tenths_ft")
 _TREND_WIDE = 700
 # More points than this are gathered into spots, so that a page stays small.
 _MOST_DOTS = 150
@@ -104,7 +107,9 @@ CHART_NAMES = (
 _DRAWN_FT, _DRAWN_GRADE, _ACROSS_DEG = 8.0, 0.02, 90.0
 
 
-def season_charts(analysis: SeasonAnalysis, names: Sequence[str] | None = None) -> dict[str, Chart]:
+def season_charts(
+    analysis: SeasonAnalysis, names: Sequence[str] | None = None, shown_in: str = "feet"
+) -> dict[str, Chart]:
     """The charts that there is something to draw for, by name, in the order of the page.
 
     Parameters
@@ -112,6 +117,8 @@ def season_charts(analysis: SeasonAnalysis, names: Sequence[str] | None = None) 
     analysis : SeasonAnalysis
     names : sequence of str, optional
         Of :data:`CHART_NAMES`; all unless given.
+    shown_in : str
+        ``feet`` or ``metres``, of the axes; texts are turned by the page that shows them.
 
     Raises
     ------
@@ -127,58 +134,59 @@ def season_charts(analysis: SeasonAnalysis, names: Sequence[str] | None = None) 
     drawn: dict[str, Chart | None] = {}
     for name in wanted:
         if name in _CHARTS:
-            drawn[name] = _CHARTS[name](analysis)
+            drawn[name] = _CHARTS[name](analysis, shown_in)
     apart = [name for name in wanted if name not in _CHARTS]
     if apart:
         drawn |= breakdown_charts(analysis.breakdowns)
     return {name: chart for name in wanted if (chart := drawn.get(name)) is not None}
 
 
-def _distance(analysis: SeasonAnalysis) -> Chart | None:
+def _distance(analysis: SeasonAnalysis, _: str) -> Chart | None:
     return distance_chart(analysis.summary.by_distance, analysis.level, analysis.rounds)
 
 
-def _breaking_misses(analysis: SeasonAnalysis) -> Chart | None:
-    return finishes_chart(analysis.miss_places, breaking=True)
+def _breaking_misses(analysis: SeasonAnalysis, shown_in: str) -> Chart | None:
+    return finishes_chart(analysis.miss_places, True, shown_in)
 
 
-def _straight_misses(analysis: SeasonAnalysis) -> Chart | None:
-    return finishes_chart(analysis.miss_places, breaking=False)
+def _straight_misses(analysis: SeasonAnalysis, shown_in: str) -> Chart | None:
+    return finishes_chart(analysis.miss_places, False, shown_in)
 
 
-def _trend(analysis: SeasonAnalysis) -> Chart | None:
+def _trend(analysis: SeasonAnalysis, _: str) -> Chart | None:
     return trend_chart(analysis.smooth_trend)
 
 
-def _makes(analysis: SeasonAnalysis) -> Chart | None:
+def _makes(analysis: SeasonAnalysis, shown_in: str) -> Chart | None:
     if not len(analysis.makes):
         return None
-    return makes_chart(analysis.makes, analysis.baseline_curve, analysis.summary.against.title)
+    against = analysis.summary.against.title
+    return makes_chart(analysis.makes, analysis.baseline_curve, against, shown_in)
 
 
-def _leaves(analysis: SeasonAnalysis) -> Chart | None:
-    return leaves_chart(analysis.leaves) if len(analysis.leaves) else None
+def _leaves(analysis: SeasonAnalysis, shown_in: str) -> Chart | None:
+    return leaves_chart(analysis.leaves, shown_in) if len(analysis.leaves) else None
 
 
-def _causes(analysis: SeasonAnalysis) -> Chart | None:
+def _causes(analysis: SeasonAnalysis, _: str) -> Chart | None:
     return causes_chart(analysis.stroke.misses) if analysis.stroke.misses else None
 
 
-def _worth(analysis: SeasonAnalysis) -> Chart | None:
+def _worth(analysis: SeasonAnalysis, _: str) -> Chart | None:
     stroke = analysis.stroke
     return worth_chart(stroke.parts, stroke.told, analysis.level) if stroke.parts else None
 
 
-def _from_above(analysis: SeasonAnalysis) -> Chart | None:
+def _from_above(analysis: SeasonAnalysis, shown_in: str) -> Chart | None:
     view = usual_putt(analysis.stroke)
-    return None if view is None else putt_chart(view)
+    return None if view is None else putt_chart(view, shown_in)
 
 
-def _practised(analysis: SeasonAnalysis) -> Chart | None:
+def _practised(analysis: SeasonAnalysis, _: str) -> Chart | None:
     return practised_chart(analysis.practised, {each.id: each.name for each in analysis.drills})
 
 
-_CHARTS: dict[str, Callable[[SeasonAnalysis], Chart | None]] = {
+_CHARTS: dict[str, Callable[[SeasonAnalysis, str], Chart | None]] = {
     "strokes by distance": _distance,
     "where misses finish": _breaking_misses,
     "trend": _trend,
@@ -257,7 +265,9 @@ def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
 
 
 @unchecked
-def makes_chart(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Chart:
+def makes_chart(
+    makes: pl.DataFrame, curve: pl.DataFrame, against: str, shown_in: str = "feet"
+) -> Chart:
     """Share holed by length beside the baseline's.
 
     Parameters
@@ -267,11 +277,15 @@ def makes_chart(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Chart
         :func:`sgputt.season.makes_and_leaves.baseline_curve`.
     against : str
         What the baseline is called.
+    shown_in : str
+        ``feet`` or ``metres``.
     """
     rows = [_make(row) for row in makes.iter_rows(named=True)]
     longest = max([float(curve["distance_ft"].to_numpy().max()), *(r["mean_ft"] for r in rows)])
     x_scale = alt.Scale(type="log", domain=[_SHORTEST_FT, longest], nice=False)
-    lengths = labelled({at: f"{at:g}" for at in _LENGTHS_FT}, "length, ft")
+    unit, name_of_unit = _unit(shown_in)
+    ticks = {at / unit: f"{at:g}" for at in _LENGTHS[shown_in]}
+    lengths = labelled(ticks, f"length, {name_of_unit}")
     x = alt.X("mean_ft:Q", scale=x_scale, axis=lengths)
     y_scale = alt.Scale(domain=[0, 1])
     shares = alt.Axis(title=None, grid=True, tickCount=5, labelExpr=PERCENT_TICKS)
@@ -279,7 +293,7 @@ def makes_chart(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Chart
     ink = alt.Color("ink:N", scale=None)
     dots = marks(rows)
     name = against if len(against) < _LONGEST_NAME else "baseline"
-    near = curve.filter(pl.col("distance_ft") >= _LENGTHS_FT[3]).head(1).to_dicts()
+    near = curve.filter(pl.col("distance_ft") >= _NAMED_FT).head(1).to_dicts()
     drawn = [
         marks(curve.to_dicts())
         .mark_line(color=SOFT, strokeWidth=1.5, strokeDash=[6, 3])
@@ -308,6 +322,11 @@ def makes_chart(makes: pl.DataFrame, curve: pl.DataFrame, against: str) -> Chart
         caption=f"Curve: the baseline. Line: {percent(LEVEL)} sure. Hollow: could be luck.",
         altair=layers(*drawn, height=270),
     )
+
+
+def _unit(shown_in: str) -> tuple[float, str]:
+    """How many of the unit make a foot, and what it is called."""
+    return (METRES_A_FOOT, "m") if shown_in == "metres" else (1.0, "ft")
 
 
 def _make_shown(rows: Sequence[Row], x: alt.X, y: alt.Y) -> alt.Chart:
@@ -368,21 +387,26 @@ def _told_from(row: Row) -> str:
 
 
 @unchecked
-def leaves_chart(leaves: pl.DataFrame) -> Chart:
+def leaves_chart(leaves: pl.DataFrame, shown_in: str = "feet") -> Chart:
     """How far first putts that missed were left, a row for each length.
 
     Parameters
     ----------
     leaves : polars.DataFrame
         From :func:`sgputt.season.makes_and_leaves.leaves_by_length`.
+    shown_in : str
+        ``feet`` or ``metres``.
     """
+    told = leaves.to_dicts()
+    unit, name = _unit(shown_in)
     rows = [
         {
             **row,
+            **{each: row[each] * unit for each in _QUANTILES},
             "label": f"{tidy(row['distance'])}|{count(row['misses'], 'miss', 'misses')}",
-            "shown": number(row["median_ft"]),
+            "shown": number(row["median_ft"] * unit),
         }
-        for row in leaves.iter_rows(named=True)
+        for row in told
     ]
     enough = [row for row in rows if row["misses"] >= FEWEST_PUTTS]
     few = [row for row in rows if row["misses"] < FEWEST_PUTTS]
@@ -394,7 +418,7 @@ def leaves_chart(leaves: pl.DataFrame) -> Chart:
     )
     most = max([1.0, *(row["nine_tenths_ft"] for row in enough), *(r["median_ft"] for r in few)])
     scale = alt.Scale(domain=[0, most])
-    axis = number_axis("feet left after the first putt", grid=True)
+    axis = number_axis(f"left after the first putt, {name}", grid=True)
     x = alt.X("median_ft:Q", scale=scale, axis=axis)
     whole = marks(enough).encode(y=y)
     start = alt.X("quarter_ft:Q", scale=scale, axis=axis)
@@ -411,7 +435,7 @@ def leaves_chart(leaves: pl.DataFrame) -> Chart:
     return Chart(
         id="leaves",
         question="How near do first putts stop when they miss?",
-        words=describe_leaves(rows),
+        words=describe_leaves(told),
         caption="Dot: half stopped nearer. Bar: the middle half. Line: up to nine in ten.",
         altair=layers(
             *drawn,
@@ -443,7 +467,7 @@ def describe_leaves(rows: Sequence[Row]) -> str:
 
 
 @unchecked
-def finishes_chart(places: pl.DataFrame, breaking: bool) -> Chart | None:
+def finishes_chart(places: pl.DataFrame, breaking: bool, shown_in: str = "feet") -> Chart | None:
     """Each miss where it finished around the hole, to scale; None without any.
 
     Parameters
@@ -452,6 +476,8 @@ def finishes_chart(places: pl.DataFrame, breaking: bool) -> Chart | None:
         From :func:`sgputt.season.makes_and_leaves.miss_places`.
     breaking : bool
         Putts that broke, all turned to break from left to right, or the straight ones.
+    shown_in : str
+        ``feet`` or ``metres``.
     """
     rows = places.filter(pl.col("breaking") == breaking).to_dicts()
     if not rows:
@@ -462,7 +488,7 @@ def finishes_chart(places: pl.DataFrame, breaking: bool) -> Chart | None:
     spots = _spots(shown)
     x = alt.X("across_ft:Q", scale=alt.Scale(domain=[-reach, reach], nice=False), axis=None)
     y = alt.Y("past_ft:Q", scale=alt.Scale(domain=[-reach, reach], nice=False), axis=None)
-    rings = _rings(reach)
+    rings = _rings(reach, shown_in)
     side = 330
     pixels = (side - 4) / 2 / reach
     sides = ("high side", "low side") if breaking else ("left", "right")
@@ -510,8 +536,8 @@ def finishes_chart(places: pl.DataFrame, breaking: bool) -> Chart | None:
         question="Where do misses finish?" if breaking else "And from straight putts?",
         words=describe_places(rows, breaking),
         caption=(
-            f"{which}; seen from where you putt. Rings: feet from the hole, as written; how far to "
-            f"the side is estimated.{more}"
+            f"{which}; seen from where you putt. Rings: how far from the hole, as written; how "
+            f"far to the side is estimated.{more}"
         ),
         altair=layers(*drawn, height=side, width=side),
     )
@@ -538,9 +564,11 @@ def _snapped(feet: float) -> float:
     return round(feet / _SPOT_FT) * _SPOT_FT
 
 
-def _rings(reach: float) -> list[Row]:
-    """Circles at whole feet, two to four of them; a point's size is the square of its diameter."""
-    step = next(each for each in (0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0) if reach / each <= 4.5)
+def _rings(reach: float, shown_in: str) -> list[Row]:
+    """Circles at round lengths, two to four of them; a point's size is the area of its disc."""
+    unit, name = _unit(shown_in)
+    steps = (0.25, 0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0)
+    step = next(each for each in steps if reach * unit / each <= 4.5) / unit
     pixels = (330 - 4) / 2 / reach
     many = int(reach / step)
     return [
@@ -549,7 +577,7 @@ def _rings(reach: float) -> list[Row]:
             "past_ft": 0,
             "ring": at * step,
             "size": 3.14159 * (at * step * pixels) ** 2,
-            "label": f"{at * step:g}" + ("\u00a0ft" if at == many else ""),
+            "label": f"{at * step * unit:g}" + (f"\u00a0{name}" if at == many else ""),
         }
         for at in range(1, many + 1)
     ]

@@ -28,12 +28,14 @@ _ZERO = 0.005
 _LONGEST_NAME = 22
 
 
-def squad_page(analysis: SquadAnalysis) -> str:
+def squad_page(analysis: SquadAnalysis, shown_in: str = "feet") -> str:
     """Write the page of a squad.
 
     Parameters
     ----------
     analysis : SquadAnalysis
+    shown_in : str
+        ``feet`` or ``metres``.
 
     Returns
     -------
@@ -47,27 +49,27 @@ def squad_page(analysis: SquadAnalysis) -> str:
         many=len(squad.members),
         rounds=sum(each.rounds for each in squad.members),
         putts=sum(each.putts for each in squad.members),
-        drills=[_drill(each, with_plan=at == 0) for at, each in enumerate(squad.drills)],
+        drills=[_drill(each, shown_in if at == 0 else "") for at, each in enumerate(squad.drills)],
         members=squad.members,
         chart=_chart(squad.members),
         few=[_few(each) for each in squad.members if each.few_rounds],
         absent=analysis.absent,
         caution=load_caution(),
         tables=[_table(squad, component) for component in _CAPTIONS],
-        bands=[band.removesuffix(" ft") for band in LABELS],
+        bands=LABELS,
         level=LEVEL,
         sure=SURE,
         reachable=REACHABLE_SHARE,
         within=KNOWN_WITHIN,
     )
-    return Page(f"Squad: {count(len(squad.members), 'player')}", body).html()
+    return Page(f"Squad: {count(len(squad.members), 'player')}", body, shown_in=shown_in).html()
 
 
-def _drill(shared: SharedDrill, with_plan: bool) -> dict[str, Any]:
+def _drill(shared: SharedDrill, plan_in: str) -> dict[str, Any]:
     return {
         "shared": shared,
         "drill": shared.drill,
-        "plan": drill_plan(shared.drill) if with_plan else None,
+        "plan": drill_plan(shared.drill, plan_in) if plan_in else None,
         "cells": [f"{component} from {tidy(band)}" for band, component in shared.cells],
         "players": list(shared.players.items()),
         "many": len(shared.players),

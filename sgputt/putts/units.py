@@ -48,6 +48,22 @@ _FEET_AND_INCHES = re.compile(
     rf"{_ABOUT}({_QUANTITY}) ?(?:'|ft|foot|feet)\.?,? ?({_QUANTITY}) ?(?:\"|inches|inch|ins|in)?\.?"
 )
 
+_SAID_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_BETWEEN = r"(?:\+?(?:, | and | or | to |[-\u2013])(?:an? )?)"
+_FEET_SAID = re.compile(
+    rf"(?P<stimp>stimp(?: of)?[ \u00a0])?(?<![\d.])(?P<numbers>\d+(?:\.\d+)?"
+    rf"(?:{_BETWEEN}\d+(?:\.\d+)?)*\+?)(?P<gap>[ \u00a0-])(?P<unit>ft|feet|foot|footers?)\b"
+)
+_INCHES_WITH_MM = re.compile(
+    r"\d+(?:\.\d+)?(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:inches|inch|in) \((\d+[ \u00a0]mm)\)"
+)
+_SAID_INCHES = re.compile(r"\d+[ \u00a0]\d+/\d+|\d+/\d+|\d+(?:\.\d+)?")
+_INCHES_SAID = re.compile(
+    rf"(?<![\d.])(?P<numbers>(?:\d+[ \u00a0])?\d+/\d+|\d+(?:\.\d+)?(?:{_BETWEEN}\d+(?:\.\d+)?)*)"
+    r"(?P<gap>[ \u00a0])(?:inches|inch|in"
+    r"(?= (?:apart|wide|past|from|left|right|low|high)|[.,;)]|$))"
+)
+
 
 def parse_length(text: str, unit: str = "ft", pace_ft: float = PACE_FT) -> float:
     r"""Length in feet of what somebody typed.
@@ -113,6 +129,51 @@ def format_length(feet: float, unit: str = "ft", pace_ft: float = PACE_FT) -> st
     digits = {"m": 2, "cm": 0}.get(unit, 1)
     shown = f"{value:.{digits}f}"
     return f"{shown if unit == 'm' else shown.removesuffix('.0')} {unit}"
+
+
+def said_in_metres(text: str) -> str:
+    """A sentence with its feet and inches said in metres and millimetres; all else stays.
+
+    Ranges and lists before a unit are converted as a whole. Green speeds stay in feet, as the
+    trade has them everywhere; a measure in millimetres that stands behind inches takes their place.
+
+    Examples
+    --------
+    >>> said_in_metres("5-7 ft putts; tees at 3, 4 and 6 ft; a 10-footer on stimp 10 ft")
+    '1.5-2.1 m putts; tees at 0.9, 1.2 and 1.8 m; a 3-metre putt on stimp 10 ft'
+    >>> said_in_metres('a gate of 2 1/2 inches (64 mm), a tee 6 inches past')
+    'a gate of 64 mm, a tee 150 mm past'
+    """
+    text = _INCHES_WITH_MM.sub(r"\1", text)
+    text = _FEET_SAID.sub(_metres_for, text)
+    return _INCHES_SAID.sub(_millimetres_for, text)
+
+
+def _metres_for(match: re.Match[str]) -> str:
+    if match["stimp"]:
+        return match[0]
+    unit = match["unit"]
+    # The unit stands once for all; so it must do in metres, each with as many digits as it needs.
+    converted = _SAID_NUMBER.sub(lambda each: _metres(float(each[0])), match["numbers"])
+    if unit.startswith("footer"):
+        return f"{converted}-metre putt{'s' if unit.endswith('s') else ''}"
+    if match["gap"] == "-":
+        return f"{converted}-metre"
+    return f"{converted}{match['gap']}m"
+
+
+def _metres(feet: float) -> str:
+    metres = feet / FEET_PER_METRE
+    shown = round(metres * 20) / 20 if metres < 1 else round(metres, 1)
+    return f"{shown:g}"
+
+
+def _millimetres_for(match: re.Match[str]) -> str:
+    def millimetres(each: re.Match[str]) -> str:
+        return f"{round(_number(each[0]) * 25.4 / 5) * 5:g}"
+
+    converted = _SAID_INCHES.sub(millimetres, match["numbers"])
+    return f"{converted}{match['gap']}mm"
 
 
 def unit_of(word: str) -> str | None:

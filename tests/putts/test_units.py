@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sgputt.errors import LengthError
-from sgputt.putts.units import UNITS, format_length, parse_length, unit_of
+from sgputt.putts.units import UNITS, format_length, parse_length, said_in_metres, unit_of
 
 SPELLINGS = {
     "12": 12.0,
@@ -162,3 +162,22 @@ def test_any_text_is_a_length_or_a_length_error(text: str) -> None:
 )
 def test_names_units(word: str, unit: str | None) -> None:
     assert unit_of(word) == unit
+
+
+@pytest.mark.parametrize(
+    ("feet", "metres"),
+    [
+        ("5–7\u00a0ft putts", "1.5–2.1\u00a0m putts"),
+        ("40+\u00a0ft", "12.2+\u00a0m"),
+        ("3 to 6 ft", "0.9 to 1.8 m"),
+        ("from 4, 6 and 8 ft", "from 1.2, 1.8 and 2.4 m"),
+        ("a 45-foot putt and a 10-footer", "a 13.7-metre putt and a 3-metre putt"),
+        ("4 1/2 inches (114 mm) apart", "114 mm apart"),
+        ("passes 5 inches low", "passes 125 mm low"),
+        ("17 of 32 in a row, 12 minutes, −0.46", "17 of 32 in a row, 12 minutes, −0.46"),
+        ("greens of stimp 11\u00a0ft", "greens of stimp 11\u00a0ft"),
+        ("feet of break", "feet of break"),
+    ],
+)
+def test_feet_in_a_sentence_are_said_in_metres_and_nothing_else(feet: str, metres: str) -> None:
+    assert said_in_metres(feet) == metres
