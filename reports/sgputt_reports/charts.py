@@ -269,11 +269,12 @@ def number_axis(
 
 def labelled(values: dict[float, str], title: str | None = None) -> alt.Axis:
     """An axis with these words at these places and nowhere else."""
+    texts = {f"{at:.3f}": text for at, text in values.items()}
     return alt.Axis(
         title=title,
         grid=False,
         values=list(values),
-        labelExpr=f"({json.dumps({f'{at:g}': text for at, text in values.items()})})[datum.value]",
+        labelExpr=f"({json.dumps(texts)})[format(datum.value, '.3f')]",
     )
 
 

@@ -35,7 +35,7 @@ _SECTIONS = {
         "where misses of straight putts finish",
     ),
     "shape": ("makes by length", "leaves by length"),
-    "practice": ("practice",),
+    "practice": ("practice and the course", "practice"),
     "apart": ("by month", "by event", "by course", "by green speed"),
 }
 

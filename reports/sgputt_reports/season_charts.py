@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import altair as alt
@@ -34,6 +34,7 @@ from sgputt_reports.charts import (
     Row,
     Span,
     ends_around,
+    in_pixels,
     label_room,
     labelled,
     layers,
@@ -97,6 +98,7 @@ CHART_NAMES = (
     "where misses of straight putts finish",
     "makes by length",
     "leaves by length",
+    "practice and the course",
     "practice",
     "by month",
     "by event",
@@ -186,6 +188,10 @@ def _practised(analysis: SeasonAnalysis, _: str) -> Chart | None:
     return practised_chart(analysis.practised, {each.id: each.name for each in analysis.drills})
 
 
+def _practice_and_course(analysis: SeasonAnalysis, _: str) -> Chart | None:
+    return practice_and_course_chart(analysis.smooth_trend, analysis.sessions)
+
+
 _CHARTS: dict[str, Callable[[SeasonAnalysis, str], Chart | None]] = {
     "strokes by distance": _distance,
     "where misses finish": _breaking_misses,
@@ -196,6 +202,7 @@ _CHARTS: dict[str, Callable[[SeasonAnalysis, str], Chart | None]] = {
     "a putt from above": _from_above,
     "where misses of straight putts finish": _straight_misses,
     "worth of a better stroke": _worth,
+    "practice and the course": _practice_and_course,
     "practice": _practised,
 }
 
@@ -743,7 +750,7 @@ def causes_chart(misses: Sequence[MissCause]) -> Chart:
         From :func:`sgputt.stroke.causes.stroke_causes`.
     """
     ordered = sorted(misses, key=lambda each: -each.share)
-    rows = [
+    rows: list[Row] = [
         {
             "label": f"{first_up(each.cause)}|costs {number(each.lost_per_round, 1)} a round",
             "share": each.share,
@@ -947,6 +954,73 @@ def practised_chart(practised: Sequence[DrillHistory], names: Mapping[str, str])
             sides=False,
             tick_count=2,
         ),
+    )
+
+
+@unchecked
+def practice_and_course_chart(trend: pl.DataFrame, sessions: pl.DataFrame) -> Chart | None:
+    """Days of practice beneath the rounds they were meant for; None unless there are both.
+
+    Parameters
+    ----------
+    trend : polars.DataFrame
+        From :func:`sgputt.season.trend.trend`.
+    sessions : polars.DataFrame
+        Sets practised, with ``date`` and ``balls``.
+    """
+    if trend.height < 2 or sessions.is_empty():
+        return None
+    rows = trend.select("date", "per_round", "mean", "over").to_dicts()
+    days = sessions.group_by("date").agg(pl.col("balls").sum()).sort("date").to_dicts()
+    start = min(rows[0]["date"], days[0]["date"])
+    end = max(rows[-1]["date"], days[-1]["date"])
+    window = max(row["over"] for row in rows)
+    for row in (*rows, *days):
+        row["at"] = (row.pop("date") - start).days
+    seen = [row["per_round"] for row in rows]
+    low, high = min(0.0, *seen), max(0.0, *seen)
+    room = 0.22 * ((high - low) or 1)
+    floor = low - 0.6 * room
+    span = max((end - start).days, 1)
+    places = sorted({round(at * span / 3) for at in range(4)})
+    dates = {float(at): _date(start + timedelta(at), start.year != end.year) for at in places}
+    x = alt.X(
+        "at:Q",
+        scale=alt.Scale(domain=[-0.02 * span, 1.02 * span], nice=False),
+        axis=labelled(dates),
+    )
+    axis = alt.Axis(title=None, grid=True, tickCount=5, labelExpr=SIGNED_TICKS)
+    y_scale = alt.Scale(domain=[low - room, high + 0.3 * room], nice=False)
+    y = alt.Y("per_round:Q", scale=y_scale, axis=axis)
+    zero = marks([{"zero": 0}]).mark_rule(color=INK, strokeWidth=1.5).encode(y=alt.Y("zero:Q"))
+    below = [{"floor": floor, "text": "practice"}]
+    word = wording(below, "text", colour=GAIN, size=12, dy=-15)
+    drawn = [
+        zero,
+        marks(rows).mark_point(filled=True, color=SOFT, opacity=0.75, size=22).encode(x=x, y=y),
+        marks([row for row in rows if row["over"] == window])
+        .mark_line(color=INK, strokeWidth=2)
+        .encode(x=x, y=alt.Y("mean:Q")),
+        marks([{**day, "floor": floor, "size": 14 + 2 * day["balls"]} for day in days])
+        .mark_point(filled=True, color=GAIN, opacity=0.7)
+        .encode(x=x, y=alt.Y("floor:Q"), size=alt.Size("size:Q", scale=None)),
+        wording(
+            [{"floor": floor, "text": "practice"}], "text", colour=GAIN, size=12, dy=-15
+        ).encode(y=alt.Y("floor:Q"), **in_pixels(x=26)),
+    ]
+    balls = sum(day["balls"] for day in days)
+    return Chart(
+        id="practice-course",
+        question="Practice and the course",
+        words=(
+            f"Strokes gained a round over time, and below it {count(len(days), 'day')} of practice "
+            f"with {count(balls, 'ball')} in all."
+        ),
+        caption=(
+            f"Line: mean of {window} rounds on the course. Blue: days of practice, larger with "
+            "more balls. Whether a drill shows is said by: sgputt drills transfer."
+        ),
+        altair=layers(*drawn, height=270),
     )
 
 

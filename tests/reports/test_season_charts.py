@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 
 import altair as alt
 import polars as pl
 import pytest
 
+from sgputt.errors import SgputtError
 from sgputt.inference.cells import FEWEST_PUTTS
-from sgputt.season.misses import Reason
-from sgputt.stroke.worth import Worth
+from sgputt.stroke.causes import Habit, MissCause, StrokePart, StrokesWorth
 from sgputt_reports import charts
 from sgputt_reports.charts import Chart
 from sgputt_reports.season_charts import (
     breakdown_charts,
-    describe_misses,
+    causes_chart,
     describe_trend,
-    describe_worth,
     finishes_chart,
     leaves_chart,
     makes_chart,
-    misses_chart,
+    practice_and_course_chart,
     practised_chart,
     season_charts,
     trend_chart,
@@ -188,43 +188,59 @@ def test_practice_is_held_to_its_mark(forty: Case) -> None:
     assert practised_chart([], {}) is None
 
 
-HIGH = Reason("high side", 10, 0.10, 0.06, 0.16, 0.30, 0.2, 0.4)
-LOW = Reason("low side", 50, 0.50, 0.42, 0.58, 1.20, 1.0, 1.4, agree=6, said=9)
-LEFT = Reason("left", 21, 0.21, 0.15, 0.29, 0.40, 0.3, 0.5)
-RIGHT = Reason("right", 19, 0.19, 0.13, 0.27, 0.40, 0.3, 0.5)
-LINE = Worth("line", "10 % better", 0.59, 0.57, 0.61)
-PACE = Worth("pace", "10 % better", 0.40, 0.35, 0.44)
-DOUBTFUL = Worth("line", "tour level", 0.37, -0.69, 1.43)
+WORTH = StrokesWorth(0.4, 0.3, 0.5)
+READ = StrokePart("read", 0.4, 0.3, 0.5, "share of the break", 0.28, 0.34, WORTH)
+DOUBTFUL = replace(READ, part="pace", worth_per_round=StrokesWorth(0.1, -0.1, 0.3))
+LOW = Habit(
+    *("too little break", "left to right", 0.45, 0.3, 0.6, "share of the break", 0.999, True),
+    WORTH,
+    "Left-to-right putts: you play 45 % of the break too little.",
+)
 
 
-def test_words_on_misses_compare_only_what_can_be_told() -> None:
-    assert spaced(describe_misses([HIGH, LOW, LEFT, RIGHT])) == (
-        "Of 100 misses: low side 50 %, left 21 %, right 19 %, high side 10 %. "
-        "More go low side than high side. Left and right are about as frequent."
+def test_causes_are_said_with_the_largest_first_and_what_they_cost() -> None:
+    misses = [MissCause("read", 0.3, 0.5), MissCause("direction", 0.5, 1.2)]
+    drawn = causes_chart([*misses, MissCause("pace", 0.2, 0.4)])
+    assert spaced(drawn.answer) == "Mostly direction: 50 % of your misses."
+    written = texts(drawn)
+    assert written.index("Direction") < written.index("Read") < written.index("Pace")
+    assert {"50\u00a0%", "costs 1.2 a round"} <= set(written)
+    assert "by the model" in drawn.words
+
+
+def test_worth_shows_parts_and_told_habits_and_doubt_hollow_and_grey() -> None:
+    clear, doubtful = worth_chart([READ], [LOW], 0.9), worth_chart([READ, DOUBTFUL], [], 0.9)
+    assert {"Read", "one step better", "Too little break", "left to right, without it"} <= set(
+        texts(clear)
     )
-    assert spaced(describe_misses([LEFT])) == "Of 21 misses: left 21 %."
-
-
-def test_words_on_worth_say_model_and_which_brings_more() -> None:
-    words = spaced(describe_worth([LINE, PACE, DOUBTFUL]))
-    assert words.startswith("By the model, strokes a round on your own first putts: ")
-    assert "start line 10 % better +0.59 (+0.57 to +0.61)" in words
-    assert "10 % better brings more in start line than in pace" in words
-    close = Worth("pace", "10 % better", 0.40, 0.35, 0.58)
-    assert "cannot be told yet" in describe_worth([LINE, close])
-    assert "brings more" not in describe_worth([LINE])
-
-
-def test_a_worth_not_clear_of_zero_is_hollow_and_grey() -> None:
-    doubtful, clear = (worth_chart([LINE, each], 0.9) for each in (DOUBTFUL, PACE))
     assert 'stroke="var(--soft)"' in doubtful.pictures[0]
     assert 'stroke="var(--soft)"' not in clear.pictures[0]
 
 
+def test_practice_is_drawn_under_the_rounds_it_was_for(forty: Case) -> None:
+    sessions = forty.analysis.sessions
+    drawn = practice_and_course_chart(forty.analysis.trend, sessions)
+    assert drawn is not None
+    assert "7 days of practice with 210 balls" in drawn.words
+    assert "practice" in texts(drawn)
+    assert practice_and_course_chart(forty.analysis.trend, sessions.clear()) is None
+
+
+def test_lengths_are_drawn_in_metres_where_asked() -> None:
+    feet, metres = (leaves_chart(LEAVES, unit) for unit in ("feet", "metres"))
+    assert "left after the first putt, m" in texts(metres)
+    assert "0.5" in texts(metres)
+    assert "1.8" in texts(feet)
+    drawn = makes_chart(MAKES, CURVE, "Tour", "metres")
+    assert {"length, m", "0.5", "15"} <= set(texts(drawn))
+    place = finishes_chart(PLACES, True, "metres")
+    assert place is not None
+    assert any("\u00a0m" in text for text in texts(place))
+
+
 def test_every_chart_of_a_season_keeps_to_the_form_of_vega_lite(forty: Case, one: Case) -> None:
     for case in (forty, one):
-        drawn = [*season_charts(case.analysis).values(), misses_chart([LEFT])]
-        for chart in drawn:
+        for chart in season_charts(case.analysis).values():
             for each in (chart.altair, chart.wide):
                 if each is not None:
                     spec = charts.specification(each)
@@ -236,12 +252,15 @@ def test_the_page_shows_evidence_after_the_decision(forty: Case) -> None:
     text = plain(forty.season_page())
     headings = [
         "Next drill",
+        "abits",
         "From which distances do strokes go?",
+        "Why do putts miss?",
         "Where do misses finish?",
         "Is it getting better?",
         "What to practise after that",
         "Makes and leaves by length",
-        "Why putts miss",
+        "Your stroke: read, direction and pace",
+        "One putt seen from above",
         "Does practice reach its mark?",
         "When and where do strokes go?",
         "What made the best and the worst rounds?",
@@ -255,3 +274,10 @@ def test_one_round_shows_no_trend_and_no_best_round(one: Case) -> None:
     for heading in ("Is it getting better?", "When and where", "What made the best"):
         assert heading not in text
     assert "How often do putts drop?" in text
+
+
+def test_a_chart_that_is_none_is_said_with_those_there_are(forty: Case) -> None:
+    with pytest.raises(SgputtError, match="There is no chart 'tred'") as raised:
+        season_charts(forty.analysis, ["tred"])
+    assert "trend" in raised.value.hint
+    assert list(season_charts(forty.analysis, ["trend"])) == ["trend"]

@@ -1,8 +1,7 @@
-"""Why putts miss, start line and pace, and slope: on the season's page."""
+"""Habits, causes and the stroke on the season's page; baselines that are approximate."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import polars as pl
@@ -11,22 +10,10 @@ import pytest
 from sgputt.analysis.season import analyse
 from sgputt.baseline.catalogue import fitted_baseline, get_baseline
 from sgputt.baseline.curve import Baseline
-from sgputt.season.misses import Reason
 from sgputt.season.scored import score
+from sgputt.stroke.causes import Habit, StrokesWorth
 from tests.reports.cases import Case, putts
 from tests.reports.test_pages import Reader
-
-HIGH = Reason("high side", 10, 0.10, 0.06, 0.16, 0.30, 0.2, 0.4)
-LOW = Reason("low side", 50, 0.50, 0.42, 0.58, 1.20, 1.0, 1.4, agree=6, said=9)
-UNKNOWN = Reason("unknown", 7, math.nan, math.nan, math.nan, 0.2, 0.1, 0.3)
-SLOPES = pl.DataFrame(
-    {
-        "slope": ["uphill", "downhill", "unknown"],
-        "putts": [51, 1053, 2],
-        "per_round": [0.17, -0.98, 0.02],
-        "fair_per_round": [-0.17, -0.61, 0.02],
-    }
-)
 
 
 def plain(html: str) -> str:
@@ -37,64 +24,58 @@ def spaced(text: str) -> str:
     return text.replace("\u00a0", " ")
 
 
-def test_page_says_why_putts_miss_and_what_better_brings(forty: Case) -> None:
+HABIT = Habit(
+    *("short", "uphill", 0.13, 0.1, 0.16, "share of the roll", 0.999, True),
+    StrokesWorth(0.3, 0.2, 0.4),
+    "Uphill putts: you hit them 13 % too softly (10 to 16 %), worth 0.30 strokes a round.",
+)
+
+
+def test_habits_stand_right_after_the_decision(forty: Case) -> None:
+    stroke = replace(forty.analysis.stroke, habits=[HABIT])
+    text = plain(forty.with_parts(stroke=stroke).season_page())
+    places = [text.index(each) for each in ("Next drill", "Your habits", HABIT.text, "Strokes ga")]
+    assert places == sorted(places)
+    none = plain(forty.with_parts(stroke=replace(stroke, habits=[])).season_page())
+    assert "No habit stands out beyond luck" in none
+
+
+def test_page_says_what_the_stroke_is_and_what_better_brings(forty: Case) -> None:
     text = plain(forty.season_page())
-    headings = ["What to practise after that", "Why putts miss", "How do putts miss?"]
-    headings += ["Start line and pace, by a model", "What would a better stroke bring?"]
+    headings = ["Why do putts miss?", "Your stroke: read, direction and pace"]
+    headings += ["What would a better stroke bring?", "Spreads by the model"]
     places = [text.index(heading) for heading in headings]
     assert places == sorted(places)
-    assert spaced(forty.analysis.spreads.assumption) in text
+    assert spaced(forty.analysis.stroke.assumption) in text
     assert "nan" not in text
     assert "None" not in text
 
 
-def test_every_model_figure_says_model(forty: Case) -> None:
-    html = forty.season_page()
-    for caption in ("Spreads fitted by the model", "slope-fair is a model", "By the model."):
-        assert caption in html
-    assert "Model: slopes of 2.5 %" in plain(html)
-
-
-def test_misses_without_a_word_ask_for_one(forty: Case) -> None:
-    text = plain(forty.with_parts(misses=[UNKNOWN]).season_page())
-    assert "Write it on the card" in text
-    assert "How do putts miss?" not in text
-    assert "nan" not in text
-
-
 def test_the_players_own_word_is_shown_where_there_is_one(forty: Case) -> None:
-    text = plain(forty.with_parts(misses=[HIGH, LOW, UNKNOWN]).season_page())
-    assert "You named a cause for 9 of these misses" in text
-    assert "6 of 9" in text
-    assert "Your word agrees" not in plain(forty.with_parts(misses=[HIGH]).season_page())
-
-
-def test_losses_of_few_rounds_are_not_to_be_trusted(forty: Case) -> None:
-    few = replace(forty.summary, rounds=3)
-    text = plain(forty.with_parts(summary=few, misses=[HIGH, LOW]).season_page())
-    assert "From only 3 rounds these intervals are too narrow to trust." in text
+    words = pl.DataFrame(
+        {"cause": ["pace"], "putts": [9], "read": [0.2], "direction": [0.1], "pace": [0.7]}
+    )
+    stroke = replace(forty.analysis.stroke, own_words=words)
+    text = plain(forty.with_parts(stroke=stroke).season_page())
+    assert "Your own word for the cause" in text
+    assert "Pace920 %10 %70 %" in text
+    assert "Your own word" not in plain(forty.season_page())
 
 
 def test_one_round_says_nothing_of_a_stroke(one: Case) -> None:
     text = plain(one.season_page())
-    for words in ("Start line and pace", "What would a better stroke bring?", "Spreads fitted"):
+    for words in ("abits", "What would a better stroke bring?", "Spreads by the model"):
         assert words not in text
 
 
 def test_too_few_putts_for_a_stroke_say_what_it_takes(forty: Case) -> None:
-    few = replace(forty.analysis.spreads, fits={}, worth=[], too_few=["All putts: Too few putts"])
-    text = plain(forty.with_parts(spreads=few).season_page())
-    assert "All putts: Too few putts" in text
-    assert "Spreads fitted" not in text
-
-
-def test_slope_table_shows_both_figures_and_what_the_model_assumes(forty: Case) -> None:
-    text = plain(forty.with_parts(slopes=SLOPES).season_page())
-    assert "Downhill1,053−0.98−0.61" in text
-    assert "Not written2+0.02+0.02" in text
-    assert spaced(forty.analysis.slope_assumption) in text
-    level = SLOPES.filter(pl.col("slope") == "unknown")
-    assert "only harder?" not in plain(forty.with_parts(slopes=level).season_page())
+    few = replace(
+        forty.analysis.stroke, fit=None, parts=[], habits=[], misses=[], too_few="Too few putts."
+    )
+    text = plain(forty.with_parts(stroke=few).season_page())
+    assert "Too few putts." in text
+    assert "Spreads by the model" not in text
+    assert "Why do putts miss?" not in text
 
 
 @pytest.mark.parametrize("name", ["club", "own"])
