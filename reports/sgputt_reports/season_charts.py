@@ -1004,9 +1004,7 @@ def practice_and_course_chart(trend: pl.DataFrame, sessions: pl.DataFrame) -> Ch
         marks([{**day, "floor": floor, "size": 14 + 2 * day["balls"]} for day in days])
         .mark_point(filled=True, color=GAIN, opacity=0.7)
         .encode(x=x, y=alt.Y("floor:Q"), size=alt.Size("size:Q", scale=None)),
-        wording(
-            [{"floor": floor, "text": "practice"}], "text", colour=GAIN, size=12, dy=-15
-        ).encode(y=alt.Y("floor:Q"), **in_pixels(x=26)),
+        word.encode(y=alt.Y("floor:Q"), **in_pixels(x=26)),
     ]
     balls = sum(day["balls"] for day in days)
     return Chart(
