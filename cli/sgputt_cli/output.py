@@ -60,6 +60,29 @@ def write_file(path: Path, text: str, quiet: bool = False) -> None:
         write_line(f"Wrote {path}")
 
 
+def form_of_picture(path: Path) -> str:
+    """Form that the name of a picture asks for.
+
+    Raises
+    ------
+    click.UsageError
+        The name ends in neither .png nor .svg.
+    """
+    form = path.suffix.lower().removeprefix(".")
+    if form not in ("png", "svg"):
+        import click
+
+        raise click.UsageError(f"'{path.name}' does not say in what form. End it in .png, .svg.")
+    return form
+
+
+def write_picture(path: Path, content: bytes, quiet: bool = False) -> None:
+    """Write a picture whole or not at all, and say its name unless ``quiet``."""
+    write_whole(path, content)
+    if not quiet:
+        write_line(f"Wrote {path}")
+
+
 def table(
     title: str,
     columns: Sequence[str],

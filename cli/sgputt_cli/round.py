@@ -6,13 +6,28 @@ from pathlib import Path
 
 from sgputt.analysis.round import RoundReport
 from sgputt.wording import plural, signed
-from sgputt_cli.output import named, say, table, write_file, write_json
+from sgputt_cli.output import (
+    form_of_picture,
+    named,
+    say,
+    table,
+    write_file,
+    write_json,
+    write_picture,
+)
 from sgputt_cli.selection import select_round
 from sgputt_cli.shared import Shared
 
 
-def write_round(shared: Shared, round_id: int | None, out: Path | None) -> None:
-    """Print a round, or write it as JSON, and write its page where ``out`` names one."""
+def write_round(
+    shared: Shared,
+    round_id: int | None,
+    out: Path | None,
+    picture: Path | None = None,
+    names: bool = True,
+) -> None:
+    """Print a round, or write it as JSON, and write its page or picture where one is named."""
+    form = None if picture is None else form_of_picture(picture)
     analysis = select_round(shared, round_id)
     if shared.as_json:
         write_json(analysis.as_dict())
@@ -21,7 +36,13 @@ def write_round(shared: Shared, round_id: int | None, out: Path | None) -> None:
     if out is not None:
         from sgputt_reports.round import round_page
 
-        write_file(out, round_page(analysis), quiet=shared.as_json)
+        page = round_page(analysis, shared.settings().shown_in)
+        write_file(out, page, quiet=shared.as_json)
+    if picture is not None and form is not None:
+        from sgputt_reports.share import round_picture
+
+        drawn = round_picture(analysis, form, names, shared.settings().shown_in)
+        write_picture(picture, drawn, quiet=shared.as_json)
 
 
 def _say_round(report: RoundReport) -> None:

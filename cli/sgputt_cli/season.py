@@ -10,7 +10,15 @@ from sgputt.season.summary import Figures, SeasonSummary, Share
 from sgputt.season.trend import RoundStory
 from sgputt.wording import NOTHING_COUNTS, interval, plural, signed
 from sgputt_cli.narrowing import Which
-from sgputt_cli.output import named, say, table, write_file, write_json
+from sgputt_cli.output import (
+    form_of_picture,
+    named,
+    say,
+    table,
+    write_file,
+    write_json,
+    write_picture,
+)
 from sgputt_cli.practice_text import say_decision
 from sgputt_cli.selection import select_season
 from sgputt_cli.shared import Shared
@@ -21,9 +29,15 @@ _MOST_PARTS = 2
 
 
 def write_season(
-    shared: Shared, year: int | None = None, which: Which | None = None, out: Path | None = None
+    shared: Shared,
+    year: int | None = None,
+    which: Which | None = None,
+    out: Path | None = None,
+    picture: Path | None = None,
+    names: bool = True,
 ) -> None:
-    """Print a season, or write it as JSON, and write its page where ``out`` names one."""
+    """Print a season, or write it as JSON, and write its page or picture where one is named."""
+    form = None if picture is None else form_of_picture(picture)
     if out is not None:
         from sgputt_reports.charts import get_ready
 
@@ -36,7 +50,13 @@ def write_season(
     if out is not None:
         from sgputt_reports.season import season_page
 
-        write_file(out, season_page(analysis), quiet=shared.as_json)
+        page = season_page(analysis, shared.settings().shown_in)
+        write_file(out, page, quiet=shared.as_json)
+    if picture is not None and form is not None:
+        from sgputt_reports.share import season_picture
+
+        drawn = season_picture(analysis, form, names, shared.settings().shown_in)
+        write_picture(picture, drawn, quiet=shared.as_json)
 
 
 def say_season(analysis: SeasonAnalysis) -> None:

@@ -26,7 +26,8 @@ def write_squad(shared: Shared, which: Which, out: Path | None) -> None:
     if out is not None:
         from sgputt_reports.squad import squad_page
 
-        write_file(out, squad_page(analysis), quiet=shared.as_json)
+        page = squad_page(analysis, shared.settings().shown_in)
+        write_file(out, page, quiet=shared.as_json)
 
 
 def say_squad(squad: Squad, absent: Sequence[str]) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import polars as pl
 
 from sgputt.analysis.rounds import years_of
+from sgputt.analysis.shown import drawing
 from sgputt.baseline.slope import SlopeFair, slope_fair
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.aim import Aim, aim_of
@@ -210,6 +211,32 @@ class SeasonAnalysis:
     def caution(self) -> str:
         """A word of care for practice."""
         return load_caution()
+
+    @property
+    def chart_names(self) -> tuple[str, ...]:
+        """Charts that there is something to draw in, for :meth:`chart`."""
+        names: tuple[str, ...] = drawing().names(self)
+        return names
+
+    def chart(self, name: str) -> Any:
+        """One of the charts of the pages, as an Altair chart, to be shown or changed.
+
+        Parameters
+        ----------
+        name : str
+            One of :attr:`chart_names`.
+
+        Raises
+        ------
+        SgputtError
+            There is no such chart, or nothing to draw in it.
+        """
+        return drawing().chart(self, name)
+
+    def _repr_html_(self) -> str:
+        """What a notebook shows of it."""
+        shown: str = drawing().html(self)
+        return shown
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of a season, which scripts may rely on: plain values only."""
