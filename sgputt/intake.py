@@ -280,8 +280,9 @@ def _write_rejects(path: Path, reading: Reading, why: Mapping[Row, str]) -> Path
         rows += one.rejected_rows
     said = {(row.sheet, row.number): [text] for row, text in why.items()}
     for problem in reading.problems:
+        words = str(problem)
         for place in {(place.sheet, place.row or 0) for place in problem.everywhere}:
-            said.setdefault(place, []).append(str(problem))
+            said.setdefault(place, []).append(words)
     text = io.StringIO()
     # With a line end of \n alone a cell that holds \r would not be quoted.
     writer = csv.writer(text, lineterminator="\r\n")

@@ -257,7 +257,7 @@ COLUMNS: tuple[Column, ...] = (
         "before the stroke; null for a later putt whose length was not written",
         "distance, dist, length, len, putt length, putt distance, putt dist, putt len, "
         "length of putt, distance of putt, distance before, length before, distance to hole, "
-        "distance from hole",
+        "distance from hole, proximity, proximity to hole, distance to pin",
         key="distance",
         least=0,
         most=LONGEST_FT,
@@ -309,7 +309,7 @@ COLUMNS: tuple[Column, ...] = (
         "slope, incline, up down, uphill downhill, up or down, up/down",
         words={
             "uphill": "up, u, +, ↑, ⬆, upslope, up hill, uphil",
-            "level": "flat, l, 0, =, even",
+            "level": "flat, l, f, 0, =, even",
             "downhill": "down, d, -, ↓, ⬇, downslope, dn, down hill, downhil",
             "unknown": "?, not known",
         },

@@ -164,8 +164,17 @@ class HoleReader:
     def _lengths(self, line: Line) -> list[int]:
         slots = range(1, line.header.last_slot + 1)
         own = [n for n in slots if line.text(f"distance{n}") or line.text(f"inches{n}")]
-        # A 0 where a later putt would stand says that there was none.
-        return [n for n in own if n == 1 or not is_nothing(line.text(f"distance{n}"))]
+        return [n for n in own if not self._says_none(line, n)]
+
+    def _says_none(self, line: Line, number: int) -> bool:
+        """Whether the cell of a putt's length says that there was no such putt."""
+        text = line.text(f"distance{number}")
+        if number > 1:
+            return is_nothing(text)
+        putts = line.text("putts")
+        if word_for_length(text) == "chipped in":
+            return not putts or is_nothing(putts)
+        return is_nothing(text) and is_nothing(putts)
 
     def _count(self, line: Line, meta: Meta, ending: str | None) -> tuple[int, str | None, str]:
         """Number of putts, how the hole ended, and by what the number is known."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from sgputt.putts.columns import LAST_HOLE, MAX_PUTTS
 from sgputt.putts.values import CellError
 from sgputt.safe_text import shown
+from sgputt.scorecard.dates import looks_like_a_date
 from sgputt.scorecard.files import Row
 from sgputt.scorecard.headers import ColumnAt, Header
 from sgputt.scorecard.problem import Ledger, Place
@@ -123,7 +124,9 @@ def _hole_of(row: Row) -> tuple[int, str] | None:
     # A note in which commas part the words comes as cells.
     text = ", ".join(cell for cell in cells if cell)
     match = _HOLE.fullmatch(text)
-    if match is None or _DECIMAL.match(text) or not 1 <= int(match[1]) <= LAST_HOLE:
+    if match is None or _DECIMAL.match(text) or looks_like_a_date(text):
+        return None
+    if not 1 <= int(match[1]) <= LAST_HOLE:
         return None
     return int(match[1]), match[2]
 

@@ -21,7 +21,8 @@ class Place(NamedTuple):
     sheet: str | None = None
 
 
-@dataclass(frozen=True)
+# A question may have very many places: two are the same only where they are one.
+@dataclass(frozen=True, eq=False)
 class Problem:
     """One thing wrong with a scorecard, or one question about it.
 

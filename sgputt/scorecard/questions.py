@@ -23,9 +23,9 @@ if TYPE_CHECKING:
 _LONG_LATER_FT = 10.0
 _LONG_LATER_SHARE = (0.75, 15.0)
 _FAR_PAST = (3.0, 6.0)
-_LONG_GIVEN_FT = 10.0
-_MANY_PUTTS = 6
-_MANY_WITHOUT = 3
+_LONG_GIVEN_FT = 30.0
+_MANY_PUTTS = 8
+_MANY_WITHOUT = 5
 _HOLED_FROM_FT = 20.0
 _PLAY_OFF = 5
 # Mean first putt, in feet: 18 greens of anybody give more, 18 greens in metres less.
@@ -46,9 +46,6 @@ LIMITS = {
     "times_from_ft": _FAR_PAST[1],
     "long_given_ft": _LONG_GIVEN_FT,
     "many_putts": _MANY_PUTTS,
-    "half_holed_ft": _HALF_HOLED_FT,
-    "beyond_luck": _BEYOND_LUCK,
-    "enough": _ENOUGH,
     "aim_from_in": HOLE_IN / 2,
 }
 _AS_WRITTEN = "If it is so, say --as-written (or write 'As written: yes' above the card)."
@@ -134,16 +131,20 @@ def _many(entry: Round) -> Iterable[Found]:
 
 def _without(entry: Round) -> Iterable[Found]:
     """Holes with 0 putts, which a spreadsheet also writes for a hole that was not played."""
+    good = _good(entry)
     none = [
         hole
-        for hole in _good(entry)
+        for hole in good
         if hole.lines
         and not hole.putts
         and not hole.lines[0].text("result")
         and hole.lines[0].header.layout == "holes"
         and _zero(hole)
     ]
-    if len(none) >= _MANY_WITHOUT:
+    # Of one stretch of the round, before or after which there were putts.
+    numbers = sorted(hole.number for hole in none)
+    one_stretch = bool(numbers) and numbers[-1] - numbers[0] + 1 == len(numbers)
+    if one_stretch and _MANY_WITHOUT <= len(none) < len(good):
         which = numbered([hole.number for hole in none], "hole")
         said = f"{which} took no putt at all: chipped in, or not played?"
         for hole in none:
@@ -154,16 +155,23 @@ def _zero(hole: HoleEntry) -> bool:
     return bool(re.fullmatch(r"0+([.,]0+)?", hole.lines[0].text("putts")))
 
 
+def _is_counted(hole: HoleEntry) -> bool:
+    """Whether a hole of a card of a row a hole has no more than lengths to count its putts by."""
+    line = hole.lines[0] if hole.lines else None
+    return (
+        line is not None
+        and hole.shown == "lengths"
+        and line.header.layout == "holes"
+        and not line.text("result")
+    )
+
+
 def _holed_by_silence(entry: Round) -> Iterable[Found]:
     """Long putts holed only in that nothing is written of a second one."""
     for hole in _good(entry):
-        if hole.shown == "lengths" and len(hole.putts) == 1:
+        if _is_counted(hole) and len(hole.putts) == 1:
             (putt,) = hole.putts
-            if (
-                putt.result == "holed"
-                and not putt.line.text("result")
-                and (putt.distance or 0) > _HOLED_FROM_FT
-            ):
+            if putt.result == "holed" and (putt.distance or 0) > _HOLED_FROM_FT:
                 said = (
                     f"hole {hole.number} would be holed from {putt.distance:.3g} ft, as nothing "
                     "is written of a second putt"
@@ -172,8 +180,10 @@ def _holed_by_silence(entry: Round) -> Iterable[Found]:
 
 
 def _one_putts(entry: Round) -> Iterable[Found]:
-    """More one-putts than anybody holes from there."""
-    known = [hole for hole in _good(entry) if hole.putts and hole.putts[0].distance]
+    """More one-putts than anybody holes from there, where nobody has written their number."""
+    known = [
+        hole for hole in _good(entry) if hole.putts and hole.putts[0].distance and _is_counted(hole)
+    ]
     chances = [1 / (1 + ((hole.putts[0].distance or 0) / _HALF_HOLED_FT) ** 2) for hole in known]
     ones = [hole for hole in known if len(hole.putts) == 1 and hole.putts[0].result == "holed"]
     spread = math.sqrt(sum(p * (1 - p) for p in chances))
@@ -310,6 +320,9 @@ def _looks_like_metres(bare: Sequence[PuttEntry]) -> bool:
     if len(firsts) < _ENOUGH // 2:
         return False
     mean = sum(firsts) / len(firsts)
+    if len(set(firsts)) < 3:
+        # All of one length: no round of anybody, and no sign of a unit.
+        return False
     if len(firsts) >= _ENOUGH and mean < _METRES_BELOW:
         return True
     every = [*firsts, *later]

@@ -147,12 +147,8 @@ REFUSED = {
     "a second putt longer than the first": one_hole(
         putts=[typed_putt("18"), typed_putt("45")], count=2
     ),
-    "a long putt given": one_hole(putts=[typed_putt("30")], ending="conceded"),
+    "a long putt given": one_hole(putts=[typed_putt("50")], ending="conceded"),
     "very many putts": one_hole(putts=[typed_putt("30")], count=9),
-    "one putt on every hole": {
-        "round": typed_round(),
-        "holes": {str(number): typed_hole("40") for number in range(1, 10)},
-    },
     "aimed on the low side": one_hole(
         putts=[typed_putt("8", turn="left to right", aimSide="right", aimBy="2 cups")]
     ),

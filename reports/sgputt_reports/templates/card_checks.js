@@ -137,26 +137,6 @@ const makeChecks = (rules, lengths) => {
     return found;
   };
 
-  const doubtsOfRound = (card, numbers) => {
-    const known = numbers.map((number) => holeAt(card, number))
-      .filter((hole) => isWritten(hole) && hole.count > 0)
-      .map((hole) => ({ hole, feet: inFeet(card, shownPutts(hole)[0]) }))
-      .filter(({ feet }) => feet);
-    const chances = known.map(({ feet }) => 1 / (1 + (feet / rules.doubts.half_holed_ft) ** 2));
-    const sum = (values) => values.reduce((total, value) => total + value, 0);
-    const ones = known.filter(({ hole }) => hole.count === 1 && ['', 'holed'].includes(hole.ending));
-    const spread = Math.sqrt(sum(chances.map((chance) => chance * (1 - chance))));
-    if (known.length < rules.doubts.enough
-      || ones.length - sum(chances) <= rules.doubts.beyond_luck * spread + 0.5) return [];
-    const values = {
-      count: ones.length,
-      holes: known.length,
-      mean: Math.round(sum(ones.map(({ feet }) => feet)) / ones.length),
-      expected: Math.round(sum(chances)),
-    };
-    return [{ ...fault('Card', 'count', 'one_putts', values, numbers[0]), isDoubt: true }];
-  };
-
   const outside = (card, numbers) => Object.keys(card.holes).map(Number)
     .filter((number) => !numbers.includes(number) && isWritten(card.holes[number]))
     .map((number) => ({
@@ -172,7 +152,7 @@ const makeChecks = (rules, lengths) => {
 
   const doubts = (card) => {
     const numbers = order(card, rules);
-    return [...numbers.flatMap((number) => doubtsOf(card, number)), ...doubtsOfRound(card, numbers)];
+    return numbers.flatMap((number) => doubtsOf(card, number));
   };
 
   const ofCard = (card) => {
