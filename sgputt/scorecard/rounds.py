@@ -96,8 +96,10 @@ class Card:
         for item in items:
             if isinstance(item, Titles):
                 carried.title(item)
-            else:
+            elif len(self._rounds) <= MAX_ROUNDS:
                 self._read_line(item, carried)
+            else:
+                self._lost += item.rows
         if len(self._rounds) > MAX_ROUNDS:
             what = f"the file holds more than {MAX_ROUNDS:,} rounds"
             hint = "Split it into several files, one a season for instance."
