@@ -33,7 +33,8 @@ def write_course(shared: Shared, stimp: str, grade: str, out: Path | None) -> No
     if out is not None:
         from sgputt_reports.course import course_page
 
-        write_file(out, course_page(plan, player, source), quiet=shared.as_json)
+        page = course_page(plan, player, source, shared.settings().shown_in)
+        write_file(out, page, quiet=shared.as_json)
 
 
 def _as_json(plan: CoursePlan, player: str, source: str) -> dict[str, object]:

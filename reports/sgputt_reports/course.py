@@ -9,6 +9,8 @@ import altair as alt
 import polars as pl
 
 from sgputt.course.plan import CHARGE_FT, LAG_COST, CoursePlan
+from sgputt.stroke.from_above import putt_from_above
+from sgputt.stroke.station import Station
 from sgputt_reports.charts import (
     GAIN,
     INK,
@@ -23,8 +25,9 @@ from sgputt_reports.charts import (
     unchecked,
     wording,
 )
-from sgputt_reports.format import NONE, number, signed
+from sgputt_reports.format import METRES_A_FOOT, NONE, number, signed, unit_of
 from sgputt_reports.page import Page, render
+from sgputt_reports.putt_chart import putt_chart
 
 # As the page says it, by the slope along the putt.
 SLOPES = {"uphill": "uphill", "level": "across", "downhill": "downhill"}
@@ -35,12 +38,13 @@ _COLOURS = {"uphill": GAIN, "level": INK, "downhill": LOSS}
 _DASHES = {"uphill": [1, 0], "level": [6, 4], "downhill": [1, 0]}
 _AIMED_FT = (5.0, 10.0, 20.0, 30.0)
 _TOLD_FT = (15.0, 30.0)
-_TICKS_FT = (3, 5, 10, 20, 40, 60)
+_DRAWN_FT = 8.0
+_TICKS = {"feet": (3, 5, 10, 20, 40, 60), "metres": (1, 2, 3, 5, 10, 18)}
 # A smaller cost, putts, is shown as nothing.
 _ZERO = 0.005
 
 
-def course_page(plan: CoursePlan, player: str, source: str) -> str:
+def course_page(plan: CoursePlan, player: str, source: str, shown_in: str = "feet") -> str:
     """Write the page of a course plan.
 
     Parameters
@@ -50,6 +54,8 @@ def course_page(plan: CoursePlan, player: str, source: str) -> str:
         Whose stroke it is made for.
     source : str
         Where the stroke comes from, in words.
+    shown_in : str
+        ``feet`` or ``metres``.
 
     Returns
     -------
@@ -65,21 +71,28 @@ def course_page(plan: CoursePlan, player: str, source: str) -> str:
         stimp=f"{plan.stimp_ft:g}\u00a0ft",
         grade=f"{100 * plan.grade:g}\u00a0%",
         told=_told(plan.approach),
-        aims=_aims(plan.aims, slopes),
-        aimed=[f"{at:g}" for at in _AIMED_FT],
+        unit=unit_of(shown_in)[1],
+        aims=_aims(plan.aims, slopes, shown_in),
+        aimed=[f"{at:g}\u00a0ft" for at in _AIMED_FT],
         lags=[(said, _lag(plan.lag_from_ft[slope])) for slope, said in slopes.items()],
         lag_cost=f"{LAG_COST:g}",
         charge=f"{CHARGE_FT:g}",
         charts=[
-            *([approach_chart(plan.approach)] if plan.grade else []),
-            aims_chart(plan.aims, slopes),
+            putt_chart(putt_from_above(plan.stroke, _drawn(plan)), shown_in),
+            *([approach_chart(plan.approach, shown_in)] if plan.grade else []),
+            aims_chart(plan.aims, slopes, shown_in),
         ],
         approach=plan.approach.to_dicts(),
-        costs=_costs(plan.aims, slopes),
+        costs=_costs(plan.aims, slopes, shown_in),
         slopes=list(slopes.values()),
     )
     title = f"{player}: stimp {plan.stimp_ft:g} ft, slopes of {100 * plan.grade:g} %"
-    return Page(title, body).html()
+    return Page(title, body, shown_in=shown_in).html()
+
+
+def _drawn(plan: CoursePlan) -> Station:
+    """The putt that is drawn from above: across these slopes."""
+    return Station(_DRAWN_FT, direction_deg=90.0, grade=plan.grade, stimp_ft=plan.stimp_ft)
 
 
 def _told(approach: pl.DataFrame) -> list[dict[str, Any]]:
@@ -96,51 +109,56 @@ def _told(approach: pl.DataFrame) -> list[dict[str, Any]]:
     ]
 
 
-def _aims(aims: pl.DataFrame, slopes: Mapping[str, str]) -> list[dict[str, Any]]:
+def _aims(aims: pl.DataFrame, slopes: Mapping[str, str], shown_in: str) -> list[dict[str, Any]]:
     """Best aims from a few lengths, a row for each slope."""
     best = {(row["slope"], row["distance_ft"]): row["best_aim_ft"] for row in aims.to_dicts()}
     return [
-        {"slope": said, "aims": [_feet(best.get((slope, at))) for at in _AIMED_FT]}
+        {"slope": said, "aims": [_past(best.get((slope, at)), shown_in) for at in _AIMED_FT]}
         for slope, said in slopes.items()
     ]
 
 
-def _feet(aim: float | None) -> str:
-    """Feet past the hole, to a tenth: nobody paces finer."""
-    return NONE if aim is None else signed(aim, 1)
+def _past(aim_ft: float | None, shown_in: str = "feet") -> str:
+    """How far past the hole, to a tenth of a foot or to 5 cm: nobody paces finer."""
+    if aim_ft is None:
+        return NONE
+    if shown_in == "metres":
+        return signed(round(aim_ft * METRES_A_FOOT * 20) / 20, 2)
+    return signed(aim_ft, 1)
 
 
 def _lag(feet: float | None) -> str:
     return "not up to 60\u00a0ft" if feet is None else f"from {feet:g}\u00a0ft"
 
 
-def _costs(aims: pl.DataFrame, slopes: Mapping[str, str]) -> list[dict[str, Any]]:
+def _costs(aims: pl.DataFrame, slopes: Mapping[str, str], shown_in: str) -> list[dict[str, Any]]:
     """One row a length: best aim and what charging and dying it in cost, on each slope."""
     rows: dict[float, dict[str, Row]] = {}
     for row in aims.iter_rows(named=True):
         rows.setdefault(row["distance_ft"], {})[row["slope"]] = row
     return [
-        {"from": f"{feet:g}", "slopes": [_cost(found[slope]) for slope in slopes]}
+        {"from": f"{feet:g}\u00a0ft", "slopes": [_cost(found[slope], shown_in) for slope in slopes]}
         for feet, found in rows.items()
     ]
 
 
-def _cost(row: Row) -> dict[str, str]:
+def _cost(row: Row, shown_in: str) -> dict[str, str]:
     return {
-        "aim": _feet(row["best_aim_ft"]),
+        "aim": _past(row["best_aim_ft"], shown_in),
         "charge": number(row["charge_cost"], 2),
         "die": number(row["die_cost"], 2),
     }
 
 
-def _lengths(feet: Sequence[float], field: str = "distance_ft") -> alt.X:
+def _lengths(feet: Sequence[float], shown_in: str, field: str = "distance_ft") -> alt.X:
     """An axis of lengths, each doubling as wide as the next."""
+    unit, name = unit_of(shown_in)
     ends = [min(feet), max(feet)]
-    ticks = {float(at): str(at) for at in _TICKS_FT if ends[0] <= at <= ends[1]}
+    ticks = {at / unit: f"{at:g}" for at in _TICKS[shown_in] if ends[0] <= at / unit <= ends[1]}
     return alt.X(
         f"{field}:Q",
         scale=alt.Scale(type="log", domain=ends, nice=False),
-        axis=labelled(ticks, "length of the putt, ft"),
+        axis=labelled(ticks, f"length of the putt, {name}"),
     )
 
 
@@ -148,16 +166,18 @@ _UP = alt.Axis(title=None, grid=True, tickCount=5, labelExpr=SIGNED_TICKS)
 
 
 @unchecked
-def approach_chart(approach: pl.DataFrame) -> Chart:
+def approach_chart(approach: pl.DataFrame, shown_in: str = "feet") -> Chart:
     """What leaving the approach beside or above the hole costs, by how far it is left.
 
     Parameters
     ----------
     approach : polars.DataFrame
         Of :class:`sgputt.course.plan.CoursePlan`.
+    shown_in : str
+        ``feet`` or ``metres``.
     """
     rows = approach.select("distance_ft", *_LEFT).to_dicts()
-    x = _lengths([row["distance_ft"] for row in rows])
+    x = _lengths([row["distance_ft"] for row in rows], shown_in)
     ends = [{"slope": name, "best_aim_ft": rows[-1][column]} for column, name in _LEFT.items()]
     reach = [row[column] for row in rows for column in _LEFT]
     places = _apart(ends, 0.075 * ((max(reach) - min(reach)) or 1.0))
@@ -198,7 +218,10 @@ def describe_approach(approach: pl.DataFrame) -> str:
     return f"Putts more than from as far below, beside and above: {', '.join(told)}."
 
 
-def aims_chart(aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES) -> Chart:
+@unchecked
+def aims_chart(
+    aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES, shown_in: str = "feet"
+) -> Chart:
     """How far past the hole to aim, a line for each slope.
 
     Parameters
@@ -207,14 +230,17 @@ def aims_chart(aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES) -> Chart:
         Of :class:`sgputt.course.plan.CoursePlan`.
     slopes : mapping
         Slopes to draw, with what they are called.
+    shown_in : str
+        ``feet`` or ``metres``.
     """
+    unit, name = unit_of(shown_in)
     rows = [
-        {**row, "slope": str(row["slope"])}
+        {**row, "slope": str(row["slope"]), "best_aim_ft": row["best_aim_ft"] * unit}
         for row in aims.select("slope", "distance_ft", "best_aim_ft").to_dicts()
         if row["slope"] in slopes
     ]
     feet = [row["distance_ft"] for row in rows]
-    x, y = _lengths(feet), alt.Y("best_aim_ft:Q", axis=_UP)
+    x, y = _lengths(feet, shown_in), alt.Y("best_aim_ft:Q", axis=_UP)
     ends = [next(r for r in reversed(rows) if r["slope"] == slope) for slope in slopes]
     reach = [row["best_aim_ft"] for row in rows]
     places = _apart(ends, 0.075 * ((max(reach) - min(reach)) or 1.0))
@@ -241,7 +267,7 @@ def aims_chart(aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES) -> Chart:
         id="aims",
         question="How far past the hole should it stop?",
         words=describe_aims(aims, slopes),
-        caption="Feet past the hole, should it miss, for the fewest putts. Below zero: short.",
+        caption=f"Past the hole, {name}, should it miss, for the fewest putts. Below zero: short.",
         altair=chart,
     )
 
@@ -264,5 +290,5 @@ def describe_aims(aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES) -> str
             rows.filter(pl.col("distance_ft") == at)["best_aim_ft"].to_list() for at in (10, 30)
         )
         if short and long:
-            told.append(f"{said} {_feet(short[0])} and {_feet(long[0])}")
-    return f"From 10 and 30\u00a0ft, feet past the hole: {'; '.join(told)}."
+            told.append(f"{said} {_past(short[0])}\u00a0ft and {_past(long[0])}\u00a0ft")
+    return f"From 10 and 30\u00a0ft, past the hole: {'; '.join(told)}."

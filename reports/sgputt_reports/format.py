@@ -136,6 +136,11 @@ def lengths(feet: list[float | None]) -> str:
     return f"{', '.join(shown)}\u00a0ft" if shown else NONE
 
 
+def unit_of(shown_in: str) -> tuple[float, str]:
+    """How many of the unit make a foot, and its sign, of ``feet`` or ``metres``."""
+    return (METRES_A_FOOT, "m") if shown_in == "metres" else (1.0, "ft")
+
+
 def lengths_said(feet: Sequence[float], shown_in: str = "feet") -> str:
     """Lengths in the player's unit, the unit said once at the end.
 

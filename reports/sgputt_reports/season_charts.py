@@ -48,7 +48,6 @@ from sgputt_reports.charts import (
 )
 from sgputt_reports.format import (
     FEWEST_ROUNDS,
-    METRES_A_FOOT,
     clean,
     count,
     digits_for,
@@ -59,6 +58,7 @@ from sgputt_reports.format import (
     percent,
     signed,
     tidy,
+    unit_of,
 )
 from sgputt_reports.putt_chart import putt_chart
 
@@ -290,7 +290,7 @@ def makes_chart(
     rows = [_make(row) for row in makes.iter_rows(named=True)]
     longest = max([float(curve["distance_ft"].to_numpy().max()), *(r["mean_ft"] for r in rows)])
     x_scale = alt.Scale(type="log", domain=[_SHORTEST_FT, longest], nice=False)
-    unit, name_of_unit = _unit(shown_in)
+    unit, name_of_unit = unit_of(shown_in)
     ticks = {at / unit: f"{at:g}" for at in _LENGTHS[shown_in]}
     lengths = labelled(ticks, f"length, {name_of_unit}")
     x = alt.X("mean_ft:Q", scale=x_scale, axis=lengths)
@@ -329,11 +329,6 @@ def makes_chart(
         caption=f"Curve: the baseline. Line: {percent(LEVEL)} sure. Hollow: could be luck.",
         altair=layers(*drawn, height=270),
     )
-
-
-def _unit(shown_in: str) -> tuple[float, str]:
-    """How many of the unit make a foot, and what it is called."""
-    return (METRES_A_FOOT, "m") if shown_in == "metres" else (1.0, "ft")
 
 
 def _make_shown(rows: Sequence[Row], x: alt.X, y: alt.Y) -> alt.Chart:
@@ -405,7 +400,7 @@ def leaves_chart(leaves: pl.DataFrame, shown_in: str = "feet") -> Chart:
         ``feet`` or ``metres``.
     """
     told = leaves.to_dicts()
-    unit, name = _unit(shown_in)
+    unit, name = unit_of(shown_in)
     rows = [
         {
             **row,
@@ -573,7 +568,7 @@ def _snapped(feet: float) -> float:
 
 def _rings(reach: float, shown_in: str) -> list[Row]:
     """Circles at round lengths, two to four of them; a point's size is the area of its disc."""
-    unit, name = _unit(shown_in)
+    unit, name = unit_of(shown_in)
     steps = (0.25, 0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0)
     step = next(each for each in steps if reach * unit / each <= 4.5) / unit
     pixels = (330 - 4) / 2 / reach

@@ -170,7 +170,7 @@ def test_a_season_on_a_phone_is_short(browser: webdriver.Chrome, pages: dict[str
 def charts(forty: Case, one: Case, hostile: Case) -> dict[str, int]:
     seasons = {"forty": forty, "one": one, "hostile": hostile}
     drawn = {name: len(season_charts(case.analysis)) for name, case in seasons.items()}
-    return {**drawn, "round": 2, "squad": 1, "course": 2, "practice": 0}
+    return {**drawn, "round": 2, "squad": 1, "course": 3, "practice": 0}
 
 
 @pytest.mark.parametrize(
