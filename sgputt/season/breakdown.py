@@ -145,10 +145,11 @@ def _in_order(table: pl.DataFrame, labels: Sequence[str]) -> pl.DataFrame:
 
 def _of_rounds(scored: Scored, labels: pl.DataFrame, level: float) -> pl.DataFrame:
     """Each label over its own rounds."""
-    rows = []
-    for (label,), rounds in labels.group_by("label", maintain_order=True):
-        putts = scored.gained.join(rounds, on=ROUND_KEY, how="semi", maintain_order="left")
-        rows.append(_row(str(label), rounds.height, putts, rounds, _WHOLE, level))
+    sums = _sums_of_rounds(scored.gained, labels, _WHOLE)
+    rows = [
+        _row(str(label), rounds.height, rounds, level)
+        for (label,), rounds in sums.group_by("label", maintain_order=True)
+    ]
     return pl.DataFrame(rows, schema=SCHEMA, orient="row")
 
 
@@ -158,36 +159,35 @@ def _of_putts(
     """Each label over all rounds."""
     rows = []
     for (label,), some in putts.filter("counts").group_by("label", maintain_order=True):
-        rounds = some.select(ROUND_KEY).n_unique()
-        rows.append(_row(str(label), rounds, some, scored.rounds, parts, level))
+        sums = _sums_of_rounds(some, scored.rounds, parts)
+        rows.append(_row(str(label), some.select(ROUND_KEY).n_unique(), sums, level))
     return pl.DataFrame(rows, schema=SCHEMA, orient="row")
 
 
-def _row(
-    label: str,
-    count: int,
-    putts: pl.DataFrame,
-    rounds: pl.DataFrame,
-    parts: tuple[str, ...],
-    level: float,
-) -> tuple[object, ...]:
+def _sums_of_rounds(
+    putts: pl.DataFrame, rounds: pl.DataFrame, parts: tuple[str, ...]
+) -> pl.DataFrame:
+    """The rounds with ``counted``, ``gained`` and ``chance`` of the putts that count in each."""
     sums = (
         round_sums(putts)
         .group_by(ROUND_KEY)
         .agg(
-            pl.col("putts").sum(),
+            pl.col("putts").sum().alias("counted"),
             pl.sum_horizontal(*parts).sum().alias("gained"),
             pl.sum_horizontal("holing_variance", "leave_variance").sum().alias("chance"),
         )
     )
-    table = rounds.select(*ROUND_KEY, "holes").join(
-        sums, on=ROUND_KEY, how="left", maintain_order="left"
-    )
-    table = table.with_columns(pl.col("putts", "gained", "chance").fill_null(0))
-    holes = table["holes"].to_numpy().astype(np.float64)
+    table = rounds.drop("gained", "counted", "chance", strict=False)
+    table = table.join(sums, on=ROUND_KEY, how="left", maintain_order="left")
+    return table.with_columns(pl.col("counted", "gained", "chance").fill_null(0))
+
+
+def _row(label: str, count: int, rounds: pl.DataFrame, level: float) -> tuple[object, ...]:
+    holes = rounds["holes"].to_numpy().astype(np.float64)
     a_round = (HOLES_IN_A_ROUND / holes.sum()) ** 2
-    chance = np.array([float(table["chance"].to_numpy().sum()) * a_round])
-    found = per_round(table["gained"].to_numpy()[:, None], holes, level)
+    chance = np.array([float(rounds["chance"].to_numpy().sum()) * a_round])
+    found = per_round(rounds["gained"].to_numpy()[:, None], holes, level)
     found = widen(found, chance, len(holes), level)
     low, high = (None if np.isnan(each[0]) else float(each[0]) for each in (found.low, found.high))
-    return label, count, int(table["putts"].to_numpy().sum()), float(found.value[0]), low, high
+    counted = int(rounds["counted"].to_numpy().sum())
+    return label, count, counted, float(found.value[0]), low, high
