@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
-from openpyxl import Workbook
-from openpyxl.cell.cell import TYPE_STRING, Cell
-from openpyxl.styles import Alignment, Font
-from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.worksheet import Worksheet
-from openpyxl.writer.excel import ExcelWriter
+from xlsxwriter import Workbook
+from xlsxwriter.format import Format
+from xlsxwriter.worksheet import Worksheet
 
 from sgputt.safe_text import guard
 from sgputt_reports import format as fmt
@@ -31,8 +28,14 @@ _FORMATS: dict[Kind, str] = {
     "percent": "0.0%",
 }
 _WIDEST, _ROOM, _ABOUT_WIDTH = 60, 3, 100
+# Of a long table so many rows say how wide a column is.
+_ROWS_MEASURED = 1000
 _MOST_IN_A_NAME = 31
+# The most that a cell of a workbook holds (ECMA-376).
+_MOST_IN_A_CELL = 32767
 _NOT_TEXT = dict.fromkeys((0xFFFE, 0xFFFF))
+# Written into every file, so that the same tables give the same bytes.
+_MADE = datetime(2026, 1, 1)
 
 
 def to_workbook(tables: Sequence[Table], document: Document | None = None) -> bytes:
@@ -43,67 +46,62 @@ def to_workbook(tables: Sequence[Table], document: Document | None = None) -> by
     tables : sequence of Table
     document : Document, optional
     """
-    book = Workbook()
-    first = book.active
-    assert isinstance(first, Worksheet)
-    book.remove(first)
-    for table in tables:
-        name = table.name.replace("_", " ")[:_MOST_IN_A_NAME]
-        _fill(book.create_sheet(name), table)
-    if document is not None:
-        _say(book.create_sheet(ABOUT), document)
     buffer = io.BytesIO()
-    with _Undated(buffer, "w", ZIP_DEFLATED, strict_timestamps=False) as packed:
-        ExcelWriter(book, packed).save()
+    # Rows are written out as they come: a long table takes no more memory than a short one.
+    with Workbook(buffer, {"constant_memory": True, "strings_to_numbers": False}) as book:
+        book.set_properties({"created": _MADE})
+        cells = _Cells(book)
+        for table in tables:
+            name = table.name.replace("_", " ")[:_MOST_IN_A_NAME]
+            _fill(book.add_worksheet(name), table, cells)
+        if document is not None:
+            _say(book.add_worksheet(ABOUT), document, cells)
     return buffer.getvalue()
 
 
-class _Undated(ZipFile):
-    """A file that can be packed on a computer whose clock stands before 1980, as packing asks."""
+class _Cells:
+    """Writes cells of one workbook; texts are never formulas, not even when edited later."""
 
-    def writestr(self, zinfo_or_arcname: str | ZipInfo, *others: Any, **named: Any) -> None:
-        part = zinfo_or_arcname
-        if isinstance(part, str):
-            part = ZipInfo(part)
-            part.compress_type = self.compression
-        super().writestr(part, *others, **named)
+    def __init__(self, book: Workbook) -> None:
+        self._book = book
+        self._formats: dict[tuple[Any, ...], Format] = {}
+
+    def text(
+        self, sheet: Worksheet, row: int, at: int, text: str, bold: bool = False, wrap: bool = False
+    ) -> None:
+        safe = fmt.clean(text).translate(_NOT_TEXT)[:_MOST_IN_A_CELL]
+        look = self._format(bold=bold, text_wrap=wrap, quote_prefix=guard(safe) != safe)
+        if safe:
+            sheet.write_string(row, at, safe, look)
+
+    def value(self, sheet: Worksheet, row: int, at: int, value: Any, column: Column) -> None:
+        if value is None:
+            return
+        if column.kind == "text":
+            self.text(sheet, row, at, str(value), wrap=len(str(value)) > _WIDEST)
+            return
+        write = sheet.write_datetime if column.kind == "day" else sheet.write_number
+        write(row, at, value, self._format(num_format=_FORMATS[column.kind]))
+
+    def _format(self, **facts: Any) -> Format:
+        key = tuple(sorted(facts.items()))
+        if key not in self._formats:
+            told = {name: value for name, value in facts.items() if value}
+            self._formats[key] = self._book.add_format({"valign": "top", **told})
+        return self._formats[key]
 
 
-def _fill(sheet: Worksheet, table: Table) -> None:
-    for at, column in enumerate(table.columns, start=1):
-        head = _at(sheet, 1, at)
-        _write_text(head, column.title)
-        head.font = Font(bold=True)
-        head.alignment = Alignment(wrap_text=True, vertical="top")
+def _fill(sheet: Worksheet, table: Table, cells: _Cells) -> None:
     rows = table.rows()
-    for number, row in enumerate(rows, start=2):
-        for at, column in enumerate(table.columns, start=1):
-            _write(_at(sheet, number, at), row[column.name], column)
-    for at, column in enumerate(table.columns, start=1):
-        letter = get_column_letter(at)
-        sheet.column_dimensions[letter].width = _width(column, rows)
-    sheet.freeze_panes = "A2"
-    sheet.auto_filter.ref = sheet.dimensions
-
-
-def _write(cell: Cell, value: Any, column: Column) -> None:
-    if value is None or value == "":
-        return
-    if column.kind == "text":
-        _write_text(cell, str(value))
-        cell.alignment = Alignment(wrap_text=len(str(value)) > _WIDEST, vertical="top")
-        return
-    cell.value = value
-    cell.number_format = _FORMATS[column.kind]
-    cell.alignment = Alignment(vertical="top")
-
-
-def _write_text(cell: Cell, text: str) -> None:
-    """Text, never a formula, not even when the cell is edited later."""
-    safe = fmt.clean(text).translate(_NOT_TEXT)
-    cell.value = safe
-    cell.data_type = TYPE_STRING
-    cell.quotePrefix = guard(safe) != safe
+    for at, column in enumerate(table.columns):
+        sheet.set_column(at, at, _width(column, rows[:_ROWS_MEASURED]))
+    for at, column in enumerate(table.columns):
+        cells.text(sheet, 0, at, column.title, bold=True, wrap=True)
+    for number, row in enumerate(rows, start=1):
+        for at, column in enumerate(table.columns):
+            cells.value(sheet, number, at, row[column.name], column)
+    sheet.freeze_panes(1, 0)
+    sheet.autofilter(0, 0, len(rows), max(len(table.columns) - 1, 0))
 
 
 def _width(column: Column, rows: Sequence[dict[str, Any]]) -> float:
@@ -112,20 +110,11 @@ def _width(column: Column, rows: Sequence[dict[str, Any]]) -> float:
     return min(max(longest_word, *values, 0) + _ROOM, _WIDEST)
 
 
-def _say(sheet: Worksheet, document: Document) -> None:
-    sheet.column_dimensions["A"].width = _ABOUT_WIDTH
+def _say(sheet: Worksheet, document: Document, cells: _Cells) -> None:
+    sheet.set_column(0, 0, _ABOUT_WIDTH)
     texts = [document.title, *document.lead]
     for heading, paragraphs in document.advice:
         texts += [heading, *paragraphs]
     bold = {document.title, *(heading for heading, _ in document.advice)}
-    for number, text in enumerate([*texts, *filter(None, document.notes)], start=1):
-        cell = _at(sheet, number, 1)
-        _write_text(cell, text)
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
-        cell.font = Font(bold=text in bold)
-
-
-def _at(sheet: Worksheet, row: int, column: int) -> Cell:
-    cell = sheet.cell(row=row, column=column)
-    assert isinstance(cell, Cell)
-    return cell
+    for number, text in enumerate([*texts, *filter(None, document.notes)]):
+        cells.text(sheet, number, 0, text, bold=text in bold, wrap=True)
