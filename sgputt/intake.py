@@ -119,7 +119,7 @@ def take_in(
     reading = read_scorecard(content, name, with_settings(options, archive))
     intake = Intake(problems=list(reading.problems), notes=list(reading.notes))
     intake.is_card = bool(reading.rounds)
-    rounds = _to_store(reading, keep_good_holes)
+    rounds = rounds_to_store(reading, keep_good_holes)
     if not rounds:
         intake.rows = _rows(reading, [])
         return intake
@@ -148,11 +148,12 @@ def take_in(
 
 
 def with_settings(options: CardOptions, archive: Archive) -> CardOptions:
-    """Options of a card, with the player set and the unit that each player usually writes."""
+    """Options of a card, with the player set, and how each player writes lengths and putts."""
     return dataclasses.replace(
         options,
         usual_player=archive.settings().player,
         usual_unit=lambda player: archive.settings(player).unit,
+        handed=lambda player: archive.settings(player).handed,
     )
 
 
@@ -238,12 +239,12 @@ def read_again(card: Card, facts: Facts | None) -> Iterator[Round]:
         reading = read_scorecard(card.content, card.name, options)
         if facts is None and reading.problems:
             return
-        yield from (Round(one.putts, one.holes) for one in _to_store(reading, True))
+        yield from (Round(one.putts, one.holes) for one in rounds_to_store(reading, True))
         if facts is None:
             return
 
 
-def _to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:
+def rounds_to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:
     """Rounds to store; none of a file with a row that cannot be given to a round."""
     if keep_good_holes:
         return [one for one in reading.rounds if not one.holes.is_empty()]

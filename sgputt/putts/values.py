@@ -21,6 +21,7 @@ DASHES = ("-", "–", "—", "−")
 _HOW_MUCH = re.compile(
     r"^(?:just |only |very |quite |slight(?:ly)? |a (?:bit|little|touch) |mostly |gent(?:ly|le) "
     r"|slow(?:ly)? |mainly |steep(?:ly)? |big |small |hard |severe(?:ly)? )+"
+    r"| (?:slightly|a (?:bit|little|touch|lot))$"
 )
 _WHOLE = re.compile(r"([a-z#.]*) ?([0-9]{1,6})(?:[.,]0+)?(?:st|nd|rd|th)?")
 _GRADE = re.compile(r"([0-9]{1,6}(?:[.,][0-9]{1,12})?|[.,][0-9]{1,12}) ?(%|percent|pct)?")

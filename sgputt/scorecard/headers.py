@@ -38,6 +38,11 @@ _NAME_OF = {
     for header in column.headers.split(",")
     if header.strip()
 }
+# A bare left or right in such a column says where the ball turns to, or comes from.
+_TURNS = {
+    **dict.fromkeys(("break to", "breaks to", "turns to", "moves to", "breaking to"), "to"),
+    **dict.fromkeys(("break from", "breaks from", "turns from", "comes from"), "from"),
+}
 _ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
 _COUNTS = {"one": 1, "two": 2, "three": 3, "four": 4}
 # A unit as the whole header; the shorter ones (m, in, p) may mean something else.
@@ -112,6 +117,9 @@ def recognise(text: str) -> Name | None:
         return bare._replace(unit=unit)
     if len(tokens) == 1 and tokens[0] in _LENGTH_UNITS:
         return Name("distance", None, unit_of(tokens[0]))
+    words = [token for token in tokens if not _number(token)]
+    if (way := _TURNS.get(" ".join(words))) and (found := _split_number(["break", *tokens[2:]])):
+        return found._replace(unit=way)
     found = _split_number(tokens)
     if found and found.name == "grade" and "percent" in (*tokens, *map(_pct, tokens)):
         return found._replace(unit="percent")
@@ -130,7 +138,14 @@ def recognised(cells: Iterable[str]) -> int:
 def is_header(cells: Sequence[str]) -> bool:
     """Whether a row names a hole and something else."""
     found = [name for cell in cells if (name := recognise(cell))]
-    return len(found) >= 2 and any(name.name == "hole" for name in found)
+    named = len(found) >= 2 or sum(_behind_a_name(cell) is not None for cell in cells) >= 2
+    return named and any(name.name == "hole" for name in found)
+
+
+def _behind_a_name(text: str) -> Name | None:
+    """What a header means without its first word, which may be a player's name."""
+    words = text.split()
+    return recognise(" ".join(words[1:])) if len(words) > 1 and recognise(text) is None else None
 
 
 def makes_a_card(cells: Sequence[str]) -> bool:
@@ -186,11 +201,13 @@ def read_header(row: Row, below: Sequence[Row], ledger: Ledger) -> Header | None
             named.append(cell)
     known = {(cell.found.name, cell.found.slot) for cell in named if cell.found}
     layout = layout_of(known, len(ticks))
+    if _side_by_side(row, named, layout or "holes", ledger):
+        return None
     if layout is None or ("hole", None) not in known:
         _complain(row, known, ledger)
         return None
     last_slot = max((slot or 1 for _, slot in known), default=1)
-    if _side_by_side(row, named, layout, ledger) or _too_many_putts(row, last_slot, ledger):
+    if _too_many_putts(row, last_slot, ledger):
         return None
     columns = _columns(row, named, layout, ledger)
     return None if columns is None else Header(row, layout, columns, last_slot, ticks)
@@ -291,9 +308,8 @@ def _side_by_side(row: Row, named: Sequence[_Cell], layout: Layout, ledger: Ledg
     twice = [key for key, count in keys.items() if key and count > 1]
     players: dict[str, set[str]] = {}
     for cell in named:
-        words = cell.at.written.split()
-        if cell.found is None and len(words) > 1 and (name := recognise(" ".join(words[1:]))):
-            players.setdefault(words[0].casefold(), set()).add(name.name)
+        if name := _behind_a_name(cell.at.written):
+            players.setdefault(cell.at.written.split()[0].casefold(), set()).add(name.name)
     if len(twice) < 2 and sum(len(columns) > 1 for columns in players.values()) < 2:
         return False
     hint = "Give each player a table below the other, or rows of their own with a column 'player'."

@@ -19,6 +19,7 @@ from sgputt.scorecard.cells import (
     putt_length,
     word_for_length,
 )
+from sgputt.scorecard.problem import Place
 from sgputt.scorecard.reading import CardOptions, usual_unit
 
 WORD_KEYS = tuple(column.on_card for column in SAID_OF_A_PUTT)
@@ -31,6 +32,9 @@ _ENDING_HINT = (
 _NO_LENGTH = "the length of the first putt is not written"
 _MISS_ALLOWED = COLUMN["miss"].allowed
 _HANDED = "Push and pull depend on the hand: write left or right."
+_BARE_SIDES = {"left": "left", "l": "left", "right": "right", "r": "right"}
+_OTHER = {"left": "right", "right": "left"}
+_TURNING_TO = {"right": "left to right", "left": "right to left"}
 _HIGH_SIDE = {"left to right": "left", "right to left": "right"}
 _LOW_SIDE = {"left to right": "right", "right to left": "left"}
 
@@ -105,6 +109,7 @@ class HoleReader:
 
     def __init__(self, options: CardOptions) -> None:
         self._options = options
+        self.bare_breaks: list[Place] = []
         self._usual: dict[str | None, str | None] = {}
 
     def _usual_unit(self, player: str | None) -> str | None:
@@ -118,7 +123,8 @@ class HoleReader:
             if any(line.text(key) for key in _STROKE_KEYS):
                 return True
             return line.text("putt").rstrip("0.,") == "" != line.text("putt")
-        return bool(line.text("putts") or line.text("result") or self._filled(line))
+        chipped = word_for_length(line.text("distance1")) == "chipped in"
+        return chipped or bool(line.text("putts") or line.text("result") or self._filled(line))
 
     def read_hole(self, line: Line, meta: Meta, number: int) -> HoleEntry:
         """Hole of one line, with a putt for each one counted, its length null where not written."""
@@ -168,7 +174,9 @@ class HoleReader:
 
     def _says_none(self, line: Line, number: int) -> bool:
         """Whether the cell of a putt's length says that there was no such putt."""
-        text = line.text(f"distance{number}")
+        text, inches = line.text(f"distance{number}"), line.text(f"inches{number}")
+        if not text and is_nothing(inches):
+            return True
         if number > 1:
             return is_nothing(text)
         putts = line.text("putts")
@@ -214,11 +222,30 @@ class HoleReader:
         values: dict[str, object] = {"distance_ft": length.feet, "leave_ft": left.feet}
         for column in SAID_OF_A_PUTT:
             if column.kind is not None and column.name not in ("miss_pace", "miss_side"):
-                values[column.name] = line.read_column(column.on_card, slot)
+                values[column.name] = (
+                    self._read_break(line, slot)
+                    if column.name == "break"
+                    else line.read_column(column.on_card, slot)
+                )
         breaking = str(values["break"] or "unknown")
-        values["miss_pace"], values["miss_side"] = _miss(line, slot, breaking)
+        handed = self._options.handed
+        whose = handed(meta.player) if handed and meta.player else None
+        values["miss_pace"], values["miss_side"] = _miss(line, slot, breaking, whose)
         values["stimp_ft"] = meta.stimp_ft
         return PuttEntry(line, slot, number, None, length, left, values)
+
+    def _read_break(self, line: Line, slot: str) -> object:
+        """Break of a putt; a bare left or right is asked about unless the header settles it."""
+        key = f"break{slot}"
+        side = _BARE_SIDES.get(line.text(key).casefold().rstrip("."))
+        if side is None:
+            return line.read_column("break", slot)
+        at = line.header.columns[key]
+        if at.unit not in ("to", "from"):
+            line.bad = True
+            self.bare_breaks.append(line.place(key))
+            return None
+        return _TURNING_TO[side] if at.unit == "to" else _TURNING_TO[_OTHER[side]]
 
     def _length(
         self, line: Line, key: str, reader: Callable[[str, str, float], float], meta: Meta
@@ -245,10 +272,10 @@ class HoleReader:
 
     def _with_inches(self, line: Line, key: str, feet: str, inches: str) -> str:
         """Feet and inches that stand in two columns, as one length."""
-        if not feet:
-            return f"{inches} in" if is_bare(inches) else inches
         if is_nothing(inches):
             return feet
+        if not feet:
+            return f"{inches} in" if is_bare(inches) else inches
         if is_bare(feet) and is_bare(inches):
             return f"{feet} ft {inches} in" if not is_nothing(feet) else f"{inches} in"
         what = f"'{feet}' and '{inches}' are no feet and inches"
@@ -418,10 +445,12 @@ def finish(hole: HoleEntry) -> None:
     last.result = "missed" if hole.ending == "picked up" else hole.ending
 
 
-def _miss(line: Line, slot: str, breaking: str) -> tuple[str | None, str | None]:
-    both = line.read(f"miss{slot}", lambda text: read_miss(text, breaking))
+def _miss(
+    line: Line, slot: str, breaking: str, handed: str | None
+) -> tuple[str | None, str | None]:
+    both = line.read(f"miss{slot}", lambda text: read_miss(_sided(text, handed), breaking))
     pace = line.read_column("miss_pace", slot)
-    side = line.read(f"miss_side{slot}", lambda text: read_side(text, breaking))
+    side = line.read(f"miss_side{slot}", lambda text: read_side(_sided(text, handed), breaking))
     if both is not None:
         for name, one, other in (("miss_pace", pace, both[0]), ("miss_side", side, both[1])):
             if one and other and one != other:
@@ -483,6 +512,15 @@ def _miss_words(text: str) -> list[str]:
         plain = plain.replace(phrase, word)
     left_out = ("", "and", "missed", "just", "slightly", "bit", "a", "little", "it")
     return [word for word in re.split(r"[\s,;/&+_.–—-]+", plain) if word not in left_out]
+
+
+def _sided(text: str, handed: str | None) -> str:
+    """A miss with push and pull as left and right, where it is known how the player putts."""
+    if handed is None:
+        return text
+    pull, push = ("left", "right") if handed == "right" else ("right", "left")
+    text = re.sub(r"\bpull(?:ed)?\b", pull, text, flags=re.IGNORECASE)
+    return re.sub(r"\bpush(?:ed)?\b", push, text, flags=re.IGNORECASE)
 
 
 def _is_handed(text: str) -> bool:

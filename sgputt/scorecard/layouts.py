@@ -200,7 +200,7 @@ class _Reader:
             self._found.lost.append(row)
             return 0
         header = self._header
-        if header is not None and _hole_cell(row, header):
+        if header is not None and _is_of_a_hole(row, header):
             self._read_line(row, header)
             return 0
         if (titles := titles_of(row.cells)) is not None:
@@ -231,7 +231,7 @@ class _Reader:
         """Whether a row holds nothing but the units of its columns, which they then have."""
         cells = {at: cell.strip() for at, cell in enumerate(row.cells) if cell.strip()}
         units = {at: unit_of(cell.strip("()[] ")) for at, cell in cells.items()}
-        if not cells or not any(units.values()) or _hole_cell(row, header).isdecimal():
+        if not cells or not any(units.values()) or _is_of_a_hole(row, header):
             return False
         if any(
             unit is None and cells[at].casefold() not in ("no", "no.", "#", "nr", "-", "")
@@ -375,11 +375,14 @@ def _of_holes(row: Row, holes: Sequence[int]) -> bool:
     return bool(numbers) and sorted(numbers)[len(numbers) // 2] > 60
 
 
-def _hole_cell(row: Row, header: Header) -> str:
-    """What stands under 'hole', if it holds a number."""
+def _is_of_a_hole(row: Row, header: Header) -> bool:
+    """Whether the number of a hole stands under 'hole'."""
     at = header.columns["hole"].index
     text = row.cells[at].strip() if at < len(row.cells) else ""
-    return text if re.search(r"\d", text) else ""
+    try:
+        return bool(text) and BY_KEY["hole"].read(text) is not None
+    except CellError:
+        return False
 
 
 def _is_total(row: Row, header: Header) -> bool:

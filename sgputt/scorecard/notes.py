@@ -24,7 +24,8 @@ _HOLE = re.compile(
 _DECIMAL = re.compile(r"[0-9]+[.,][0-9]+\b")
 _WORDS = re.compile(
     r"[~≈]?[0-9]+ [0-9]/[0-9](?: ?(?:ft|feet|foot|m|in|inches|paces|yds?)\b|'|\")?"
-    r"|[0-9]+ ?(?:ft|feet|foot|')\.? ?[0-9]+ ?(?:in(?:ches|s)?\b|\"|'')?(?![0-9])"
+    r"|[0-9]+ ?(?:ft|feet|foot|')\.? ?[0-9]+ ?(?:in(?:ches|s)?\b|\"|'')"
+    r"|[0-9]+'[0-9]+(?![0-9])"
     r"|[~≈]?[0-9]+(?:[.,][0-9]+)?(?:[½¼¾])? ?(?:ft|feet|foot|m|metres?|meters?|cm|in|ins|inch|"
     r"inches|yds?|yards?|paces?|steps?|footer)?\b['\"”’]*"
     r"|[a-zA-Z][a-zA-Z'-]*|[^\s\w]+"

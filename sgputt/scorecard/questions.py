@@ -241,16 +241,16 @@ _QUESTIONS: tuple[tuple[Callable[[Round], Iterable[Found]], str, str, str], ...]
         "Clear the 0 of holes that were not played; write 'chipped in' as the result of others.",
     ),
     (
+        _one_putts,
+        "",
+        "the number of putts of each hole",
+        "Write how many putts each hole took (a column 'putts').",
+    ),
+    (
         _holed_by_silence,
         "each",
         "the number of putts, or 'holed' as the result",
         "Write how many putts it took (a column 'putts'), or 'holed' as the result.",
-    ),
-    (
-        _one_putts,
-        "",
-        "the number of putts of each hole",
-        "Write how many putts each hole took.",
     ),
     (
         _aims,
@@ -286,7 +286,8 @@ def _ask_units(entries: Sequence[Round], options: CardOptions, ledger: Ledger) -
             firsts = [putt.distance or 0 for putt in bare if putt.number == 1]
             mean = sum(firsts) / len(firsts)
             what = what or (
-                f"no unit is written, and first putts are {mean:.2g} on average: metres or feet?"
+                f"no unit is written, and first putts are {mean:.2g} on average: metres, paces or "
+                "feet?"
             )
             doubtful.append(entry)
     if not doubtful:
@@ -301,7 +302,8 @@ def _ask_units(entries: Sequence[Round], options: CardOptions, ledger: Ledger) -
     ledger.ask(
         [_place(putt) for _, putt in asked],
         "lengths with their unit",
-        "Say --unit m or --unit ft, or write it in the header (putt1_m) or above it (Unit: m).",
+        "Say --unit m, --unit paces or --unit ft, or write it in the header (putt1_m) or above it "
+        "(Unit: m).",
         what,
     )
     for hole, _ in asked:

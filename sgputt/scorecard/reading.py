@@ -53,6 +53,9 @@ class CardOptions:
     usual_unit : callable, optional
         Gives the unit that a player usually writes, or None: for bare lengths of which neither the
         card nor an option says a unit.
+    handed : callable, optional
+        Gives the side from which a player putts (``right``, ``left`` or None), to read push and
+        pull.
     today : datetime.date, optional
         The day to hold dates against; otherwise the real one.
     """
@@ -71,6 +74,7 @@ class CardOptions:
     missing: Missing | None = None
     usual_player: str | None = None
     usual_unit: Callable[[str], str | None] | None = None
+    handed: Callable[[str], str | None] | None = None
     today: dt.date | None = None
 
 

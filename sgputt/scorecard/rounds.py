@@ -116,6 +116,14 @@ class Card:
             for hole in entry.holes:
                 if hole.lines[0].header.layout == "putts":
                     finish(hole)
+        if self._holes.bare_breaks:
+            self._ledger.ask(
+                self._holes.bare_breaks,
+                COLUMN["break"].allowed,
+                "Call the column 'break to' if they say where the ball turns to, 'break from' if "
+                "they say where it comes from; or write L-R and R-L.",
+                "a bare left or right may be where the ball turns to, or where it comes from",
+            )
         _hold_rules(entries)
         for entry in entries:
             check_round(entry, self._ledger)
@@ -232,7 +240,7 @@ class Card:
             return
         found, width = len(line.row.cells), len(line.header.row.cells)
         extra = " ".join(line.row.cells[width:]).strip()
-        if found > width and extra:
+        if found > width:
             what = f"the row has {found} cells, the header {width}"
             line.complain(None, extra, f"a row of at most {width} cells", _DECIMAL_COMMA, what)
 
