@@ -27,7 +27,6 @@ def season_document(analysis: SeasonAnalysis) -> Document:
         notes=[
             *_meanings(summary.strokes_gained.level),
             _from(analysis),
-            analysis.slope_assumption,
             analysis.stroke.assumption,
             analysis.stroke.too_few,
             f"Baseline {against.name}: {against.title}; {against.limits}.",

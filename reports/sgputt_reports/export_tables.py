@@ -60,7 +60,6 @@ def season_tables(analysis: SeasonAnalysis) -> list[Table]:
         _gained_table("distances", "Strokes gained by distance", summary.by_distance, "distance"),
         _makes_table(analysis.makes),
         _leaves_table(analysis.leaves),
-        _slopes_table(analysis.slopes),
         *(
             _gained_table(name, title, table.rename({"label": label}), label)
             for name, (label, title) in _BREAKDOWNS.items()
@@ -151,20 +150,6 @@ def _leaves_table(leaves: pl.DataFrame) -> Table:
         note="A quarter of the misses was left no further than the first figure, half no further "
         "than the second, and so on.",
         figures=[Figures(("distance",), "median_ft", "feet left, median", "misses")],
-    )
-
-
-def _slopes_table(slopes: pl.DataFrame) -> Table:
-    written = slopes.filter(pl.col("slope") != "unknown")
-    return make_table(
-        "slopes",
-        "Strokes gained by slope",
-        slopes if written.height else written,
-        ("slope", "putts", "per_round", "fair_per_round"),
-        figures=[
-            Figures(("slope",), "per_round", STROKES, "putts"),
-            Figures(("slope",), "fair_per_round", f"{STROKES}, slope-fair", "putts"),
-        ],
     )
 
 

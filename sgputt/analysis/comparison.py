@@ -20,10 +20,10 @@ from sgputt.inference.intervals import (
     difference,
     rounds_to_tell,
 )
+from sgputt.physics.roll import Array
 from sgputt.putts.bands import LABELS
 from sgputt.putts.table import SLOPES
 from sgputt.season.scored import Scored
-from sgputt.stroke.model import Array
 
 _UNSPLIT = "not_split"
 SCHEMA: dict[str, pl.DataType] = {

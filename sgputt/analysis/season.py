@@ -11,7 +11,6 @@ import polars as pl
 
 from sgputt.analysis.rounds import years_of
 from sgputt.analysis.shown import drawing
-from sgputt.baseline.slope import SlopeFair, slope_fair
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.aim import Aim, aim_of
 from sgputt.practice.drills import Drill, load_caution, load_drills
@@ -24,18 +23,15 @@ from sgputt.practice.transfer import Transfer, transfers
 from sgputt.season.breakdown import BREAKDOWNS, gained_by
 from sgputt.season.makes_and_leaves import (
     baseline_curve,
-    finishes,
     leaves_by_length,
     make_shares,
     miss_places,
 )
-from sgputt.season.misses import Reason, why_missed
 from sgputt.season.scored import Scored
-from sgputt.season.slopes import slope_table
-from sgputt.season.stroke import StrokeReport, stroke_report
 from sgputt.season.summary import Figures, SeasonSummary, figures, season_summary
 from sgputt.season.trend import WINDOW, RoundStory, best_rounds, trend, worst_rounds
 from sgputt.stroke.causes import StrokeCauses, stroke_causes
+from sgputt.stroke.player import TOUR_STROKE
 
 # Rounds behind each mean of a long trend, as a share of all, so that its line stays readable.
 _SMOOTHED_SHARE = 1 / 10
@@ -136,44 +132,16 @@ class SeasonAnalysis:
         return leaves_by_length(self.scored)
 
     @cached_property
-    def finishes(self) -> pl.DataFrame:
-        """Where misses finished around the hole, as far as words tell."""
-        return finishes(self.scored)
-
-    @cached_property
     def miss_places(self) -> pl.DataFrame:
-        """Each miss whose place is known, for drawing."""
-        return miss_places(self.scored)
-
-    @cached_property
-    def misses(self) -> list[Reason]:
-        """Why putts missed."""
-        return why_missed(self.scored, self.level)
+        """Each miss whose place is known, spread by this player's stroke, for drawing."""
+        fit = self.stroke.fit
+        return miss_places(self.scored, TOUR_STROKE if fit is None else fit.stroke)
 
     @cached_property
     def stroke(self) -> StrokeCauses:
         """The stroke in its causes: parts, habits, and what each miss was."""
         holes = int(self.scored.rounds["holes"].sum())
         return stroke_causes(self.scored.gained, holes, self.level)
-
-    @cached_property
-    def spreads(self) -> StrokeReport:
-        """The stroke of version 0.1, for the pages until they show the other."""
-        return stroke_report(self.scored)
-
-    @cached_property
-    def slopes(self) -> pl.DataFrame:
-        """Strokes gained by slope, against the baseline and against one that allows for slope."""
-        return slope_table(self.scored, self._slope_fair)
-
-    @property
-    def slope_assumption(self) -> str:
-        """What the slope-fair figures assume."""
-        return self._slope_fair.assumption
-
-    @cached_property
-    def _slope_fair(self) -> SlopeFair:
-        return slope_fair(self.scored.baseline)
 
     @cached_property
     def aim(self) -> Aim:
@@ -261,7 +229,6 @@ class SeasonAnalysis:
             "best": [each.as_dict() for each in self.best],
             "worst": [each.as_dict() for each in self.worst],
             "figures": self.figures.as_dict(),
-            "slopes": self.slopes.to_dicts(),
             "stroke": self.stroke.as_dict(),
             "misses": [asdict(each) for each in self.stroke.misses],
             "priorities": [each.as_dict() for each in self.priorities],

@@ -7,7 +7,7 @@ from scipy.interpolate import BSpline
 from scipy.optimize import lsq_linear
 from scipy.special import expit, logit
 
-from sgputt.stroke.model import Array
+from sgputt.physics.roll import Array
 
 _DEGREE = 3
 _SEGMENTS = 14

@@ -17,8 +17,8 @@ from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.gained.sums import merge_sums
 from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, t_quantile
 from sgputt.inference.shrinkage import shrink_among
+from sgputt.physics.roll import Array
 from sgputt.putts.table import ROUND_KEY
-from sgputt.stroke.model import Array
 
 # Strokes a round by which players of a squad may well differ. A judgement, not published.
 PLAYERS_DIFFER = 1.0

@@ -20,9 +20,9 @@ import polars as pl
 
 from sgputt.baseline.curve import Baseline
 from sgputt.gained.runs import in_order, new_run
+from sgputt.physics.roll import Array
 from sgputt.putts.bands import band_of
 from sgputt.putts.table import HOLE_KEY, PUTT_KEY, ROUND_KEY
-from sgputt.stroke.model import Array
 
 _NEVER_MISSED = 1e-9
 # Feet that a tap-in whose length was not written is taken to have left. A choice, no source; from

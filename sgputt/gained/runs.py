@@ -12,7 +12,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from sgputt.stroke.model import Array
+from sgputt.physics.roll import Array
 
 Index = NDArray[np.int64]
 

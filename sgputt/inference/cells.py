@@ -23,9 +23,9 @@ from sgputt.inference.intervals import (
     widen,
 )
 from sgputt.inference.shrinkage import Posterior, posterior
+from sgputt.physics.roll import Array
 from sgputt.putts.bands import LABELS
 from sgputt.putts.table import ROUND_KEY, SLOPES
-from sgputt.stroke.model import Array
 
 COMPONENTS = ("holing", "leave")
 ANY = "any"

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import gammaln, ndtr, ndtri, stdtr, stdtrit
 
-from sgputt.stroke.model import Array
+from sgputt.physics.roll import Array
 
 
 def t_quantile(chance: ArrayLike, freedom: ArrayLike) -> Array:

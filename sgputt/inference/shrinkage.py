@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from sgputt.stroke.model import Array
+from sgputt.physics.roll import Array
 
 _STEPS = 200
 

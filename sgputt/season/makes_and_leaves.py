@@ -9,13 +9,12 @@ from scipy.special import ndtr, ndtri
 from sgputt.inference.intervals import LEVEL, wilson_interval
 from sgputt.putts.table import HOLE_KEY
 from sgputt.season.scored import Scored
-from sgputt.stroke.model import TOUR
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
 PACE_WORDS = ("short", "past")
 SIDE_WORDS = ("left", "none", "right")
-# A tour player misreads a break by this share of it, and a putt across a slope of 2 % at stimp 10
-# breaks about 1.2 in a foot of its length: worked out from published makes, not published.
-READ_SHARE, _BREAK_A_FOOT = 0.28, 1.2 / 12
+# Across a slope of 2 % at stimp 10 a putt breaks about 1.2 in a foot of its length, by our model.
+_BREAK_A_FOOT = 1.2 / 12
 # A ball that misses passes the hole's centre by about this much at least: its radius, feet.
 _LEAST_SPREAD_FT = 4.25 / 2 / 12
 # Multiples of it fill an interval evenly, however many there are.
@@ -92,53 +91,20 @@ def leaves_by_length(scored: Scored) -> pl.DataFrame:
     )
 
 
-def finishes(scored: Scored) -> pl.DataFrame:
-    """Where misses finished around the hole, as far as words tell: short or past, left or right.
-
-    Returns
-    -------
-    polars.DataFrame
-        ``pace, side, misses, share, median_ft``: one row for each pair of words that occurs
-        (``none`` is on the line), shares of the misses with both words and a known leave.
-    """
-    words = [
-        pl.col("miss_pace").cast(pl.String).alias("pace"),
-        pl.col("miss_side").cast(pl.String).alias("side"),
-    ]
-    told = (
-        scored.gained.filter(pl.col("counts") & (pl.col("result") == "missed"))
-        .with_columns(words)
-        .filter(
-            pl.col("pace").is_in(PACE_WORDS)
-            & pl.col("side").is_in(SIDE_WORDS)
-            & pl.col("leave_ft").is_not_null()
-        )
-    )
-    return (
-        told.group_by("pace", "side")
-        .agg(
-            pl.len().alias("misses"),
-            (pl.len() / max(told.height, 1)).alias("share"),
-            pl.col("leave_ft").median().alias("median_ft"),
-        )
-        .sort("pace", "side")
-    )
-
-
-def miss_places(scored: Scored, direction_rad: float = TOUR.line_rad) -> pl.DataFrame:
+def miss_places(scored: Scored, stroke: PuttingStroke = TOUR_STROKE) -> pl.DataFrame:
     """Where each miss finished around the hole, as far as a card tells, seen from the putt.
 
     How far from the hole is the leave as written. Short or past and left or right are the words
     on the card. How far to the side is not on a card: it is spread as putts of that length would
     be (a normal curve cut to the side and leave written), evenly over the misses in the order
-    played, so nothing is drawn at random. Its standard deviation is ``direction_rad`` of the
-    length, for a putt that broke together with :data:`READ_SHARE` of a usual break.
+    played, so nothing is drawn at random. Its standard deviation is the
+    stroke's direction, for a putt that broke together with its share of a usual break.
 
     Parameters
     ----------
     scored : Scored
-    direction_rad : float
-        Spread of the direction, radians; the tour's unless given.
+    stroke : PuttingStroke
+        Whose direction and read spread them; the tour's unless given.
 
     Returns
     -------
@@ -167,8 +133,8 @@ def miss_places(scored: Scored, direction_rad: float = TOUR.line_rad) -> pl.Data
     turned = np.where((breaks == "right to left").to_numpy(), -side, side)
     leave = told["leave_ft"].to_numpy().astype(np.float64)
     breaking = breaks.is_in(["left to right", "right to left"])
-    misread = np.where(breaking.to_numpy(), READ_SHARE * _BREAK_A_FOOT, 0.0)
-    spread = told["distance_ft"].to_numpy() * np.hypot(direction_rad, misread)
+    misread = np.where(breaking.to_numpy(), stroke.read * _BREAK_A_FOOT, 0.0)
+    spread = told["distance_ft"].to_numpy() * np.hypot(np.radians(stroke.direction_deg), misread)
     spread = np.maximum(spread, _LEAST_SPREAD_FT)
     even = (np.arange(1, told.height + 1) * _GOLDEN) % 1.0
     reach = ndtr(leave / spread) - 0.5

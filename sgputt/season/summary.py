@@ -11,10 +11,10 @@ import polars as pl
 from sgputt.baseline.curve import Baseline
 from sgputt.inference.cells import COMPONENTS, cell_table, chance_variance
 from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, per_round, widen, wilson_interval
+from sgputt.physics.roll import Array
 from sgputt.putts.bands import LABELS
 from sgputt.putts.table import HOLE_KEY, ROUND_KEY
 from sgputt.season.scored import Scored, one_putt, three_putt
-from sgputt.stroke.model import Array
 
 
 @dataclass(frozen=True)

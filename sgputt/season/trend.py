@@ -13,10 +13,10 @@ import polars as pl
 from sgputt.gained.sums import round_sums
 from sgputt.inference.cells import COMPONENTS, chance_variance
 from sgputt.inference.intervals import FEWEST_ROUNDS, HOLES_IN_A_ROUND, LEVEL, t_quantile
+from sgputt.physics.roll import Array
 from sgputt.putts.bands import BAND
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
-from sgputt.stroke.model import Array
 
 WINDOW = 5
 MOST_ROUNDS = 3

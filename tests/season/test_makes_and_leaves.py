@@ -2,13 +2,19 @@ from __future__ import annotations
 
 from datetime import date
 
+import numpy as np
 import polars as pl
 import pytest
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.inference.intervals import wilson_interval
 from sgputt.putts.table import conform_putts
-from sgputt.season.makes_and_leaves import baseline_curve, finishes, leaves_by_length, make_shares
+from sgputt.season.makes_and_leaves import (
+    baseline_curve,
+    leaves_by_length,
+    make_shares,
+    miss_places,
+)
 from sgputt.season.scored import Scored, score
 
 DAY = date(2026, 5, 3)
@@ -57,18 +63,20 @@ def test_leaves_are_of_first_putts_only() -> None:
     assert leaves["15-25 ft"]["nine_tenths_ft"] == pytest.approx(3.8)
 
 
-def test_finishes_by_word() -> None:
-    found = {(row["pace"], row["side"]): row for row in finishes(ROUND).iter_rows(named=True)}
-    assert found["past", "right"]["misses"] == 2
-    assert found["past", "right"]["share"] == 0.5
-    assert found["past", "right"]["median_ft"] == 2.75
-    assert sum(row["misses"] for row in found.values()) == 4
+def test_misses_lie_where_the_words_and_the_leave_put_them() -> None:
+    places = miss_places(ROUND)
+    assert places.height == 4
+    for row in places.iter_rows(named=True):
+        assert (row["across_ft"] > 0) - (row["across_ft"] < 0) in (row["side"], 0)
+    assert sorted(np.hypot(places["across_ft"], places["past_ft"])) == pytest.approx(
+        [1.0, 1.5, 2.0, 4.0]
+    )
 
 
 def test_nothing_missed_is_an_empty_shape() -> None:
     perfect = scored([(6.0, "holed", None, None)])
     assert leaves_by_length(perfect).is_empty()
-    assert finishes(perfect).is_empty()
+    assert miss_places(perfect).is_empty()
 
 
 def test_the_curve_is_the_baseline() -> None:
