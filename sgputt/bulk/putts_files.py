@@ -163,8 +163,9 @@ def _slices(file: pq.ParquetFile, rows_at_once: int) -> Iterator[pl.DataFrame]:
             f"it says that it has {rows} rows", f"Write files of up to {MOST_ROWS:,} rows."
         )
     names = _names_used(file.schema_arrow)
-    readers = {name: _reader(name, file.schema_arrow.field(name).type) for name in names}
-    spell = Spelling()
+    spelling = Spelling()
+    kinds = {name: file.schema_arrow.field(name).type for name in names}
+    readers = {name: _reader(name, kind, spelling) for name, kind in kinds.items()}
     waiting: list[pl.DataFrame] = []
     seen: pl.DataFrame | None = None
     start = 0
@@ -173,7 +174,7 @@ def _slices(file: pq.ParquetFile, rows_at_once: int) -> Iterator[pl.DataFrame]:
         part = pl.DataFrame(columns).with_columns(
             pl.int_range(start + 1, start + batch.num_rows + 1, dtype=pl.UInt32).alias(ROW)
         )
-        waiting.append(spell.one_way(part).select(ROW, *names))
+        waiting.append(part.select(ROW, *names))
         start += batch.num_rows
         if start < rows and sum(each.height for each in waiting) < rows_at_once:
             continue
@@ -238,7 +239,7 @@ _MAY_BE: dict[str, tuple[tuple[str, ...], str]] = {
 _Read = Callable[[pa.Array], pl.Series]
 
 
-def _reader(name: str, kind: pa.DataType) -> _Read:
+def _reader(name: str, kind: pa.DataType, spelling: Spelling) -> _Read:
     """How a column of that type is read; one that can hold nothing of the kind is an error."""
     allowed, words = _MAY_BE[name]
     plain = kind.value_type if pa.types.is_dictionary(kind) else kind
@@ -252,8 +253,8 @@ def _reader(name: str, kind: pa.DataType) -> _Read:
     def read(column: pa.Array) -> pl.Series:
         try:
             column.validate(full=True)
-            if pa.types.is_dictionary(column.type):
-                _refuse_long(name, column.dictionary)
+            if is_a[0] == "text" and pa.types.is_dictionary(column.type):
+                return _from_words(name, column, spelling)
             if is_a[0] == "text":
                 column = _as_strings(column)
             elif pa.types.is_decimal(plain) or pa.types.is_float16(plain):
@@ -268,41 +269,39 @@ def _reader(name: str, kind: pa.DataType) -> _Read:
                 f"the column '{name}' cannot be read: {shown(str(exc), 120)}",
                 "Write the file again, texts as UTF-8.",
             ) from exc
-        assert isinstance(values, pl.Series)
-        # Words of another enum, or of a category, as the text they are.
-        as_text = is_a[0] == "text" and values.dtype != PUTTS_SCHEMA.get(name)
-        return values.cast(pl.String) if as_text else values
+        if not isinstance(values, pl.Series):
+            raise UnreadableError(f"the column '{name}' cannot be read", "Write the file again.")
+        return spelling.of(name, values) if name in NAMES else values
 
     return read
 
 
-def _as_strings(column: pa.Array) -> pa.Array:
-    """Text of whatever layout, where it is in UTF-8."""
-    if pa.types.is_dictionary(column.type):
-        if not _is_plain_text(column.type.value_type):
-            words = column.dictionary.cast(pa.large_string())
-            return pa.DictionaryArray.from_arrays(column.indices, words)
-        return column
-    if pa.types.is_string(column.type) or pa.types.is_large_string(column.type):
-        return column
-    text = column.cast(pa.binary()) if pa.types.is_fixed_size_binary(column.type) else column
-    return text.cast(pa.large_string())
-
-
-def _is_plain_text(kind: pa.DataType) -> bool:
-    return bool(pa.types.is_string(kind) or pa.types.is_large_string(kind))
-
-
-def _refuse_long(name: str, words: pa.Array) -> None:
-    """Raise where one word is so long that a table of it would not fit."""
-    if not _is_plain_text(words.type) or not len(words):
-        return
-    longest = pl.from_arrow(words).str.len_bytes().max()  # type: ignore[union-attr]
+def _from_words(name: str, column: pa.DictionaryArray, spelling: Spelling) -> pl.Series:
+    """A column of few words that come again and again, by the words themselves."""
+    words = pl.from_arrow(_as_strings(column.dictionary).cast(pa.large_string()))
+    places = pl.from_arrow(column.indices)
+    if not isinstance(words, pl.Series) or not isinstance(places, pl.Series):
+        raise UnreadableError(f"the column '{name}' cannot be read", "Write the file again.")
+    longest = words.str.len_bytes().max()
     if isinstance(longest, int) and longest > _LONGEST_TEXT:
         raise UnreadableError(
             f"a text in the column '{name}' is {longest} letters long",
             f"Names may have up to {MAX_NAME} letters.",
         )
+    if name in NAMES:
+        words = spelling.of(name, words)
+    kind = PUTTS_SCHEMA.get(name)
+    if isinstance(kind, pl.Enum) and words.drop_nulls().is_in(kind.categories).all():
+        words = words.cast(kind)
+    return words.gather(places)
+
+
+def _as_strings(column: pa.Array) -> pa.Array:
+    """Text of whatever layout, where it is in UTF-8."""
+    if pa.types.is_string(column.type) or pa.types.is_large_string(column.type):
+        return column
+    text = column.cast(pa.binary()) if pa.types.is_fixed_size_binary(column.type) else column
+    return text.cast(pa.large_string())
 
 
 @dataclass
@@ -312,18 +311,19 @@ class Spelling:
     known: dict[str, dict[str, str]] = field(default_factory=lambda: {name: {} for name in NAMES})
 
     def one_way(self, table: pl.DataFrame) -> pl.DataFrame:
-        """The table with each name as its first spelling."""
-        for column in NAMES:
-            if column not in table.columns or table.schema[column] != pl.String:
-                continue
-            changes = {}
-            for name in table[column].unique(maintain_order=True).drop_nulls():
-                spelled = self.known[column].setdefault(name_key(name), clean(name))
-                if spelled != name:
-                    changes[name] = spelled or None
-            if changes:
-                table = table.with_columns(pl.col(column).replace(changes))
-        return table
+        """A table with each name as its first spelling."""
+        return table.with_columns(self.of(name, table[name]) for name in NAMES if name in table)
+
+    def of(self, column: str, names: pl.Series) -> pl.Series:
+        """Names of a column, each as its first spelling; what is not text stays."""
+        if names.dtype != pl.String:
+            return names
+        changes = {}
+        for name in names.unique(maintain_order=True).drop_nulls():
+            spelled = self.known[column].setdefault(name_key(name), clean(name))
+            if spelled != name:
+                changes[name] = spelled or None
+        return names.replace(changes) if changes else names
 
 
 def _cut(part: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
