@@ -45,8 +45,28 @@ COMMANDS = {
     "backup": "Copy the archive, as it stands, to a new file.",
     "restore": "Go back to a backup, or save what a damaged archive still tells.",
 }
+# Not a docstring, which python -OO would leave out.
+_ABOUT = """Find where putts cost you strokes, and which drill to do next.
+
+Type the putts of a round into a scorecard (see: sgputt card), store it with
+import, then ask practice what to work on.
+"""
 _DATA_PROBLEM = 1
 _OBJECTS_BEFORE_A_LOOK = 200_000
+
+
+def loaded(name: str) -> click.Command:
+    """The command of a module, with its help even where Python leaves docstrings out (-OO)."""
+    module = import_module(name)
+    command: click.Command = module.command
+    if command.help is None:
+        import ast
+        import inspect
+
+        for node in ast.parse(inspect.getsource(module)).body:
+            if isinstance(node, ast.FunctionDef) and node.name == "command":
+                command.help = ast.get_docstring(node)
+    return command
 
 
 class _Group(click.Group):
@@ -62,10 +82,7 @@ class _Group(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
-        module = import_module(f"sgputt_cli.commands.{cmd_name}_")
-        command = module.command
-        assert isinstance(command, click.Command)
-        return command
+        return loaded(f"sgputt_cli.commands.{cmd_name}_")
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -87,16 +104,13 @@ def _unknown(name: str) -> str:
     cls=_Group,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog="Start with: sgputt demo",
+    help=_ABOUT,
 )
 @click.version_option(package_name="sgputt")
 @shared_options("archive", "player", "baseline", "json")
 @click.pass_context
 def cli(ctx: click.Context, /, **options: Any) -> None:
-    """Find where putts cost you strokes, and which drill to do next.
-
-    Type the putts of a round into a scorecard (see: sgputt card), store it with
-    import, then ask practice what to work on.
-    """
+    """Hand the shared options on to the command."""
     ctx.obj = Shared(**options)
 
 
@@ -132,6 +146,12 @@ def run() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)
+    except SystemExit as exc:
+        # Click and Rich end with 1 where the reader at the other end has gone: no mistake.
+        gone = type(sys.stdout).__name__.endswith("PacifyFlushWrapper")
+        if gone or isinstance(exc.__context__, BrokenPipeError):
+            sys.exit(0)
+        raise
     except OSError as exc:
         where = f"{exc.filename}: " if exc.filename else ""
         click.echo(_indented(f"Error: {where}{exc.strerror or exc}."), err=True)

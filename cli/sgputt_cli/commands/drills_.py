@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,9 +25,9 @@ class _Drills(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in (*COMMANDS, "show"):
             return None
-        command = import_module(f"sgputt_cli.drill_commands.{cmd_name}").command
-        assert isinstance(command, click.Command)
-        return command
+        from sgputt_cli.main import loaded
+
+        return loaded(f"sgputt_cli.drill_commands.{cmd_name}")
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
