@@ -23,7 +23,6 @@ from markupsafe import Markup
 from sgputt_reports.format import clean, signed
 
 Row = dict[str, Any]
-Layers = alt.LayerChart
 
 # Contrast of ink, soft, gain and loss on the sheet is at least 4.5 to 1, here and in the dark.
 COLOURS = {
@@ -94,6 +93,30 @@ def get_ready() -> None:
 
 
 @dataclass(frozen=True)
+class Layers:
+    """Altair charts over each other in one field, joined when they are drawn.
+
+    Altair's own layered chart copies all it holds each time it is touched, which takes longer than
+    drawing it.
+    """
+
+    charts: tuple[alt.Chart, ...]
+    properties: dict[str, Any]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Vega-Lite without a look."""
+        datasets: dict[str, Any] = {}
+        inner = {"top_level": False, "datasets": datasets}
+        drawn = [each.to_dict(validate=False, context=dict(inner)) for each in self.charts]
+        return {
+            "$schema": alt.SCHEMA_URL,
+            **self.properties,
+            "layer": drawn,
+            "datasets": datasets,
+        }
+
+
+@dataclass(frozen=True)
 class Chart:
     """A chart with its words.
 
@@ -111,9 +134,9 @@ class Chart:
         The answer in a few words, where a few words can say it.
     at_its_size : bool
         Whether a page shows it no larger than it is drawn, instead of as wide as its place.
-    altair : altair.LayerChart
+    altair : Layers
         About as wide as a telephone's column.
-    wide : altair.LayerChart, optional
+    wide : Layers, optional
         Where a page has room for it and it gains by it.
     """
 
@@ -136,9 +159,9 @@ class Chart:
         """The drawing for a page, and where there is one the wide drawing."""
         return [Markup(in_page(each.result(), self.at_its_size)) for each in self._drawings]
 
-    def themed(self) -> Layers:
-        """The Altair chart, with the look of the pages, for a notebook."""
-        chart: Layers = alt.LayerChart.from_dict(specification(self.altair))
+    def themed(self) -> alt.LayerChart:
+        """An Altair chart with the look of the pages, for a notebook."""
+        chart: alt.LayerChart = alt.LayerChart.from_dict(specification(self.altair))
         return chart
 
 
@@ -149,7 +172,7 @@ unchecked = schemapi.debug_mode(False)
 
 def specification(chart: Layers) -> dict[str, Any]:
     """Vega-Lite of a chart in the one look. Its form is checked in the tests, for speed."""
-    spec: dict[str, Any] = _clean(chart.to_dict(validate=False))
+    spec: dict[str, Any] = _clean(chart.to_dict())
     return {**spec, "config": CONFIG}
 
 
@@ -239,7 +262,7 @@ def _alone(chart: Chart, whose: str) -> dict[str, Any]:
 
 def layers(*charts: alt.Chart, height: float, width: float = WIDTH, **properties: Any) -> Layers:
     """Marks over each other in one field of that size, its axes included."""
-    return alt.LayerChart(layer=list(charts), width=width, height=height, **properties)
+    return Layers(charts, {"width": width, "height": height, **properties})
 
 
 def in_pixels(**places: float) -> dict[str, Any]:

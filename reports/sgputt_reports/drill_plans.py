@@ -17,6 +17,7 @@ from sgputt_reports.charts import (
     SHEET,
     SOFT,
     Chart,
+    Layers,
     Row,
     in_pixels,
     layers,
@@ -265,7 +266,7 @@ class _Field:
         ]
 
 
-def _around_the_hole(layout: Layout, shown_in: str) -> alt.LayerChart:
+def _around_the_hole(layout: Layout, shown_in: str) -> Layers:
     """Tees about a hole; the slope falls down the page."""
     places = [tee.place for tee in layout.tees]
     middles = list(dict.fromkeys(_rounded(tee.beyond(layout.beyond_ft)) for tee in layout.tees))
@@ -340,7 +341,7 @@ def _radius(field: _Field, layout: Layout, shown_in: str) -> alt.Chart:
     return text.encode(x=field.x, y=field.y)
 
 
-def _strip(layout: Layout, shown_in: str) -> alt.LayerChart:
+def _strip(layout: Layout, shown_in: str) -> Layers:
     """Tees in a row before a strip, putted up the page; an arrow where all run the same way."""
     turns = {tee.direction_deg for tee in layout.tees}
     up = -1.0 if turns and all(_above(tee) for tee in layout.tees) else 1.0
@@ -389,7 +390,7 @@ def _strip(layout: Layout, shown_in: str) -> alt.LayerChart:
     )
 
 
-def _gate(layout: Layout, shown_in: str) -> alt.LayerChart:
+def _gate(layout: Layout, shown_in: str) -> Layers:
     """A ball and two tees ahead of it, put further apart than to scale so that they can be seen."""
     height, left, far = 96.0, 30.0, 190.0
     middle, half = height / 2, _LEAST_GATE_PX

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import altair as alt
 from markupsafe import Markup
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.errors import SgputtError
 from sgputt.wording import NOTHING_COUNTS
-from sgputt_reports.charts import Layers, draw, specification
+from sgputt_reports.charts import draw, specification
 from sgputt_reports.format import clean, count, estimate, first_up, interval, percent, tidy
 from sgputt_reports.season_charts import CHART_NAMES, season_charts
 
 _SHOWN = ("strokes by distance", "why putts miss", "where misses finish")
 
 
-def chart(analysis: SeasonAnalysis, name: str) -> Layers:
+def chart(analysis: SeasonAnalysis, name: str) -> alt.LayerChart:
     """A chart of a season, to be shown or changed.
 
     Raises
