@@ -181,11 +181,12 @@ def read_header(row: Row, below: Sequence[Row], ledger: Ledger) -> Header | None
         length.
     ledger : Ledger
     """
+    data = [other for other in below if other.cells != row.cells]
     cells = [
         _Cell(
             ColumnAt(index, text.strip(), None),
             recognise(text),
-            [r.cells[index].strip() for r in below if index < len(r.cells)],
+            [r.cells[index].strip() for r in data if index < len(r.cells)],
         )
         for index, text in enumerate(row.cells)
     ]

@@ -31,7 +31,7 @@ from sgputt.scorecard.headers import (
     read_header,
     recognise,
 )
-from sgputt.scorecard.notes import note_header, read_note
+from sgputt.scorecard.notes import note_header, read_note, text_of
 from sgputt.scorecard.problem import Ledger, Place, numbered
 
 TOTALS = (
@@ -128,7 +128,7 @@ class _Reader:
                 at = self._read_across(at, until)
                 continue
             if at in starts:
-                self._start(at, until)
+                self._start(at, until, starts)
             else:
                 at += self._read_row(at)
             at += 1
@@ -174,15 +174,24 @@ class _Reader:
             self._found.items.append(line)
         elif titles:
             self._title(row, titles)
+        elif re.search(r"[0-9]", text_of(row)):
+            what = "the hole of this line cannot be told"
+            hint = "Begin with the number of the hole and a space: 4. 18 ft, two putts."
+            place = Place(row.number, None, shown(text_of(row)), row.sheet)
+            self._ledger.add(place, "a line that begins with its hole", hint, what)
+            self._found.lost.append(row)
         else:
             self._ledger.note(f"row {row.number}: says nothing of a hole, left out")
             self._found.skipped.append(row)
 
-    def _start(self, at: int, until: int) -> None:
+    def _start(self, at: int, until: int, starts: Sequence[int]) -> None:
         row = self._rows[at]
         if self._header is not None and row.cells == self._header.row.cells:
             self._leave_out(row, "totals or a header, not a hole")
             return
+        while until < len(self._rows) and self._rows[until].cells == row.cells:
+            # The same header again, on the next page perhaps.
+            until = next((start for start in starts if start > until), len(self._rows))
         header = read_header(row, self._rows[at + 1 : until], self._ledger)
         self._header = header
         self._lost = header is None
@@ -211,7 +220,13 @@ class _Reader:
             self._title(row, titles)
             self._found.skipped.append(below)
             return 1
-        if header is None:
+        if header is None and _names_values(row):
+            what = "these values stand under no row of hole numbers"
+            hint = "Write the numbers of the holes above them: Hole, 1, 2, 3."
+            place = Place(row.number, None, _label(row), row.sheet)
+            self._ledger.add(place, "a row under the numbers of its holes", hint, what)
+            self._found.lost.append(row)
+        elif header is None:
             self._ledger.note(f"row {row.number}: stands above the header, left out")
             self._found.skipped.append(row)
         else:
@@ -253,8 +268,19 @@ class _Reader:
         self._left_out.setdefault(why, set()).add(row.number)
 
     def _note_unnamed(self, header: Header, below: Sequence[Row]) -> None:
+        known = [at.index for at in header.columns.values()]
         for index, text in enumerate(header.row.cells):
-            if not text.strip() and any("".join(r.cells[index : index + 1]).strip() for r in below):
+            values = [r.cells[index].strip() for r in below if index < len(r.cells)]
+            values = [value for value in values if value]
+            if text.strip() or not values:
+                continue
+            numbers = sum(value[0].isdigit() for value in values)
+            if min(known) < index < max(known) and 2 * numbers > len(values):
+                what = f"column {index + 1} has no name, but numbers in it"
+                hint = "Name it (putts, putt1, putt2), or clear it."
+                place = Place(header.row.number, None, values[0], header.row.sheet)
+                self._ledger.add(place, "a name above every column", hint, what)
+            else:
                 self._ledger.note(f"column {index + 1} has no name: left out")
 
     def _read_across(self, at: int, until: int) -> int:
@@ -287,6 +313,7 @@ class _Reader:
             else:
                 rows[found[0]] = row
                 columns[found[0]] = ColumnAt(end, label, found[1])
+                clean &= self._all_under_a_hole(row, top, holes)
             end += 1
         self._header = None
         if not clean or not self._makes_card(top, columns):
@@ -308,6 +335,20 @@ class _Reader:
             _normalise(line, texts)
             self._found.items.append(line)
         return end
+
+    def _all_under_a_hole(self, row: Row, top: Row, holes: Sequence[int]) -> bool:
+        """Whether every value stands under a hole or a total; one that does not is a problem."""
+        label = next((at for at, cell in enumerate(row.cells) if cell.strip()), 0)
+        for at in range(min(label + 1, *holes), len(row.cells)):
+            over = top.cells[at].strip() if at < len(top.cells) else ""
+            text = row.cells[at].strip()
+            if not over and (re.search(r"[0-9]", text) if at < min(holes) else text):
+                what = f"'{shown(row.cells[at].strip())}' stands under no hole"
+                hint = "Write the number of the hole above it, or move the row by a cell."
+                place = Place(row.number, None, row.cells[at].strip(), row.sheet)
+                self._ledger.add(place, "values under the numbers of holes", hint, what)
+                return False
+        return True
 
     def _makes_card(self, top: Row, columns: dict[str, ColumnAt]) -> bool:
         known: set[tuple[str, int | None]] = {("hole", None)}
@@ -366,6 +407,17 @@ def _across(row: Row) -> list[int] | None:
     rises |= sorted(numbers) == list(range(1, 19))
     enough = len(holes) >= (_HOLES_ACROSS if named else _WITHOUT_A_NAME)
     return list(holes) if enough and rises and (named or label > 0) else None
+
+
+def _label(row: Row) -> str:
+    return next((cell.strip() for cell in row.cells if cell.strip()), "")
+
+
+def _names_values(row: Row) -> bool:
+    """Whether a row is one of a table with holes across the top: a name and a value a hole."""
+    found = key_of(_label(row))
+    numbers = [cell for cell in row.cells if re.fullmatch(r" *[0-9]+([.,][0-9]+)? *", cell)]
+    return found is not None and found[0] != "hole" and len(numbers) >= _HOLES_ACROSS
 
 
 def _of_holes(row: Row, holes: Sequence[int]) -> bool:

@@ -18,7 +18,8 @@ from sgputt.scorecard.headers import ColumnAt, Header
 from sgputt.scorecard.problem import Ledger, Place
 
 _HOLE = re.compile(
-    r"(?:hole |h|#)? ?([1-9][0-9]?)(?:st|nd|rd|th)?(?: ?[.):=-]+ ?| (?=\S))(.*)", re.IGNORECASE
+    r"(?:hole |h|#)? ?([1-9][0-9]?)(?:st|nd|rd|th)?(?: ?[.):=-]+ ?|[,;] | (?=\S))(.*)",
+    re.IGNORECASE,
 )
 # A bare number, a dot and a number is a length or a date, not a hole and its length.
 _DECIMAL = re.compile(r"[0-9]+[.,][0-9]+\b")
@@ -114,16 +115,19 @@ def note_header(rows: Sequence[Row]) -> Header | None:
     if not any(re.search(r"[A-Za-z'\"]", match[1]) for match in holes):
         return None
     slots = range(1, MAX_PUTTS + 1)
-    keys = ("hole", "putts", "result", *(f"distance{n}" for n in slots))
+    keys = ("hole", "par", "putts", "result", *(f"distance{n}" for n in slots))
     keys += tuple(f"{key}{n}" for key in ("miss", "slope", "break") for n in slots)
     columns = {key: ColumnAt(0, "note", None) for key in keys}
     return Header(rows[0], "holes", columns, MAX_PUTTS)
 
 
+def text_of(row: Row) -> str:
+    """A line as it was written: commas in it have made cells of it."""
+    return " ".join(",".join(row.cells).strip(" ,").split())
+
+
 def _hole_of(row: Row) -> tuple[int, str] | None:
-    cells = [cell.strip() for cell in row.cells]
-    # A note in which commas part the words comes as cells.
-    text = ", ".join(cell for cell in cells if cell)
+    text = text_of(row)
     match = _HOLE.fullmatch(text)
     if match is None or _DECIMAL.match(text) or looks_like_a_date(text):
         return None
@@ -157,6 +161,10 @@ class _Words:
 
     def __init__(self, text: str) -> None:
         plain = text.translate(str.maketrans("’‘”“", "''\"\"")).casefold()
+        par = re.search(r"\bpar ?([3-6])\b", plain)
+        self._par = par[1] if par else None
+        plain = plain.replace(par[0], " ") if par else plain
+        plain = re.sub(r"\b(?:no|zero) putts?\b", "0 putts", plain)
         plain = re.sub(r"(\d)[ -]?putt(s|ed|er)?\b", r"\1 putts", plain)
         plain = re.sub(r"\b(one|two|three|four|five)[ -]putt(s|ed|er)?\b", r"\1 putts", plain)
         self._words = [match[0].strip() for match in _WORDS.finditer(plain)]
@@ -176,6 +184,8 @@ class _Words:
                 "Write how many putts: two putts.",
                 "a putt was missed, but the number of putts is not written",
             )
+        if self._par:
+            cells["par"] = self._par
         for number, length in enumerate(self._lengths, start=1):
             cells[f"distance{number}"] = length
         count = self._counted()

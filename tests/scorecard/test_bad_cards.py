@@ -52,7 +52,7 @@ CASES = [
     Bad("no putts, a length", HOLES + "1,4,0,9\n", 2, "putt1", "but putts is 0"),
     Bad("no number of putts", HOLES + "1,4,,,,up\n", 2, "putts", "number of putts is not written"),
     Bad("slope", HOLES + "1,4,1,9,,steep\n", 2, "slope", "'steep' is not a slope: uphill, level"),
-    Bad("break", HOLES + "1,4,1,9,,,left\n", 2, "break", "Write left to right (L-R)"),
+    Bad("break", HOLES + "1,4,1,9,,,left\n", 2, "break", "Call the column 'break to'"),
     Bad("miss", HOLES + "1,4,2,9,2,,,lipped\n", 2, "miss", "'lipped' is not a miss: short or past"),
     Bad("pull", HOLES + "1,4,2,9,2,,,pull\n", 2, "miss", "depend on the hand: write left or right"),
     Bad("high, no break", HOLES + "1,4,2,9,2,,,high\n", 2, "miss", "'high' needs a break"),
