@@ -11,7 +11,7 @@ import polars as pl
 from sgputt.analysis.comparison import Comparison, compare
 from sgputt.wording import chances, interval, plural, signed
 from sgputt_cli.narrowing import Which
-from sgputt_cli.output import named, say, table, write_json
+from sgputt_cli.output import named, say, say_lengths_in, table, write_json
 from sgputt_cli.selection import narrowed, stored_rounds
 from sgputt_cli.shared import Shared
 
@@ -24,6 +24,7 @@ def write_comparison(
     against: str | None,
 ) -> None:
     """Print a comparison of two periods or two players, or write it as JSON."""
+    say_lengths_in(shared.settings().shown_in)
     if against is not None:
         who, found = _players(shared, which, years, against)
     else:

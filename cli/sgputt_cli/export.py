@@ -9,6 +9,7 @@ import polars as pl
 from sgputt.analysis.rounds import PlayedRounds
 from sgputt.errors import TooFewError
 from sgputt.files import write_whole
+from sgputt.putts.units import said_in_metres
 from sgputt_cli.narrowing import Which
 from sgputt_cli.output import write_line, write_out
 from sgputt_cli.selection import narrowed, select_season
@@ -59,7 +60,10 @@ def write_document(
     """Write the document of ``season`` or ``practice``."""
     analysis = select_season(shared, year, which, own)
     make = season_document if what == "season" else practice_document
-    _write(out, _document_bytes(make(analysis), form))
+    content = _document_bytes(make(analysis), form)
+    if form == "md" and shared.settings().shown_in == "metres":
+        content = said_in_metres(content.decode()).encode()
+    _write(out, content)
 
 
 def write_charts(

@@ -6,12 +6,14 @@ import json
 import os
 import sys
 from collections.abc import Iterable, Sequence
+from contextvars import ContextVar
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from sgputt.files import write_whole
+from sgputt.putts.units import said_in_metres
 from sgputt.safe_text import json_text, on_a_line, printable
 from sgputt.wording import chances, interval, plural, signed
 
@@ -22,6 +24,17 @@ if TYPE_CHECKING:
 __all__ = ["chances", "interval", "plural", "signed"]
 WIDTH = 80
 _JSON_DIGITS = 10
+_IN_METRES = ContextVar("in_metres", default=False)
+
+
+def say_lengths_in(shown_in: str) -> None:
+    """Say lengths in ``feet`` or ``metres`` from here on in texts and tables; JSON has feet."""
+    _IN_METRES.set(shown_in == "metres")
+
+
+def as_shown(text: str) -> str:
+    """A text with its lengths in the unit that was asked for."""
+    return said_in_metres(text) if _IN_METRES.get() else text
 
 
 def write_json(value: Any) -> None:
@@ -102,9 +115,9 @@ def table(
     padding = (0, 0 if tight else 1)
     grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
     for at, name in enumerate(columns):
-        grid.add_column(name, justify="left" if at < left else "right", overflow="fold")
+        grid.add_column(as_shown(name), justify="left" if at < left else "right", overflow="fold")
     for row in rows:
-        grid.add_row(*(Text(printable(cell)) for cell in row))
+        grid.add_row(*(Text(printable(as_shown(cell))) for cell in row))
     # Rich would leave bold on under NO_COLOR.
     plain = bool(os.environ.get("NO_COLOR"))
     console = Console(highlight=False, color_system=None if plain else "auto")
@@ -121,7 +134,7 @@ def named(baseline: Baseline) -> str:
 
 def say(text: str = "") -> None:
     """Print one paragraph, wrapped to the width of the terminal."""
-    click.echo(click.wrap_text(on_a_line(text), width=WIDTH - 2) if text else "")
+    click.echo(click.wrap_text(on_a_line(as_shown(text)), width=WIDTH - 2) if text else "")
 
 
 def write_line(text: str, err: bool = False) -> None:

@@ -10,6 +10,7 @@ from sgputt_cli.output import (
     form_of_picture,
     named,
     say,
+    say_lengths_in,
     table,
     write_file,
     write_json,
@@ -28,6 +29,7 @@ def write_round(
 ) -> None:
     """Print a round, or write it as JSON, and write its page or picture where one is named."""
     form = None if picture is None else form_of_picture(picture)
+    say_lengths_in(shared.settings().shown_in)
     analysis = select_round(shared, round_id)
     if shared.as_json:
         write_json(analysis.as_dict())

@@ -14,6 +14,7 @@ from sgputt_cli.output import (
     form_of_picture,
     named,
     say,
+    say_lengths_in,
     table,
     write_file,
     write_json,
@@ -42,6 +43,7 @@ def write_season(
         from sgputt_reports.charts import get_ready
 
         get_ready()
+    say_lengths_in(shared.settings().shown_in)
     analysis = select_season(shared, year, which)
     if shared.as_json:
         write_json(analysis.as_dict())

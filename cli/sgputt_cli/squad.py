@@ -11,13 +11,14 @@ from sgputt.practice.squad import KNOWN_WITHIN, Member, Squad
 from sgputt.putts.bands import LABELS
 from sgputt.wording import chances, interval, plural, signed
 from sgputt_cli.narrowing import Which
-from sgputt_cli.output import named, say, table, write_file, write_json
+from sgputt_cli.output import as_shown, named, say, say_lengths_in, table, write_file, write_json
 from sgputt_cli.selection import select_squad
 from sgputt_cli.shared import Shared
 
 
 def write_squad(shared: Shared, which: Which, out: Path | None) -> None:
     """Print a squad, or write it as JSON, and write its page where ``out`` names one."""
+    say_lengths_in(shared.settings().shown_in)
     analysis = select_squad(shared, which)
     if shared.as_json:
         write_json(analysis.as_dict())
@@ -65,9 +66,11 @@ def _where(squad: Squad, component: str, title: str) -> None:
         (row["player"], row["distance"]): row
         for row in squad.losses.filter(pl.col("component") == component).iter_rows(named=True)
     }
+    units = {"ft": "feet", "m": "metres"}
+    lengths, unit = zip(*(as_shown(label).split(" ") for label in LABELS), strict=True)
     table(
-        f"{title}: strokes gained a round by length of putt, feet",
-        ["player", *(label.removesuffix(" ft") for label in LABELS)],
+        f"{title}: strokes gained a round by length of putt, {units[unit[0]]}",
+        ["player", *lengths],
         [
             (each.player, *(_cell(cells.get((each.player, label))) for label in LABELS))
             for each in squad.members

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sgputt.stroke.causes import Habit, StrokeCauses, StrokePart
 from sgputt.wording import chances, interval, of_the_stroke, plural, signed
-from sgputt_cli.output import say, table, write_json
+from sgputt_cli.output import say, say_lengths_in, table, write_json
 from sgputt_cli.selection import select_season
 from sgputt_cli.shared import Shared
 
@@ -15,6 +15,7 @@ _LIKELY = 0.9
 
 def write_stroke(shared: Shared, year: int | None) -> None:
     """Print a player's stroke, or write it as JSON."""
+    say_lengths_in(shared.settings().shown_in)
     analysis = select_season(shared, year)
     if shared.as_json:
         write_json({"player": analysis.player, **analysis.stroke.as_dict()})
@@ -30,7 +31,7 @@ def _say_stroke(player: str, stroke: StrokeCauses) -> None:
         return
     table(
         "The parts of your stroke, with 90 % intervals, and what one step better is worth a round",
-        ["part", "yours", "a step better", "tour", "worth"],
+        ["part", "yours", "better", "tour", "worth"],
         [_part(each) for each in stroke.parts],
     )
     say_habits(stroke)

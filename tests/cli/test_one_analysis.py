@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -64,3 +65,17 @@ def test_the_season_of_a_year_shows_the_sets_of_that_year(sgputt: Command, demo:
     ):
         practised = sgputt("export", *words.split(), "--json").json["practised"]
         assert [each["sets"] for each in practised] == [sets], words
+
+
+def test_whoever_reads_metres_is_told_metres(sgputt: Command, demo: Path) -> None:
+    shutil.copy(demo / "archive.sqlite", demo / "feet.sqlite")
+    assert sgputt("settings", "--shown-in", "metres").status == 0
+    for words in ("season", "round", "squad", "stroke", "compare --before 2026-04-01"):
+        out = " ".join(sgputt(*words.split()).out.split())
+        assert not re.search(r"\d ft\b|\bfeet\b", out), words
+        in_json = sgputt(*words.split(), "--json").json
+        assert in_json == sgputt(*words.split(), "--json", "--archive", "feet.sqlite").json
+    assert "0.9-1.5 m" in sgputt("season").out
+    assert "0.9-1.5" in sgputt("squad").out
+    sgputt("export", "--what", "practice", "--out", "practice.md")
+    assert not re.search(r"\d\sft\b", (demo / "practice.md").read_text(encoding="utf-8"))
