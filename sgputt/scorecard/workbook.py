@@ -27,7 +27,6 @@ from sgputt.scorecard.files import (
     WITHOUT_VALUE,
     Row,
     Sheet,
-    too_long,
     too_many_columns,
     too_many_rows,
 )
@@ -199,19 +198,34 @@ class _Look:
         if not letters and not self._has_formula:
             return
         if letters > MAX_CELL:
-            raise too_long(row)
+            raise FileError(
+                "a cell is far too long",
+                f"cells of at most {MAX_CELL:,} letters",
+                "Shorten it, or copy the card into a workbook of its own.",
+                row,
+            )
         self.letters += letters
         self.rows.add(row)
         self.widest = max(self.widest, column)
         if column > MAX_COLUMNS:
             raise too_many_columns(row)
-        if self.letters > _MAX_LETTERS or len(self.rows) > MAX_ROWS or row > _LAST_ROW:
+        if self.letters > _MAX_LETTERS:
+            raise FileError(
+                f"the cells of the workbook hold more than {_MAX_LETTERS // _MIB} MiB of text",
+                READABLE,
+                "Copy the card into a workbook of its own.",
+            )
+        if len(self.rows) > MAX_ROWS or row > _LAST_ROW:
             raise too_many_rows()
 
     def hold_bounds(self) -> None:
         """Refuse a sheet whose rectangle would not fit into memory."""
         if self.rows and (max(self.rows) - min(self.rows) + 1) * self.widest > _MAX_RECTANGLE:
-            raise too_many_rows()
+            raise FileError(
+                "the cells of a sheet lie too far apart",
+                READABLE,
+                "Copy the card into a sheet of its own.",
+            )
 
 
 def _unpacked(data: bytes) -> tuple[bytes, dict[str, bytes], dict[str, _Look]]:
