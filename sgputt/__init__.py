@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from sgputt.archive.store import Archive
     from sgputt.baseline.catalogue import get_baseline
     from sgputt.errors import SgputtError
+    from sgputt.practice.decision import decide
     from sgputt.practice.drills import load_drills
-    from sgputt.practice.priorities import rank_priorities
     from sgputt.putts.table import conform_putts
     from sgputt.scorecard import CardOptions, read_scorecard
     from sgputt.season.scored import score
@@ -43,7 +43,7 @@ _HOMES = {
     "get_baseline": "baseline.catalogue",
     "load_drills": "practice.drills",
     "putts_from": "api",
-    "rank_priorities": "practice.priorities",
+    "decide": "practice.decision",
     "read_scorecard": "scorecard",
     "score": "season.scored",
     "season_summary": "season.summary",
@@ -60,11 +60,11 @@ __all__ = [
     "analyse_squad",
     "compare",
     "conform_putts",
+    "decide",
     "fit_stroke",
     "get_baseline",
     "load_drills",
     "putts_from",
-    "rank_priorities",
     "read_scorecard",
     "score",
     "season_summary",

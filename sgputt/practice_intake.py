@@ -10,9 +10,10 @@ from typing import Literal
 
 from sgputt.archive.sessions import Added, SessionLog
 from sgputt.archive.store import Archive
-from sgputt.practice.aim import aim_of
+from sgputt.practice.decision import known_from
 from sgputt.practice.drills import Drill
-from sgputt.practice.pass_mark import pass_mark
+from sgputt.practice.log import answers
+from sgputt.practice.marks import pass_mark
 from sgputt.practice.session import Session, mark_json, sessions_frame
 from sgputt.practice.session_file import (
     HEADER_HINT,
@@ -141,9 +142,14 @@ def _marked(
     sessions: Sequence[Session], archive: Archive, drills: dict[str, Drill]
 ) -> list[Session]:
     """Each set with the mark that holds for its player today."""
-    aims = {name: aim_of(archive.putts(name)) for name in {each.player for each in sessions}}
+    log = SessionLog(archive)
+    catalogue = list(drills.values())
+    names = {each.player for each in sessions}
+    known = {name: known_from(archive.putts(name)) for name in names}
+    moved = {name: answers(log.table(name), catalogue) for name in names}
     marks = {}
     for name, drill in dict.fromkeys((each.player, each.drill) for each in sessions):
-        mark = pass_mark(drills[drill], aims[name].target, aims[name].own)
-        marks[name, drill] = mark_json(mark, aims[name].whose)
+        answer = moved[name].get(drill)
+        mark = pass_mark(drills[drill], known[name], answer.harder if answer else 0)
+        marks[name, drill] = mark_json(mark, known[name].whose)
     return [replace(each, pass_mark=marks[each.player, each.drill]) for each in sessions]

@@ -14,8 +14,8 @@ from sgputt_cli.shared import Shared, default_archive
 
 if TYPE_CHECKING:
     from sgputt.archive.store import Archive
-    from sgputt.practice.aim import Aim
     from sgputt.practice.drills import Drill
+    from sgputt.practice.marks import KnownStroke
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 DRILLS_VARIABLE = "SGPUTT_DRILLS"
@@ -117,21 +117,22 @@ def open_log(shared: Shared) -> Archive:
     return shared.open_archive()
 
 
-def aim_for(archive: Archive | None, player: str | None) -> Aim:
+def stroke_of(archive: Archive | None, player: str | None) -> KnownStroke:
     """Whom pass marks are for: the player's own stroke, or a tour stroke without putts."""
-    from sgputt.practice.aim import GENERAL, aim_of
+    from sgputt.practice.decision import known_from
+    from sgputt.practice.marks import NOBODY
 
     if archive is None or player is None:
-        return GENERAL
-    return aim_of(archive.putts(player))
+        return NOBODY
+    return known_from(archive.putts(player))
 
 
-def aim_of_one(shared: Shared) -> Aim:
-    """Aim of the player asked for or the only one stored; a tour stroke where that is open."""
+def stroke_of_one(shared: Shared) -> KnownStroke:
+    """Stroke of the player asked for or the only one stored; a tour stroke where that is open."""
     if not is_there(shared):
-        return aim_for(None, None)
+        return stroke_of(None, None)
     with shared.open_archive() as archive:
         players = archive.players()
         if players and (shared.player or archive.settings().player) is not None:
-            return aim_for(archive, shared.one_player(archive))
-        return aim_for(archive, players[0] if len(players) == 1 else None)
+            return stroke_of(archive, shared.one_player(archive))
+        return stroke_of(archive, players[0] if len(players) == 1 else None)

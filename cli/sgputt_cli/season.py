@@ -20,7 +20,7 @@ from sgputt_cli.output import (
     write_json,
     write_picture,
 )
-from sgputt_cli.practice_text import say_decision
+from sgputt_cli.practice import say_decision
 from sgputt_cli.selection import select_season
 from sgputt_cli.shared import Shared
 from sgputt_cli.stroke import say_habits, say_misses
@@ -71,9 +71,7 @@ def say_season(analysis: SeasonAnalysis) -> None:
     _show_distances(summary)
     _say_course_of(analysis)
     _say_stroke(analysis)
-    first = analysis.priorities[0].drill.id if analysis.priorities else None
-    mark = None if first is None else analysis.marks[first]
-    say_decision(analysis.priorities, summary.rounds, mark, analysis.aim)
+    say_decision(analysis.decision)
 
 
 def _say_summary(summary: SeasonSummary, counts: bool) -> None:

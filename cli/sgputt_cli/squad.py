@@ -2,24 +2,35 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
 import polars as pl
 
+from sgputt.analysis.squad import SquadAnalysis
 from sgputt.practice.squad import KNOWN_WITHIN, Member, Squad
 from sgputt.putts.bands import LABELS
-from sgputt.wording import chances, interval, plural, signed
+from sgputt.wording import interval, plural, signed
+from sgputt_cli.indented import say_under
 from sgputt_cli.narrowing import Which
 from sgputt_cli.output import as_shown, named, say, say_lengths_in, table, write_file, write_json
 from sgputt_cli.selection import select_squad
 from sgputt_cli.shared import Shared
 
+_SHEET_MINUTES = 60
+_LONGEST_FILE = 60
 
-def write_squad(shared: Shared, which: Which, out: Path | None) -> None:
-    """Print a squad, or write it as JSON, and write its page where ``out`` names one."""
+
+def write_squad(shared: Shared, which: Which, out: Path | None, sheets: Path | None) -> None:
+    """Print a squad, or write it as JSON, and write its page where ``out`` names one.
+
+    ``sheets`` names a folder for a practice sheet of each player.
+    """
     say_lengths_in(shared.settings().shown_in)
     analysis = select_squad(shared, which)
+    if sheets is not None:
+        _write_sheets(analysis, sheets, quiet=shared.as_json)
     if shared.as_json:
         write_json(analysis.as_dict())
     else:
@@ -29,6 +40,33 @@ def write_squad(shared: Shared, which: Which, out: Path | None) -> None:
 
         page = squad_page(analysis, shared.settings().shown_in)
         write_file(out, page, quiet=shared.as_json)
+
+
+def _write_sheets(analysis: SquadAnalysis, folder: Path, quiet: bool) -> None:
+    """An hour's practice for each player, with their own set-ups and marks."""
+    from sgputt.practice.drills import load_caution
+    from sgputt_reports.practice import practice_page
+
+    folder.mkdir(parents=True, exist_ok=True)
+    names = file_names(list(analysis.players))
+    for player, season in analysis.players.items():
+        behind = f"{plural(season.rounds, 'round')}, {season.season}"
+        page = practice_page(season.plan(_SHEET_MINUTES), player, load_caution(), behind)
+        write_file(folder / f"{names[player]}.html", page, quiet=quiet)
+
+
+def file_names(players: Sequence[str]) -> dict[str, str]:
+    """A plain file name for each player, no two alike."""
+    found: dict[str, str] = {}
+    for player in players:
+        plain = re.sub(r"[^\w-]+", "-", player).strip("-")[:_LONGEST_FILE] or "player"
+        taken = {name.casefold() for name in found.values()}
+        at = 2
+        name = plain
+        while name.casefold() in taken:
+            name, at = f"{plain}-{at}", at + 1
+        found[player] = name
+    return found
 
 
 def say_squad(squad: Squad, absent: Sequence[str]) -> None:
@@ -44,9 +82,7 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
     say("Shrunk toward each player's own mean; * a loss that luck does not explain.")
     _say_few(squad, absent)
     say()
-    _say_drills(squad)
-    say()
-    _say_first(squad)
+    _say_groups(squad)
 
 
 def _figures(member: Member) -> tuple[str, ...]:
@@ -99,32 +135,15 @@ def _few(member: Member) -> str:
     return f"{member.player} ({plural(member.rounds, 'round')}{more})"
 
 
-def _say_drills(squad: Squad) -> None:
-    if not squad.drills:
-        say("No loss shows that a drill would train: keep up what you do.")
-        return
-    say(
-        "Drills by what they should bring all players together, strokes a round, if half of each"
-        " loss can be won back:"
-    )
-    for each in squad.drills:
-        whom = ", ".join(f"{name} {gain:.2f}" for name, gain in each.players.items())
-        minutes = f"{each.drill.minutes} minutes"
-        sure = f"; beyond luck: {', '.join(each.sure)}" if each.sure else "; may be luck"
-        say(
-            f"{each.rank}. {each.drill.name} ({minutes}), about {each.worth_per_round:.2f}:"
-            f" {whom}{sure}"
-        )
-        say(f"   sgputt drills {each.drill.id}")
-
-
-def _say_first(squad: Squad) -> None:
-    say("First priority of each:")
-    for each in squad.members:
-        if each.first is None:
-            say(f"{each.player}: no loss shows.")
-            continue
-        first = each.first
-        say(
-            f"{each.player}: {first.why}, real: {chances(first.chance_of_loss)}. {first.drill.name}"
-        )
+def _say_groups(squad: Squad) -> None:
+    say(squad.headline)
+    for each in squad.groups:
+        say(f"{each.rank}. {each.need}: {each.drill.name} ({each.drill.minutes} minutes)")
+        for name, gain in each.players.items():
+            mark = each.marks[name].text
+            say_under(f"{name}: {mark} Worth about {gain:.2f} a round.", 3)
+    say("A session of the squad, a station a group:")
+    for number, turn in enumerate(squad.session(), 1):
+        places = [f"station {rank}: {', '.join(names)}" for rank, names in turn.stations.items()]
+        say(f"Turn {number} ({turn.minutes} minutes). {'; '.join(places)}.")
+    say("A sheet for each player: sgputt squad --sheets FOLDER")

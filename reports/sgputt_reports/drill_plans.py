@@ -9,6 +9,7 @@ from math import cos, hypot, pi, radians, sin
 import altair as alt
 
 from sgputt.practice.drills import Drill
+from sgputt.practice.scoring import Gate
 from sgputt_reports.charts import (
     GAIN,
     INK,
@@ -34,8 +35,6 @@ _LEAST_HOLE_PX, _TEE_PX, _LETTER_PX = 5.0, 4.5, 6.5
 _ARROW_PX = 46.0
 _LEAST_GATE_PX = 18.0
 _MOST_LINES = 4
-# Where the tees of a slope stand when a drill does not say: about straight below, across, above.
-_SPREAD = {"uphill": (180, 150, -150), "level": (90, -90), "downhill": (0, 30, -30)}
 
 
 @dataclass(frozen=True)
@@ -76,17 +75,11 @@ class Layout:
 def layout_of(drill: Drill) -> Layout:
     """The geometry that a drill's own data hold."""
     scoring = drill.scoring
-    if scoring.type == "gate":
-        return Layout((), "gate", gate_ft=scoring.gate_ft or 0, width_in=scoring.width_in or 0)
-    met: dict[tuple[float, str], int] = {}
-    tees = []
-    for length, slope in zip(scoring.stations_ft, scoring.slopes, strict=True):
-        turns = _SPREAD[slope]
-        at = met[length, slope] = met.get((length, slope), -1) + 1
-        tees.append(Tee(length, turns[at % len(turns)]))
-    target = {"past-window": "strip"}.get(scoring.target, scoring.target)
-    size = scoring.radius_ft if target == "circle" else scoring.window_ft
-    return Layout(tuple(dict.fromkeys(tees)), target, size or 0.0, scoring.beyond_ft)
+    if isinstance(scoring, Gate):
+        return Layout((), "gate", gate_ft=scoring.gate_ft, width_in=scoring.width_in)
+    tees = [Tee(each.length_ft, each.direction_deg or 0.0) for each in scoring.stations]
+    target = scoring.target
+    return Layout(tuple(dict.fromkeys(tees)), target.name, target.size_ft or 0.0, target.beyond_ft)
 
 
 @unchecked

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sgputt.analysis.season import SeasonAnalysis
-from sgputt.practice.pass_mark import PassMark
-from sgputt.practice.priorities import REACHABLE_SHARE, Priority
+from sgputt.practice.decision import Priority
 from sgputt.season.summary import SeasonSummary
 from sgputt.wording import NOTHING_COUNTS, RULE
 from sgputt_reports import format as fmt
@@ -44,7 +43,7 @@ def practice_document(analysis: SeasonAnalysis) -> Document:
         title=f"{summary.player}: what to practise next",
         lead=[played(summary)],
         advice=advice(analysis),
-        tables=[priorities_table(analysis.priorities, analysis.marks)],
+        tables=[priorities_table(analysis.priorities)],
         notes=[
             *_meanings(summary.strokes_gained.level)[1:],
             _from(analysis),
@@ -103,44 +102,26 @@ def advice(analysis: SeasonAnalysis, most: int | None = None) -> list[tuple[str,
     """What to do next: a heading and paragraphs for each loss, or for the ``most`` first."""
     if not analysis.counts:
         return [("Next", [NOTHING_COUNTS])]
-    priorities = analysis.priorities[:most]
-    if not priorities:
-        return [("Next", ["No loss shows from any distance: keep up what you do."])]
-    first: dict[str, int] = {}
-    for each in priorities:
-        first.setdefault(each.drill.id, each.rank)
-    return [
-        _drill(each, analysis.rounds, analysis.marks[each.drill.id], first[each.drill.id])
-        for each in priorities
-    ]
+    decision = analysis.decision
+    told = [("Nothing stands out", [decision.note])] if decision.note else []
+    return told + [_drill(each) for each in decision.priorities[:most]]
 
 
-def _drill(each: Priority, rounds: int, mark: PassMark, first: int) -> tuple[str, list[str]]:
-    """Heading and paragraphs; a drill that stands higher up already, as ``first``, is named."""
-    chance = f"The chance that the loss is real is {fmt.chance(each.chance_of_loss)}"
-    if each.sure:
-        told = "."
-    elif each.rounds_to_tell is None:
-        told = ": too few putts to tell, and over a thousand rounds would be needed."
-    else:
-        more = max(each.rounds_to_tell - rounds, 1)
-        told = f": too few to tell it from luck; about {more} more rounds would."
-    setting = [
+def _drill(each: Priority) -> tuple[str, list[str]]:
+    """Heading and paragraphs."""
+    kind = "Default drill" if each.default else f"Drill {each.rank}"
+    return f"{kind}: {each.drill.name}, {each.minutes} minutes", [
+        f"Why: {fmt.tidy(each.why)}. How sure: {each.sureness}",
         f"Set-up: {each.drill.setup}",
         f"Do: {each.drill.do}",
-        f"Pass mark: {mark.text}",
-        *([f"Set up for you: {mark.set_up}"] if mark.set_up else []),
-    ]
-    return f"Drill {each.rank}: {each.drill.name}, {each.drill.minutes} minutes", [
-        f"Why: {fmt.tidy(each.why)}. {chance}{told}",
-        *(setting if first == each.rank else [f"Set-up and pass mark: as drill {first} above."]),
-        f"Worth: about {each.worth_per_round:.2f} strokes a round, if "
-        f"{fmt.percent(REACHABLE_SHARE)} of the loss can be won back.",
+        f"Pass mark: {each.pass_mark}",
+        *([f"Set up for you: {each.set_up}"] if each.set_up else []),
+        f"Worth: {each.worth_words}.",
     ]
 
 
 def _from(analysis: SeasonAnalysis) -> str:
-    return f"Pass marks are worked out from {analysis.aim.whose}." if analysis.marks else ""
+    return f"Pass marks are worked out from {analysis.decision.known.whose}."
 
 
 def _meanings(level: float) -> list[str]:
@@ -149,6 +130,6 @@ def _meanings(level: float) -> list[str]:
         "good. Holing is the part won or lost by the ball dropping or not, leave by how far a "
         "miss was left.",
         f"A round is 18 holes. Intervals are {fmt.percent(level)}.",
-        "Losses to practise are shrunk toward the player's own mean, as far as luck could explain "
-        "them. Pass marks and worth rest on a model.",
+        "Worth: strokes a round if what a drill trains moves one step; nobody has measured what a "
+        "drill brings. Pass marks and worth rest on a model.",
     ]

@@ -2,37 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict
 
 import polars as pl
 
-from sgputt.practice.history import DrillHistory
-from sgputt.practice.pass_mark import PassMark
-from sgputt.practice.priorities import Priority
+from sgputt.practice.decision import Priority
+from sgputt.practice.log import DrillHistory
 from sgputt_reports.tables import Figures, Table, make_table
 
 _PRIORITY_COLUMNS = (
     "rank",
+    "cause",
+    "habit",
     "distance",
     "slope",
-    "component",
-    "putts",
-    "loss_per_round",
-    "low",
-    "high",
-    "chance_of_loss",
-    "rounds_to_tell",
+    "break",
+    "default",
+    "told",
     "drill",
     "drill_name",
     "minutes",
     "balls",
     "worth_per_round",
+    "low",
+    "high",
+    "worth_per_set",
+    "chance_best",
     "why",
     "setup",
     "do",
     "pass_mark",
-    "own_pass_mark",
     "set_up",
 )
 _PRACTISED_COLUMNS = (
@@ -50,33 +50,26 @@ _PRACTISED_COLUMNS = (
 )
 
 
-def priorities_table(priorities: Sequence[Priority], marks: Mapping[str, PassMark]) -> Table:
-    """Losses worth practising, one row each, with all there is to say of the drill.
+def priorities_table(priorities: Sequence[Priority]) -> Table:
+    """What to practise, a row a drill, with all there is to say of it.
 
     ``set_up`` is why and how the drill is set up otherwise than in the catalogue.
     """
     rows = []
     for each in priorities:
-        fields = {name: getattr(each, name, None) for name in _PRIORITY_COLUMNS}
-        drill = each.drill
-        fields |= {"drill": drill.id, "drill_name": drill.name, "minutes": drill.minutes}
-        fields |= {"balls": drill.balls, "setup": drill.setup, "do": drill.do}
-        mark = marks[drill.id]
-        rows.append({**fields, "own_pass_mark": mark.text, "set_up": mark.set_up})
+        drill, found = each.drill, each.as_dict()
+        found |= {**found.pop("where"), "drill_name": drill.name, "balls": drill.balls}
+        found |= {"told": each.told, "setup": drill.setup, "do": drill.do, "set_up": each.set_up}
+        rows.append({name: found[name] for name in _PRIORITY_COLUMNS})
     return make_table(
         "priorities",
         "What to practise",
         pl.DataFrame(rows, None if rows else _PRIORITY_COLUMNS, infer_schema_length=None),
         _PRIORITY_COLUMNS,
         kinds={"low": "strokes", "high": "strokes"},
-        prose=("why", "setup", "do", "pass_mark", "own_pass_mark", "set_up"),
+        prose=("why", "setup", "do", "pass_mark", "set_up"),
         figures=[
-            Figures(
-                ("distance", "slope", "component"),
-                "loss_per_round",
-                "strokes lost a round, shrunk",
-                "putts",
-            )
+            Figures(("cause", "drill"), "worth_per_round", "strokes a round for a step", "balls")
         ],
     )
 

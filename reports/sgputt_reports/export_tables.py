@@ -70,7 +70,7 @@ def season_tables(analysis: SeasonAnalysis) -> list[Table]:
         _parts_table(analysis.stroke),
         _habits_table(analysis.stroke),
         _worth_table(analysis.stroke),
-        priorities_table(analysis.priorities, analysis.marks),
+        priorities_table(analysis.priorities),
         cells_table(analysis.cells),
         _trend_table(analysis.trend),
         _stories_table(analysis),

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from sgputt.practice.marks import PassMark
 from sgputt.practice.on_the_green import green_data
-from sgputt.practice.pass_mark import PassMark
-from sgputt.practice.plan import Block, Plan, Session
-from sgputt.practice.priorities import REACHABLE_SHARE
+from sgputt.practice.plan import Block, Plan, PlannedSession
 from sgputt.safe_text import MAX_NAME
 from sgputt.wording import RULE
 from sgputt_reports.drill_plans import drill_plan
@@ -58,11 +57,10 @@ def practice_page(
         sessions=[_session(each, plan) for each in plan.sessions],
         week=len(plan.sessions) > 1,
         streaks=any(
-            block.mark is not None and block.mark.in_a_row is not None
+            block.mark is not None and block.mark.goal.in_a_row is not None
             for session in plan.sessions
             for block in session.blocks
         ),
-        reachable=REACHABLE_SHARE,
         data=script_json(_cleaned(green_data(plan, player, shown_in))),
         rule=RULE,
         longest_name=MAX_NAME,
@@ -86,7 +84,7 @@ def _length(plan: Plan) -> str:
     return minutes if many == 1 else f"{many} sessions of {minutes}"
 
 
-def _session(session: Session, plan: Plan) -> dict[str, Any]:
+def _session(session: PlannedSession, plan: Plan) -> dict[str, Any]:
     return {
         "number": session.number,
         "minutes": session.minutes,
@@ -100,7 +98,7 @@ def _blocks(blocks: Sequence[Block]) -> Iterator[dict[str, Any]]:
     written: dict[str, int] = {}
     number = 0
     for block in blocks:
-        if block.drill is None or block.mark is None:
+        if block.drill is None:
             yield {"rest": block.minutes}
             continue
         number += 1
@@ -110,11 +108,11 @@ def _blocks(blocks: Sequence[Block]) -> Iterator[dict[str, Any]]:
             "block": block,
             "drill": block.drill,
             "mark": block.mark,
-            "goal": _goal(block.mark),
-            "streak": block.drill.scoring.type == "streak",
+            "goal": "" if block.mark is None else _goal(block.mark),
+            "streak": block.drill.scoring.counted == "restarts",
             "as_in": written.get(block.drill.id, 0),
             "plan": None if block.drill.id in written else drill_plan(block.drill),
-            "chances": _chances(block.mark),
+            "chances": "" if block.mark is None else _chances(block.mark),
             "boxes": _boxes(block.drill.balls),
         }
         written.setdefault(block.drill.id, number)
@@ -122,9 +120,9 @@ def _blocks(blocks: Sequence[Block]) -> Iterator[dict[str, Any]]:
 
 def _goal(mark: PassMark) -> str:
     """The mark in three words, for a list."""
-    if mark.in_a_row is not None:
-        return f"{mark.in_a_row} in a row"
-    return f"{mark.successes} of {mark.balls}"
+    if mark.goal.in_a_row is not None:
+        return f"{mark.goal.in_a_row} in a row"
+    return f"{mark.goal.successes} of {mark.goal.balls}"
 
 
 def _chances(mark: PassMark) -> str:

@@ -9,7 +9,7 @@ import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.cells import ANY, COMPONENTS, SURE
-from sgputt.practice.priorities import LEAST_LOSS, REACHABLE_SHARE, Priority
+from sgputt.practice.decision import Priority
 from sgputt.putts.bands import LABELS
 from sgputt.season.summary import Estimate, SeasonSummary
 from sgputt.season.trend import RoundStory
@@ -80,8 +80,6 @@ def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
         caution=analysis.caution,
         level=analysis.level,
         sure=SURE,
-        reachable=REACHABLE_SHARE,
-        least=LEAST_LOSS,
         span=_span(summary.rounds_table),
         total=_part("Strokes gained", summary.strokes_gained),
         parts_of_total=_parts(summary),
@@ -96,7 +94,6 @@ def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
         apart=shown["apart"],
         best=_stories(analysis.best),
         worst=_stories(analysis.worst),
-        keep_up=_keep_up(summary.cells),
         rounds=summary.rounds_table.reverse().to_dicts(),
         one_year=summary.rounds_table["date"].dt.year().n_unique() == 1,
     )
@@ -216,20 +213,4 @@ def _stories(stories: Sequence[RoundStory]) -> list[dict[str, Any]]:
             "putts": story.putts.to_dicts(),
         }
         for story in stories
-    ]
-
-
-def _keep_up(cells: pl.DataFrame) -> list[dict[str, Any]]:
-    """The largest gains of whole bands that can be told from luck."""
-    best = cells.filter(
-        pl.col("slope") == ANY,
-        pl.col("chance_of_loss") <= 1 - SURE,
-        pl.col("shrunk_per_round") >= _ZERO,
-    ).sort("shrunk_per_round", descending=True)
-    return [
-        {
-            "what": f"{row['component']} from {tidy(row['distance'])}",
-            "value": row["shrunk_per_round"],
-        }
-        for row in best.head(_KEPT_UP).iter_rows(named=True)
     ]

@@ -13,7 +13,7 @@ from sgputt.analysis.season import SeasonAnalysis
 from sgputt.errors import SgputtError
 from sgputt.inference.cells import FEWEST_PUTTS
 from sgputt.inference.intervals import LEVEL
-from sgputt.practice.history import DrillHistory
+from sgputt.practice.log import DrillHistory
 from sgputt.season.breakdown import NO_EVENT, UNKNOWN
 from sgputt.stroke.causes import Habit, MissCause, StrokeCauses, StrokePart
 from sgputt.stroke.from_above import FromAbove, putt_from_above

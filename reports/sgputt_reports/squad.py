@@ -11,12 +11,11 @@ from sgputt.analysis.squad import SquadAnalysis
 from sgputt.inference.cells import FEWEST_PUTTS, SURE
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.drills import load_caution
-from sgputt.practice.priorities import REACHABLE_SHARE
-from sgputt.practice.squad import KNOWN_WITHIN, Member, SharedDrill, Squad
+from sgputt.practice.squad import KNOWN_WITHIN, Group, Member, Squad
 from sgputt.putts.bands import LABELS
 from sgputt_reports.charts import Chart, Row, Span, ends_around, spans_chart, verdict
 from sgputt_reports.drill_plans import drill_plan
-from sgputt_reports.format import clean, count, digits_for, interval, percent, signed, tidy
+from sgputt_reports.format import clean, count, digits_for, interval, percent, signed
 from sgputt_reports.page import Page, render
 
 _CAPTIONS = {
@@ -49,7 +48,8 @@ def squad_page(analysis: SquadAnalysis, shown_in: str = "feet") -> str:
         many=len(squad.members),
         rounds=sum(each.rounds for each in squad.members),
         putts=sum(each.putts for each in squad.members),
-        drills=[_drill(each, shown_in if at == 0 else "") for at, each in enumerate(squad.drills)],
+        groups=[_group(each, shown_in) for each in squad.groups],
+        turns=squad.session(),
         members=squad.members,
         chart=_chart(squad.members),
         few=[_few(each) for each in squad.members if each.few_rounds],
@@ -59,20 +59,20 @@ def squad_page(analysis: SquadAnalysis, shown_in: str = "feet") -> str:
         bands=LABELS,
         level=LEVEL,
         sure=SURE,
-        reachable=REACHABLE_SHARE,
         within=KNOWN_WITHIN,
     )
     return Page(f"Squad: {count(len(squad.members), 'player')}", body, shown_in=shown_in).html()
 
 
-def _drill(shared: SharedDrill, plan_in: str) -> dict[str, Any]:
+def _group(group: Group, shown_in: str) -> dict[str, Any]:
     return {
-        "shared": shared,
-        "drill": shared.drill,
-        "plan": drill_plan(shared.drill, plan_in) if plan_in else None,
-        "cells": [f"{component} from {tidy(band)}" for band, component in shared.cells],
-        "players": list(shared.players.items()),
-        "many": len(shared.players),
+        "group": group,
+        "drill": group.drill,
+        "plan": drill_plan(group.drill, shown_in),
+        "players": [
+            {"name": name, "worth": gain, "mark": group.marks[name]}
+            for name, gain in group.players.items()
+        ],
     }
 
 

@@ -81,7 +81,6 @@ _COLUMNS = {
         Column("part", "part", "text"),
         Column("change", "change", "text"),
         Column("rank", "rank", "count"),
-        Column("loss_per_round", "strokes lost a round", "strokes"),
         Column("drill", "drill", "text"),
         Column("drill_name", "name of the drill", "text"),
         Column("sets", "sets", "count"),
@@ -98,7 +97,13 @@ _COLUMNS = {
         Column("do", "what to do", "text"),
         Column("pass_mark", "pass mark", "text"),
         Column("set_up", "set up for you", "text"),
-        Column("own_pass_mark", "your pass mark", "text"),
+        Column("cause", "cause", "text"),
+        Column("habit", "habit", "text"),
+        Column("break", "break", "text"),
+        Column("default", "a default", "text"),
+        Column("told", "more than luck", "text"),
+        Column("worth_per_set", "worth a set", "strokes"),
+        Column("chance_best", "chance that it is best", "share"),
         Column("worth_per_round", "worth a round", "strokes"),
     )
 }

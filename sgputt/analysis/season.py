@@ -11,13 +11,13 @@ import polars as pl
 
 from sgputt.analysis.rounds import years_of
 from sgputt.analysis.shown import drawing
+from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
-from sgputt.practice.aim import Aim, aim_of
+from sgputt.practice.decision import Decision, Priority, decide
 from sgputt.practice.drills import Drill, load_caution, load_drills
-from sgputt.practice.history import DrillHistory, histories
-from sgputt.practice.pass_mark import PassMark, pass_mark
+from sgputt.practice.log import DrillHistory, histories
+from sgputt.practice.marks import PassMark
 from sgputt.practice.plan import Plan, make_plan
-from sgputt.practice.priorities import Priority, rank_priorities
 from sgputt.practice.session import SESSIONS_SCHEMA
 from sgputt.practice.transfer import Transfer, transfers
 from sgputt.season.breakdown import BREAKDOWNS, gained_by
@@ -31,7 +31,8 @@ from sgputt.season.scored import Scored
 from sgputt.season.summary import Figures, SeasonSummary, figures, season_summary
 from sgputt.season.trend import WINDOW, RoundStory, best_rounds, trend, worst_rounds
 from sgputt.stroke.causes import StrokeCauses, stroke_causes
-from sgputt.stroke.player import TOUR_STROKE
+from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
 # Rounds behind each mean of a long trend, as a share of all, so that its line stays readable.
 _SMOOTHED_SHARE = 1 / 10
@@ -144,26 +145,46 @@ class SeasonAnalysis:
         return stroke_causes(self.scored.gained, holes, self.level)
 
     @cached_property
-    def aim(self) -> Aim:
-        """The player's stroke as pass marks take it, and the one to aim at."""
-        return aim_of(self.scored.gained)
+    def fit(self) -> FittedStroke | None:
+        """The player's stroke in its causes; None when too few putts tell one."""
+        try:
+            return fit_putting_stroke(self.scored.gained)
+        except TooFewError:
+            return None
 
     @cached_property
+    def decision(self) -> Decision:
+        """What to practise, whether it stands out, and what it is worth."""
+        return self.decide()
+
+    def decide(self, towards: tuple[str, PuttingStroke] | None = None) -> Decision:
+        """What to practise, measured against a named stroke instead of one step better."""
+        shown = frozenset(
+            each.drill.id for each in self.transfers if each.change.verdict == "improved"
+        )
+        return decide(
+            self.scored.gained,
+            self.scored.holes.height,
+            self.fit,
+            self.drills,
+            self.sessions,
+            towards,
+            shown,
+        )
+
+    @property
     def priorities(self) -> list[Priority]:
         """What to practise, in order."""
-        aim = self.aim
-        return rank_priorities(self.cells, self.drills, target=aim.target, own=aim.own)
+        return self.decision.priorities
 
-    @cached_property
+    @property
     def marks(self) -> dict[str, PassMark]:
         """The player's pass mark of each drill among the priorities, by the drill's id."""
-        by_id = {drill.id: drill for drill in self.drills}
-        names = dict.fromkeys(each.drill.id for each in self.priorities)
-        return {name: pass_mark(by_id[name], self.aim.target, self.aim.own) for name in names}
+        return {each.drill.id: each.mark for each in self.priorities}
 
     def plan(self, minutes: int, sessions: int = 1) -> Plan:
         """Plan practice: a session, or a week of them."""
-        return make_plan(self.cells, self.drills, minutes, sessions, self.aim, self.rounds)
+        return make_plan(self.decision, self.drills, minutes, sessions)
 
     @cached_property
     def practised(self) -> list[DrillHistory]:

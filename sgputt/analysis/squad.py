@@ -38,7 +38,8 @@ class SquadAnalysis:
     def squad(self) -> Squad:
         """Who loses where, what each should practise first, and which drills serve several."""
         scored = {name: each.scored for name, each in self.players.items()}
-        return squad_summary(scored, self.drills)
+        decisions = {name: each.decision for name, each in self.players.items()}
+        return squad_summary(scored, decisions, self.drills)
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of a squad, which scripts may rely on: plain values only."""

@@ -1,4 +1,4 @@
-"""The drill catalogue: what each drill trains, how it is set up, and what counts as a success.
+"""The drill catalogue: what each drill works on, how it is set up, and what counts as a success.
 
 Drills are data: ``data/reference/drills.toml``, and a file of the user's own in the same form.
 """
@@ -10,32 +10,46 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from sgputt.errors import SgputtError
 from sgputt.practice.drill_table import DrillProblem, DrillTable
-from sgputt.putts.bands import RANGES_FT
+from sgputt.practice.scoring import (
+    BREAKS,
+    SLOPES,
+    USUAL_GRADE,
+    Count,
+    Gate,
+    InARow,
+    Scoring,
+    Target,
+)
 from sgputt.reference import reference_path
+from sgputt.stroke.station import Station
 
 KINDS = ("circle", "gate", "ladder", "pair", "one-ball", "pace-line", "random", "off-green")
-COMPONENTS = ("holing", "leave")
-SLOPES = ("uphill", "level", "downhill")
-CAUSES = ("read", "aim", "stroke", "pace")
-TARGETS = {"count": ("hole", "circle", "past-window"), "streak": ("hole", "circle")}
-TYPES = ("count", "streak", "gate")
-STATIONS = {"count": "distance_ft", "streak": "stations_ft"}
-SIZES = {"circle": ("radius_ft", "beyond_ft"), "past-window": ("window_ft",)}
+CAUSES = ("read", "direction", "pace")
+# Words of cards and of older drill files for the same.
+_OTHER_CAUSES = {"aim": "direction", "stroke": "direction"}
+HABITS = ("too little break", "too much break", "left", "right", "short", "long")
+TARGETS = {
+    "count": ("hole", "circle", "strip", "past the hole", "high side", "past-window"),
+    "in a row": ("hole", "circle"),
+}
+TYPES = ("count", "in a row", "gate", "streak")
+STATIONS = {"count": "distance_ft", "in a row": "stations_ft", "gate": "distance_ft"}
+# Where a station of a file that says the slope alone lies; across it, both breaks in turn.
+_DIRECTIONS = {"uphill": (180.0,), "level": (90.0, -90.0), "downhill": (0.0,)}
 CATALOGUE = "drills.toml"
 MAX_MINUTES = 25
 MAX_BALLS = 90
 SHORTEST_FT = 0.5
 LONGEST_FT = 100.0
-SIXTEENTHS = 16
-MM_IN_AN_INCH = 25.4
+STEEPEST = 0.05
+_GATE_PUTT_FT = 8.0
 # Numbers of the scoring that a drill's words may name: a set-up that fits the player changes them.
-_PLACES = re.compile(r"\{(tees|in_a_row|radius|width)\}")
+_PLACES = re.compile(r"\{(tees|in_a_row|radius|beyond|depth|width)\}")
 SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -52,47 +66,28 @@ class DrillFileError(SgputtError):
 
 
 @dataclass(frozen=True)
-class Target:
-    """A component of strokes gained, a range of lengths in feet and slopes along the line."""
+class Range:
+    """Putts that a drill trains: lengths in feet, slopes along the line, breaks."""
 
-    component: str
     low_ft: float
     high_ft: float
-    slopes: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Scoring:
-    """What one success is, for pass marks. Feet, except ``width_in``; None: not of this type.
-
-    ``stations_ft`` and ``slopes`` go together, one a station; a count shares its balls evenly
-    among them, a streak takes one ball each in order and starts again on a miss, a gate has none.
-    ``balls`` is one set; of a streak, the most before the set is over. ``beyond_ft`` is how far
-    past the hole the middle of the circle lies.
-    """
-
-    type: str
-    target: str
-    balls: int
-    stations_ft: tuple[float, ...] = ()
-    slopes: tuple[str, ...] = ()
-    radius_ft: float | None = None
-    beyond_ft: float = 0.0
-    window_ft: float | None = None
-    gate_ft: float | None = None
-    width_in: float | None = None
-    successes: int | None = None
+    slopes: tuple[str, ...] = SLOPES
+    breaks: tuple[str, ...] = BREAKS
 
 
 @dataclass(frozen=True)
 class Drill:
-    """One drill; ``minutes`` and ``balls`` are those of one set, ``file`` is where it stands."""
+    """One drill; ``minutes`` and ``balls`` are those of one set, ``file`` is where it stands.
+
+    ``cause`` is what it works on, the first most; ``habits`` what it is known to turn.
+    """
 
     id: str
     name: str
     kind: str
-    trains: tuple[Target, ...]
+    trains: tuple[Range, ...]
     cause: tuple[str, ...]
+    habits: tuple[str, ...]
     balls: int
     minutes: int
     setup: str
@@ -102,10 +97,31 @@ class Drill:
     dose: str
     safety: str
     file: str
-    written: tuple[str, str, str] = ("", "", "")
+    written: tuple[str, ...] = ()
+
+    @property
+    def surface(self) -> str:
+        """Surface it is putted from, in the words of the putts table."""
+        return "off green" if self.kind == "off-green" else "green"
+
+    def trains_putt(self, length_ft: float, slope: str, turn: str) -> bool:
+        """Whether a putt of this length, slope and break is among those trained.
+
+        A word that is none of :data:`SLOPES` or :data:`BREAKS` fits every range.
+        """
+        return any(
+            each.low_ft < length_ft <= each.high_ft
+            and (slope not in SLOPES or slope in each.slopes)
+            and (turn not in BREAKS or turn in each.breaks)
+            for each in self.trains
+        )
+
+    def trained_words(self) -> str:
+        """Lengths, slopes and breaks in a few words."""
+        return "; ".join(dict.fromkeys(_range_words(each) for each in self.trains))
 
     def set_up_as(self, scoring: Scoring, words: str = "") -> Drill:
-        """The drill played by another scoring, its set-up and what to do in the new numbers.
+        """The drill played by another scoring, its words in the new numbers.
 
         Parameters
         ----------
@@ -116,75 +132,62 @@ class Drill:
         if scoring == self.scoring:
             return self
         told = [filled(text, scoring) for text in self.written]
-        if told == [self.setup, self.do, self.dose]:
+        if told == [self.setup, self.do, self.success, self.dose]:
             told[0] = f"{self.setup} {words}".rstrip()
-        setup, do, dose = told
-        return replace(self, scoring=scoring, setup=setup, do=do, dose=dose)
+        setup, do, success, dose = told
+        return replace(
+            self,
+            scoring=scoring,
+            balls=scoring.balls,
+            setup=setup,
+            do=do,
+            success=success,
+            dose=dose,
+        )
 
-    @property
-    def surface(self) -> str:
-        """Surface it is putted from, in the words of the putts table."""
-        return "off green" if self.kind == "off-green" else "green"
+    def part(self, balls: int, minutes: int) -> Drill:
+        """A shorter set of it."""
+        scoring = self.scoring.part(balls)
+        return replace(self, scoring=scoring, balls=scoring.balls, minutes=minutes)
 
-    def covers(self, band: str, slope: str, component: str, surface: str = "green") -> float:
-        """Share of a distance band that the drill trains, 0 to 1.
+    def longest(self) -> Drill:
+        """The drill as long as any set-up makes it."""
+        return replace(self, scoring=self.scoring.longest())
 
-        Parameters
-        ----------
-        band : str
-            A label of :mod:`sgputt.putts.bands`.
-        slope : str
-            uphill, level or downhill; any other word is a mean over the three.
-        component : str
-            holing or leave.
-        surface : str
-            green or off green; a drill from the one does not count for the other.
-        """
-        if surface != self.surface:
-            return 0.0
-        low, high = RANGES_FT[band]
-        slopes = (slope,) if slope in SLOPES else SLOPES
-        spans = [
-            [
-                (max(low, target.low_ft), min(high, target.high_ft))
-                for target in self.trains
-                if target.component == component and each in target.slopes
-            ]
-            for each in slopes
+    def as_dict(self) -> dict[str, Any]:
+        """The keys of a drill file, for JSON."""
+        ranges = [
+            {
+                "low_ft": each.low_ft,
+                "high_ft": each.high_ft,
+                "slopes": list(each.slopes),
+                "breaks": list(each.breaks),
+            }
+            for each in self.trains
         ]
-        return sum(map(_union, spans)) / ((high - low) * len(slopes))
+        words = ("id", "name", "kind", "balls", "minutes", "setup", "do", "success", "dose")
+        return {
+            **{key: getattr(self, key) for key in words},
+            "safety": self.safety,
+            "trains": ranges,
+            "cause": list(self.cause),
+            "habits": list(self.habits),
+            "scoring": self.scoring.as_dict(),
+        }
+
+
+def _range_words(each: Range) -> str:
+    words = f"{each.low_ft:g}-{each.high_ft:g} ft"
+    for some, all_of in ((each.slopes, SLOPES), (each.breaks, BREAKS)):
+        if set(some) != set(all_of):
+            words += f", {' and '.join(some)}"
+    return words
 
 
 def filled(text: str, scoring: Scoring) -> str:
     """Words of a drill with the numbers of a scoring in their places."""
-    numbers = {"tees": listed(scoring.stations_ft), "in_a_row": str(len(scoring.stations_ft))}
-    if scoring.radius_ft is not None:
-        numbers["radius"] = f"{scoring.radius_ft:g}"
-    if scoring.width_in is not None:
-        numbers["width"] = inches(scoring.width_in)
+    numbers = scoring.numbers()
     return _PLACES.sub(lambda place: numbers.get(place[1], place[0]), text)
-
-
-def listed(lengths_ft: tuple[float, ...]) -> str:
-    """Different lengths in their order: ``3, 4 and 5``."""
-    each = [f"{length:g}" for length in dict.fromkeys(lengths_ft)]
-    return " and ".join(", ".join(part) for part in (each[:-1], each[-1:]) if part)
-
-
-def inches(width_in: float) -> str:
-    """A width as on a rule: ``2 1/8 inches (54 mm)``."""
-    sixteenths = round(width_in * SIXTEENTHS)
-    whole, part = divmod(sixteenths, SIXTEENTHS)
-    share = f" {Fraction(part, SIXTEENTHS)}" if part else ""
-    return f"{whole}{share} inches ({width_in * MM_IN_AN_INCH:.0f} mm)"
-
-
-def _union(spans: list[tuple[float, float]]) -> float:
-    covered, reached = 0.0, 0.0
-    for low, high in sorted(spans):
-        covered += max(0.0, high - max(low, reached))
-        reached = max(reached, high)
-    return covered
 
 
 def load_drills(extra: Path | None = None) -> tuple[Drill, ...]:
@@ -235,7 +238,7 @@ def _parse(path: Path) -> tuple[dict[str, Any], list[DrillProblem]]:
         return tomllib.loads(path.read_text(encoding="utf-8-sig")), []
     except OSError as exc:
         found, allowed = f"nothing to read ({exc.strerror})", "the path of a drill file"
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as exc:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as exc:
         found, allowed = f"a mistake ({exc})", "TOML in UTF-8"
     raise DrillFileError([DrillProblem(str(path), "", "file", found, allowed)])
 
@@ -244,19 +247,21 @@ def _drill(table: DrillTable) -> Drill:
     table.close({*Drill.__dataclass_fields__} - {"file", "written"})
     balls = table.whole("balls", MAX_BALLS)
     scoring = _scoring(table.table("scoring"), balls)
-    written = (table.text("setup"), table.text("do"), table.text("dose"))
-    setup, do, dose = (filled(text, scoring) for text in written)
+    written = tuple(table.text(key) for key in ("setup", "do", "success", "dose"))
+    setup, do, success, dose = (filled(text, scoring) for text in written)
+    causes = table.some_of("cause", (*CAUSES, *_OTHER_CAUSES))
     drill = Drill(
         id=table.text("id"),
         name=table.text("name"),
         kind=table.one_of("kind", KINDS),
-        trains=tuple(_target(each) for each in table.tables("trains")),
-        cause=table.some_of("cause", CAUSES),
+        trains=tuple(_range(each) for each in table.tables("trains")),
+        cause=tuple(dict.fromkeys(_OTHER_CAUSES.get(each, each) for each in causes)),
+        habits=table.some_of("habits", HABITS) if "habits" in table.data else (),
         balls=balls,
         minutes=table.whole("minutes", MAX_MINUTES),
         setup=setup,
         do=do,
-        success=table.text("success"),
+        success=success,
         scoring=scoring,
         dose=dose,
         safety=table.text("safety") if "safety" in table.data else "",
@@ -269,56 +274,73 @@ def _drill(table: DrillTable) -> Drill:
     return drill
 
 
-def _target(table: DrillTable) -> Target:
-    table.close({*Target.__dataclass_fields__})
+def _range(table: DrillTable) -> Range:
+    # Files of version 0.1 say "component" too; what a drill trains no longer depends on it.
+    table.close({*Range.__dataclass_fields__, "component"})
     low = table.number("low_ft", 0, LONGEST_FT)
     high = table.number("high_ft", 0, LONGEST_FT)
     if high <= low and table.data.keys() >= {"low_ft", "high_ft"}:
         table.wrong("high_ft", f"more than low_ft, which is {low:g}")
-    return Target(table.one_of("component", COMPONENTS), low, high, table.some_of("slopes", SLOPES))
+    slopes = table.some_of("slopes", SLOPES) if "slopes" in table.data else SLOPES
+    breaks = table.some_of("breaks", BREAKS) if "breaks" in table.data else BREAKS
+    return Range(low, high, slopes, breaks)
 
 
 def _scoring(table: DrillTable | None, balls: int) -> Scoring:
+    nothing = Count(balls, Target("hole"), ())
     kind = table.one_of("type", TYPES) if table else ""
     if table is None or not kind:
-        return Scoring("", "", balls)
+        return nothing
+    kind = "in a row" if kind == "streak" else kind
+    allowed = {"type", "slope", "direction_deg", "grade", STATIONS[kind]}
+    target = Target("gate")
     if kind == "gate":
-        return _gate(table, balls)
-    target = table.one_of("target", TARGETS[kind])
-    stations_key = STATIONS[kind]
-    allowed = {"type", "target", "slope", stations_key, *SIZES.get(target, ())}
-    if kind == "count":
-        allowed.add("balls")
+        allowed |= {"balls", "gate_ft", "width_in", "successes"}
+    else:
+        target = _target(table, kind)
+        allowed |= {"target", *_SIZES.get(target.name, ())}
+        if kind == "count":
+            allowed |= {"balls", "window_ft"}
+    if kind != "in a row":
         _same_balls(table, balls)
-    if target:
+    if target.name:
         table.close(allowed)
-    stations = table.numbers(stations_key, SHORTEST_FT, LONGEST_FT)
+    stations = _stations(table, STATIONS[kind], kind == "gate")
     if kind == "count" and stations and balls % len(stations):
         nearest = max(1, balls // len(stations)) * len(stations)
         table.wrong("balls", f"a multiple of the {len(stations)} stations", f"Try {nearest}.")
-    return Scoring(
-        kind,
+    if kind == "count":
+        return Count(balls, target, stations)
+    if kind == "in a row":
+        return InARow(balls, target, stations)
+    return Gate(
+        balls,
         target,
-        balls,
         stations,
-        _slopes(table, len(stations)),
-        radius_ft=table.number("radius_ft", 0.25, 20) if target == "circle" else None,
-        beyond_ft=table.number("beyond_ft", 0, 5) if "beyond_ft" in table.data else 0.0,
-        window_ft=table.number("window_ft", 0.25, 20) if target == "past-window" else None,
-    )
-
-
-def _gate(table: DrillTable, balls: int) -> Scoring:
-    table.close({"type", "balls", "gate_ft", "width_in", "successes"})
-    _same_balls(table, balls)
-    return Scoring(
-        "gate",
-        "gate",
-        balls,
-        gate_ft=table.number("gate_ft", 0.5, 20),
+        gate_ft=table.number("gate_ft", 0.5, 20) or 1.0,
         width_in=table.number("width_in", 1.7, 24),
         successes=table.whole("successes", balls or MAX_BALLS),
     )
+
+
+_SIZES = {
+    "circle": ("radius_ft", "beyond_ft"),
+    "strip": ("depth_ft",),
+    "past the hole": ("depth_ft",),
+    "high side": ("depth_ft",),
+}
+
+
+def _target(table: DrillTable, kind: str) -> Target:
+    name = table.one_of("target", TARGETS[kind])
+    # "past-window" with window_ft is the strip of version 0.1.
+    old = name == "past-window"
+    name = "strip" if old else name
+    sizes = _SIZES.get(name, ())
+    key = "window_ft" if old else sizes[0] if sizes else ""
+    size = table.number(key, 0.25, 20) if key else None
+    beyond = table.number("beyond_ft", 0, 5) if "beyond_ft" in table.data else 0.0
+    return Target(name, size, beyond)
 
 
 def _same_balls(table: DrillTable, balls: int) -> None:
@@ -327,12 +349,42 @@ def _same_balls(table: DrillTable, balls: int) -> None:
         table.wrong("balls", f"the balls of the drill, {balls}")
 
 
-def _slopes(table: DrillTable, stations: int) -> tuple[str, ...]:
-    given = table.data.get("slope", "level")
+def _stations(table: DrillTable, key: str, gate: bool) -> tuple[Station, ...]:
+    lengths: tuple[float, ...] = (_GATE_PUTT_FT,)
+    if not gate or key in table.data:
+        lengths = table.numbers(key, SHORTEST_FT, LONGEST_FT)
+    grade = table.number("grade", 0, STEEPEST) if "grade" in table.data else USUAL_GRADE
+    many = len(lengths)
+    if "direction_deg" in table.data:
+        given = table.data["direction_deg"]
+        toward = tuple(
+            table.numbers("direction_deg", -180, 180)
+            if isinstance(given, list)
+            else (table.number("direction_deg", -180, 180),) * many
+        )
+        if toward and many and len(toward) != many:
+            table.wrong("direction_deg", f"a number, or a list of one for each of {many} stations")
+            toward = ()
+    else:
+        toward = _from_slopes(table, many, "uphill" if gate else "level")
+    if len(toward) != many:
+        toward = (180.0,) * many
+    return tuple(
+        Station(length, direction_deg=angle, grade=grade)
+        for length, angle in zip(lengths, toward, strict=True)
+    )
+
+
+def _from_slopes(table: DrillTable, many: int, usual: str) -> tuple[float, ...]:
+    given = table.data.get("slope", usual)
     if isinstance(given, str) and given in SLOPES:
-        return (given,) * stations
-    slopes = table.some_of("slope", SLOPES) if isinstance(given, list) else ()
-    if not isinstance(given, list) or (slopes and stations and len(slopes) != stations):
-        words = " or ".join(SLOPES)
-        table.wrong("slope", f"{words}, or a list with one for each of {stations} stations")
-    return slopes
+        slopes = (given,) * many
+    else:
+        slopes = table.some_of("slope", SLOPES) if isinstance(given, list) else ()
+        if not isinstance(given, list) or (slopes and many and len(slopes) != many):
+            words = " or ".join(SLOPES)
+            table.wrong("slope", f"{words}, or a list with one for each of {many} stations")
+            return ()
+    return tuple(
+        _DIRECTIONS[slope][at % len(_DIRECTIONS[slope])] for at, slope in enumerate(slopes)
+    )

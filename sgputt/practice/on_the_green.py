@@ -7,6 +7,7 @@ import json
 from typing import Any
 
 from sgputt.practice.plan import WORK_MINUTES, Block, Plan
+from sgputt.practice.scoring import slope_word
 from sgputt.practice.session_file import COLUMNS
 
 VERSION = 1
@@ -57,9 +58,9 @@ def _block(block: Block) -> dict[str, Any]:
     drill, mark = block.drill, block.mark
     if drill is None:
         return {"rest": block.minutes}
-    scoring = drill.scoring
-    in_a_row = None if mark is None else mark.in_a_row
-    tees = zip(scoring.stations_ft, scoring.slopes, strict=True)
+    goal = None if mark is None else mark.goal
+    in_a_row = None if goal is None else goal.in_a_row
+    tees = [(each.length_ft, slope_word(each)) for each in drill.scoring.stations]
     return {
         "drill": drill.id,
         "name": drill.name,
@@ -74,8 +75,8 @@ def _block(block: Block) -> dict[str, Any]:
         "changed": "" if mark is None else mark.set_up,
         "rule": {
             "balls": drill.balls,
-            "goal_balls": drill.balls if mark is None else mark.balls,
-            "successes": None if mark is None else mark.successes,
+            "goal_balls": drill.balls if goal is None else goal.balls,
+            "successes": None if goal is None else goal.successes,
             "in_a_row": in_a_row,
             "tees": [{"length_ft": ft, "slope": slope} for ft, slope in tees] if in_a_row else [],
         },

@@ -1,18 +1,15 @@
-"""A practice session, or a week of them: blocks of drills that fill the minutes there are."""
+"""A practice session, a week of them, or a warm-up: blocks of drills that fill the minutes."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil
+from typing import Any
 
-import polars as pl
-
-from sgputt.practice.aim import GENERAL, Aim
+from sgputt.practice.decision import Decision, Priority, sets_of_a_step
 from sgputt.practice.drills import Drill
-from sgputt.practice.pass_mark import PassMark, part_of, pass_mark
-from sgputt.practice.pool import GENERAL_LOSSES, Loss, Pool, losses_of
-from sgputt.practice.priorities import best_drill
+from sgputt.practice.marks import PassMark, pass_mark
 
 # Minutes. Two of rest after fifteen of work, as the catalogue's caution says; no block is longer
 # than fifteen, and shorter than five is not worth setting up. Choices, no source.
@@ -23,13 +20,15 @@ MOST_MINUTES = 240
 UPKEEP_SHARE = 0.15
 _UPKEEP_FROM = 30
 MOST_SETS = 2
-FEWEST_ROUNDS = 3
 USUAL_SESSIONS = 4
 MOST_SESSIONS = 14
-# A set that would bring less, strokes a round, gives way to general practice.
-_LEAST_WORTH = 0.004
-_FEWEST_BALLS = 5
+WARM_UP_MINUTES = (10, 15)
+_FEWEST_BALLS = 8
 _UPKEEP_KINDS = ("one-ball", "random")
+# What another set for the same part of the stroke is worth beside the first in a session, and how
+# much of that comes back until the next session. Choices, no source.
+_AGAIN = 0.5
+_COMES_BACK = 0.6
 
 
 @dataclass(frozen=True)
@@ -41,16 +40,18 @@ class Block:
     kind : str
         ``drill`` or ``break``.
     role : str
-        ``loss``: trains what loses strokes; ``upkeep``: keeps what is good; ``general``: no loss
-        is known for it; empty for a break.
+        ``need``: for something the player needs; ``upkeep``: keeps up what is good; ``general``:
+        for everybody; ``warm-up``; empty for a break.
     drill : Drill or None
-        With the balls of this set, which may be fewer than the catalogue's.
+        With the balls of this set, which may be fewer than the catalogue's, set up for the mark.
     full_balls : int
         Balls of a whole set of that drill.
     set_number : int
         2 for a second set of the same drill.
+    mark : PassMark or None
+        None for a break and in a warm-up.
     worth_per_round : float or None
-        Strokes a round it should win back; None where no loss is behind it.
+        Strokes a round that this set should bring; None where nothing of the player's is behind it.
     """
 
     kind: str
@@ -63,9 +64,29 @@ class Block:
     why: str = ""
     worth_per_round: float | None = None
 
+    def as_dict(self, whose: str) -> dict[str, Any]:
+        """For JSON; ``whose`` stroke marks are worked out from."""
+        if self.drill is None:
+            return {"kind": self.kind, "minutes": self.minutes}
+        return {
+            "kind": self.kind,
+            "minutes": self.minutes,
+            "role": self.role,
+            "drill": self.drill.id,
+            "drill_name": self.drill.name,
+            "set": self.set_number,
+            "balls": self.drill.balls,
+            "full_balls": self.full_balls,
+            "setup": self.drill.setup,
+            "do": self.drill.do,
+            "pass_mark": None if self.mark is None else self.mark.as_dict(whose),
+            "why": self.why,
+            "worth_per_round": self.worth_per_round,
+        }
+
 
 @dataclass(frozen=True)
-class Session:
+class PlannedSession:
     """One session; its blocks fill its minutes."""
 
     number: int
@@ -80,51 +101,56 @@ class Plan:
     Attributes
     ----------
     general : bool
-        Whether no losses of the player's own stand behind it.
+        Whether nothing that stands out is behind it.
     note : str
         Why it is general; else empty.
     whose : str
         Whose stroke the pass marks are worked out from.
     worth_per_round : float
-        What all blocks should win back together, strokes a round of 18 holes; a loss that several
-        of them train is counted once.
+        What all sets should bring together, strokes a round of 18 holes.
     """
 
-    sessions: tuple[Session, ...]
+    sessions: tuple[PlannedSession, ...]
     general: bool
     note: str
     whose: str
     worth_per_round: float
 
+    def as_dict(self) -> dict[str, Any]:
+        """The form that scripts may rely on."""
+        return {
+            "general": self.general,
+            "note": self.note,
+            "pass_marks_from": self.whose,
+            "worth_per_round": self.worth_per_round,
+            "sessions": [
+                {
+                    "number": each.number,
+                    "minutes": each.minutes,
+                    "blocks": [block.as_dict(self.whose) for block in each.blocks],
+                }
+                for each in self.sessions
+            ],
+        }
 
-def make_plan(
-    cells: pl.DataFrame | None,
-    drills: Sequence[Drill],
-    minutes: int,
-    sessions: int = 1,
-    aim: Aim = GENERAL,
-    rounds: int = 0,
-) -> Plan:
+
+def make_plan(decision: Decision, drills: Sequence[Drill], minutes: int, sessions: int = 1) -> Plan:
     """Share minutes among drills.
 
-    The first session opens with the drill for the largest loss; then block by block comes the one
-    that wins back most a minute, out of what those before have left; at most two sets of one drill
-    a session. About 15 % of a session of 30 minutes of work or more goes to a
-    game that keeps up the rest. The same cells give the same plan.
+    Every session opens with a priority of the decision, the first session with the first; then
+    comes block by block what is worth most a minute, where another set for the same part of the
+    stroke counts half. At most two sets of one drill a session. About 15 % of a session of 30
+    minutes of work or more goes to a game that keeps up the rest. The same decision gives the same
+    plan.
 
     Parameters
     ----------
-    cells : polars.DataFrame or None
-        From :func:`sgputt.inference.cells.cell_table`; None before the first round.
+    decision : Decision
     drills : sequence of Drill
     minutes : int
         Of one session, 5 to 240.
     sessions : int
-        Sessions, 1 to 14, that draw on the same losses.
-    aim : Aim
-        For the pass marks.
-    rounds : int
-        Rounds behind the cells; with fewer than three the plan is general.
+        Sessions, 1 to 14.
 
     Raises
     ------
@@ -133,103 +159,113 @@ def make_plan(
     """
     if not LEAST_MINUTES <= minutes <= MOST_MINUTES or not 1 <= sessions <= MOST_SESSIONS:
         raise ValueError(f"{sessions} sessions of {minutes} minutes")
-    losses = [] if cells is None or rounds < FEWEST_ROUNDS else losses_of(cells)
-    planner = _Planner(losses, [each for each in drills if each.surface == "green"], aim)
+    planner = _Planner(decision, [each for each in drills if each.surface == "green"])
     made = tuple(planner.session(number, minutes) for number in range(1, sessions + 1))
     worth = sum(block.worth_per_round or 0.0 for each in made for block in each.blocks)
-    return Plan(made, not losses, _note(losses, rounds), aim.whose, worth)
-
-
-def _note(losses: Sequence[Loss], rounds: int) -> str:
-    if losses:
-        return ""
-    if rounds < FEWEST_ROUNDS:
-        stored = "no round" if rounds == 0 else f"{rounds} round{'s' if rounds > 1 else ''}"
-        return (
-            f"A general plan, not worked out from your putting: {stored} stored so far, and it"
-            f" takes {FEWEST_ROUNDS}."
-        )
-    return "A general plan: no loss shows from any distance."
+    general = not decision.stands_out
+    return Plan(made, general, decision.note, decision.known.whose, worth)
 
 
 class _Planner:
-    """Fills sessions one after the other from one pool of losses."""
+    """Fills sessions one after the other."""
 
-    def __init__(self, losses: Sequence[Loss], drills: Sequence[Drill], aim: Aim) -> None:
-        self.pool, self.general = Pool(losses), Pool(GENERAL_LOSSES)
-        self.drills, self.aim = drills, aim
-        self.balls = {drill.id: drill.balls for drill in drills}
-        largest = losses[:1]
-        self.opening = [best_drill(drills, x.distance, x.slope, x.component) for x in largest]
+    def __init__(self, decision: Decision, drills: Sequence[Drill]) -> None:
+        self.decision = decision
+        self.drills = {drill.id: drill for drill in drills}
+        self.left: dict[str, float] = {}
         self.upkeep_sets: dict[str, int] = {}
+        self.why = {each.drill.id: each for each in decision.priorities}
 
-    def session(self, number: int, minutes: int) -> Session:
+    def session(self, number: int, minutes: int) -> PlannedSession:
+        """The next session."""
         breaks = ceil(minutes / (WORK_MINUTES + BREAK_MINUTES)) - 1
         work = minutes - breaks * BREAK_MINUTES
         upkeep = round(UPKEEP_SHARE * minutes) if work >= _UPKEEP_FROM else 0
-        blocks = self._filled(work - upkeep)
+        self.left = {part: 1 - (1 - left) * (1 - _COMES_BACK) for part, left in self.left.items()}
+        blocks = self._filled(work - upkeep, self._opening(number))
         spare = work - sum(block.minutes for block in blocks)
         if upkeep:
             games = ceil(spare / WORK_MINUTES)
             for at in range(games):
                 share = spare // games + (at < spare % games)
                 blocks.append(self._upkeep(share, blocks))
-        elif spare:
+        elif spare and blocks:
             blocks[-1] = replace(blocks[-1], minutes=blocks[-1].minutes + spare)
         # Where blocks are too few for all the breaks, the last block is given their minutes.
         short = BREAK_MINUTES * max(0, breaks - len(blocks) + 1)
         blocks[-1] = replace(blocks[-1], minutes=blocks[-1].minutes + short)
-        return Session(number, minutes, tuple(_with_breaks(blocks, breaks)))
+        return PlannedSession(number, minutes, tuple(_with_breaks(blocks, breaks)))
 
-    def _filled(self, minutes: int) -> list[Block]:
+    def _opening(self, number: int) -> Priority | None:
+        """Habits and what else is told take turns to open; else the first priority does."""
+        told = [each for each in self.decision.priorities if each.need.told]
+        first = told or self.decision.priorities[:1]
+        return first[(number - 1) % len(first)] if first else None
+
+    def _filled(self, minutes: int, opening: Priority | None) -> list[Block]:
         blocks: list[Block] = []
         left = minutes
         while left >= LEAST_MINUTES:
-            block = self._best(left, blocks)
+            block = self._best(left, blocks, None if blocks else opening)
             if block is None:
                 break
             left -= block.minutes
             _place(blocks, block)
         return blocks
 
-    def _best(self, left: int, blocks: Sequence[Block]) -> Block | None:
-        """The set that wins back most a minute: of the player's losses, else in general."""
-        sets = [part for drill in self.drills if (part := _part(drill, left)) is not None]
+    def _best(self, left: int, blocks: Sequence[Block], opening: Priority | None) -> Block | None:
+        sets = [part for drill in self.drills.values() if (part := _part(drill, left)) is not None]
         sets = [part for part in sets if _sets_of(part.id, blocks) < MOST_SETS]
         if not sets:
             return None
-        if self.opening:
-            first = self.opening.pop()
-            for part in sets:
-                if first is not None and part.id == first.id:
-                    return self._block(part, "loss")
-        for pool, role in ((self.pool, "loss"), (self.general, "general")):
-            worth = {part.id: sum(pool.claims(part).values()) for part in sets}
-            best = max(sets, key=lambda part: worth[part.id] / part.minutes)
-            if worth[best.id] >= _LEAST_WORTH or role == "general":
-                break
-        return self._block(best, role, _sets_of(best.id, blocks) + 1)
+        for part in sets:
+            if opening is not None and part.id == opening.drill.id:
+                return self._block(part, 1)
+        resting = {name for name, each in self.decision.answers.items() if each.rests}
+        fresh = [part for part in sets if part.id not in resting] or sets
+        best = max(fresh, key=lambda part: (self._gain(part) / part.minutes, part.id))
+        return self._block(best, _sets_of(best.id, blocks) + 1)
 
-    def _block(self, drill: Drill, role: str, set_number: int = 1) -> Block:
-        # Both pools are drawn on, so that general practice does not repeat what was trained.
-        claims, general = self.pool.take(drill), self.general.take(drill)
-        words = _why(list(claims)) if role == "loss" else _general(role, list(general))
-        mark = pass_mark(drill, self.aim.target, self.aim.own)
+    def _gain(self, part: Drill) -> float:
+        """What a set should bring, each part of the stroke by what the plan has left of it."""
+        worth = self.decision.worths.get(part.id, {})
+        share = part.balls / self.drills[part.id].balls
+        return share * sum(self.left.get(name, 1.0) * value for name, value in worth.items())
+
+    def _block(self, drill: Drill, set_number: int) -> Block:
+        answer = self.decision.answers.get(drill.id)
+        mark = pass_mark(drill, self.decision.known, answer.harder if answer else 0)
+        worth = self.decision.worths.get(drill.id, {})
+        gain = self._gain(drill) / sets_of_a_step(mark)
+        for name, value in worth.items():
+            if value > 0:
+                self.left[name] = self.left.get(name, 1.0) * _AGAIN
+        known = self.decision.known.somebody and bool(worth)
         return Block(
             kind="drill",
             minutes=drill.minutes,
-            role=role,
+            role="need" if known else "general",
             drill=mark.drill,
-            full_balls=self.balls[drill.id],
+            full_balls=self.drills[drill.id].balls,
             set_number=set_number,
             mark=mark,
-            why=words,
-            worth_per_round=sum(claims.values()) if role == "loss" else None,
+            why=self._why(drill),
+            worth_per_round=gain if known else None,
         )
 
+    def _why(self, drill: Drill) -> str:
+        if drill.id in self.why:
+            return self.why[drill.id].why
+        for need in self.decision.needs:
+            if need.told and need.habit in drill.habits:
+                return f"{need.words[:1].upper()}{need.words[1:]}"
+        return f"Works on {' and '.join(drill.cause)}, {drill.trained_words()}"
+
     def _upkeep(self, minutes: int, blocks: Sequence[Block]) -> Block:
-        """A game with one ball or changing putts, another every session: what was trained least."""
-        fit = [part for drill in self.drills if (part := _part(drill, minutes)) is not None]
+        """A game with one ball or changing putts, another every session."""
+        fit = [
+            part for drill in self.drills.values() if (part := _part(drill, minutes)) is not None
+        ]
         games = [part for part in fit if part.kind in _UPKEEP_KINDS] or fit
         chosen = min(
             games,
@@ -237,12 +273,15 @@ class _Planner:
                 _sets_of(part.id, blocks),
                 self.upkeep_sets.get(part.id, 0),
                 part.kind not in _UPKEEP_KINDS[:1],
-                -sum(self.general.claims(part).values()),
+                -self._gain(part),
+                part.id,
             ),
         )
         self.upkeep_sets[chosen.id] = self.upkeep_sets.get(chosen.id, 0) + 1
-        block = self._block(chosen, "upkeep", _sets_of(chosen.id, blocks) + 1)
-        return replace(block, minutes=minutes)
+        block = self._block(chosen, _sets_of(chosen.id, blocks) + 1)
+        return replace(
+            block, minutes=minutes, role="upkeep", why="Keeps the rest up", worth_per_round=None
+        )
 
 
 def _sets_of(drill: str, blocks: Sequence[Block]) -> int:
@@ -261,24 +300,11 @@ def _part(drill: Drill, minutes: int) -> Drill | None:
     fits = min(drill.minutes, WORK_MINUTES, minutes)
     if fits == drill.minutes:
         return drill
-    unit = len(drill.scoring.stations_ft) or 1
-    balls = drill.balls * fits // drill.minutes
-    if drill.scoring.type == "count" and balls >= unit:
-        balls -= balls % unit
-    least = _FEWEST_BALLS if drill.kind in _UPKEEP_KINDS else max(unit, _FEWEST_BALLS)
-    return part_of(drill, balls, fits) if balls >= least else None
-
-
-def _why(losses: Sequence[Loss]) -> str:
-    """The loss a set takes most from, and what else it trains."""
-    others = [f"{each.distance} {each.component}" for each in losses[1:3]]
-    return losses[0].words + (f"; also {' and '.join(others)}" if others else "")
-
-
-def _general(role: str, losses: Sequence[Loss]) -> str:
-    what = ", ".join(f"{each.component} from {each.distance}" for each in losses[:2])
-    head = "keeps the rest of the game up" if role == "upkeep" else "general practice"
-    return f"{head}: {what}" if what else head
+    part = drill.part(drill.balls * fits // drill.minutes, fits)
+    least = max(len(set(drill.scoring.stations)), _FEWEST_BALLS)
+    return (
+        part if part.balls >= least and part.balls * drill.minutes <= drill.balls * fits else None
+    )
 
 
 def _with_breaks(blocks: Sequence[Block], breaks: int) -> list[Block]:
@@ -297,3 +323,49 @@ def _with_breaks(blocks: Sequence[Block], breaks: int) -> list[Block]:
         if at in chosen:
             rested.append(Block("break", BREAK_MINUTES))
     return rested
+
+
+# Drills of a warm-up with their shares of the minutes, and what to do: the pace of the day first,
+# then short putts that drop. Common practice, no source.
+_WARM_UP = (
+    (
+        "strip-15-to-25ft",
+        0.4,
+        "Find the pace of the day: see how far balls roll up, down and across. No hole, no count.",
+    ),
+    (
+        "up-and-down-8ft",
+        0.25,
+        "Watch how much the ball turns and how it dies at the hole. Do not change your stroke now.",
+    ),
+    ("circle-of-eight-3ft", 0.35, "See short putts drop, and stop on one that did."),
+)
+
+
+def warm_up(drills: Sequence[Drill], minutes: int = WARM_UP_MINUTES[0]) -> Plan:
+    """A warm-up on the day's greens before a round: no marks, nothing to change.
+
+    Parameters
+    ----------
+    drills : sequence of Drill
+    minutes : int
+        10 to 15.
+
+    Raises
+    ------
+    ValueError
+        Minutes out of range.
+    """
+    if not WARM_UP_MINUTES[0] <= minutes <= WARM_UP_MINUTES[1]:
+        raise ValueError(f"a warm-up of {minutes} minutes")
+    by_id = {drill.id: drill for drill in drills}
+    blocks, left = [], minutes
+    for at, (name, share, words) in enumerate(_WARM_UP):
+        spent = left if at == len(_WARM_UP) - 1 else round(share * minutes)
+        left -= spent
+        drill = by_id[name]
+        part = drill.part(max(3, drill.balls * spent // drill.minutes // 3 * 3), spent)
+        part = replace(part, do=words)
+        blocks.append(Block("drill", spent, "warm-up", part, drill.balls, 1, None, "Warm-up", None))
+    note = "A warm-up, not practice: find the pace, see short putts drop, and go."
+    return Plan((PlannedSession(1, minutes, tuple(blocks)),), True, note, "", 0.0)

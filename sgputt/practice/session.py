@@ -11,7 +11,8 @@ from typing import Any
 import polars as pl
 
 from sgputt.practice.drills import Drill
-from sgputt.practice.pass_mark import PassMark
+from sgputt.practice.marks import PassMark
+from sgputt.practice.scoring import Goal
 from sgputt.safe_text import MAX_NAME
 
 EARLIEST = dt.date(1950, 1, 1)
@@ -41,7 +42,7 @@ class Session:
     balls, successes : int or None
         Balls putted and those that succeeded, in the drill's sense of success.
     restarts : int or None
-        Times a streak was broken and began again.
+        Times a row was broken and began again.
     minutes : float or None
     note : str
     pass_mark : str or None
@@ -70,12 +71,11 @@ class Fault:
 
 
 def complete(session: Session, drill: Drill) -> Session:
-    """Fill in the successes of a streak where only its restarts were written.
+    """Fill in the successes of a row where only its restarts were written.
 
-    Every miss of a streak starts it again, so the rest of the balls succeeded.
+    Every miss of a row starts it again, so the rest of the balls succeeded.
     """
-    streak = drill.scoring.type == "streak"
-    if not streak or session.successes is not None:
+    if drill.scoring.counted != "restarts" or session.successes is not None:
         return session
     if session.balls is None or session.restarts is None:
         return session
@@ -83,49 +83,36 @@ def complete(session: Session, drill: Drill) -> Session:
 
 
 def faults(session: Session, drill: Drill, today: dt.date) -> list[Fault]:
-    """Everything wrong with a set, after :func:`complete`."""
+    """Everything wrong with a set, after :func:`complete`.
+
+    Parameters
+    ----------
+    session : Session
+    drill : Drill
+        As it was set up for the player; :meth:`sgputt.practice.drills.Drill.longest` where that is
+        not known.
+    today : datetime.date
+    """
     return [*_count_faults(session, drill), *_other_faults(session, today)]
 
 
 def _count_faults(session: Session, drill: Drill) -> Iterator[Fault]:
     balls, successes, restarts = session.balls, session.successes, session.restarts
-    streak = drill.scoring.type == "streak"
     if balls is None or not 1 <= balls <= MOST_BALLS:
         allowed = f"a whole number from 1 to {MOST_BALLS}"
         yield Fault("balls", _shown(balls), allowed, "Write how many balls you putted.")
         return
-    if restarts is not None and not streak:
-        hint = f"Leave restarts out: '{drill.id}' does not start again on a miss."
-        yield Fault("restarts", _shown(restarts), "nothing", hint)
-    elif restarts is not None and not 0 <= restarts <= balls:
+    in_a_row = drill.scoring.counted == "restarts"
+    if in_a_row and restarts is not None and not 0 <= restarts <= balls:
         hint = "Write how often a miss sent you back to the start."
         yield Fault("restarts", _shown(restarts), f"a whole number from 0 to {balls}", hint)
         return
-    if successes is None or not 0 <= successes <= balls:
-        hint = f"Write how many balls succeeded: {drill.success}"
-        hint += " Or write the restarts instead." if streak and successes is None else ""
-        yield Fault("successes", _shown(successes), f"a whole number from 0 to {balls}", hint)
-    elif streak and restarts is not None:
-        yield from _restart_faults(balls, successes, restarts, len(drill.scoring.stations_ft))
-
-
-def _restart_faults(balls: int, successes: int, restarts: int, in_a_row: int) -> Iterator[Fault]:
-    """What cannot be: each miss but one on the last ball starts again; a full row ends the set."""
-    most = balls - restarts
-    if not most - 1 <= successes <= most:
-        hint = (
-            f"Every miss starts again: {balls} balls with {restarts} restarts are {most} successes"
-        )
-        hint += " (one fewer when the last ball missed)."
-        allowed = f"{most - 1} or {most}" if most else "0"
-        yield Fault("successes", _shown(successes), allowed, hint)
-        return
-    longest = (balls - successes + 1) * in_a_row
-    if balls > longest:
-        hint = f"A set is over once {in_a_row} in a row are in: {restarts} restarts leave at most"
-        hint += f" {longest} balls. If you went on, write the successes in place of the restarts."
-        least = -(-balls // in_a_row) - 1
-        yield Fault("restarts", _shown(restarts), f"{least} or more with {balls} balls", hint)
+    for fault in drill.scoring.log_faults(balls, successes, restarts):
+        value = _shown(getattr(session, fault.column))
+        hint = fault.hint
+        if fault.column == "successes" and not in_a_row:
+            hint += f" {drill.success}"
+        yield Fault(fault.column, value, fault.allowed, hint)
 
 
 def _other_faults(session: Session, today: dt.date) -> Iterator[Fault]:
@@ -155,36 +142,32 @@ def sessions_frame(sessions: Iterable[Session]) -> pl.DataFrame:
 
 def mark_json(mark: PassMark, whose: str) -> str:
     """A pass mark as it is kept beside a set; ``whose`` stroke it was worked out from."""
+    scoring = mark.drill.scoring
     kept = {
         "text": mark.text,
-        "successes": mark.successes,
-        "balls": mark.balls,
-        "in_a_row": mark.in_a_row,
+        "successes": mark.goal.successes,
+        "balls": mark.goal.balls,
+        "in_a_row": mark.goal.in_a_row,
         "chance": round(mark.chance, 4),
         "set_up": mark.set_up,
         "whose": whose,
+        "harder": mark.harder,
+        "tees_ft": [each.length_ft for each in scoring.stations],
+        "size_ft": scoring.target.size_ft,
+        "width_in": getattr(scoring, "width_in", None),
     }
     return json.dumps(kept, ensure_ascii=False)
 
 
-def passed(row: dict[str, Any]) -> bool | None:
-    """Whether a set reached its mark; None when it was held to none.
-
-    Parameters
-    ----------
-    row : dict
-        A row of :data:`SESSIONS_SCHEMA`. A count is held to the mark's share of the balls
-        putted; a streak to its rule: as many in a row within its balls. A set that was over
-        sooner ended because it was done; one that went on passed where its misses are too few to
-        have kept every row shorter.
-    """
-    if row["pass_mark"] is None:
+def kept_goal(pass_mark: str | None) -> Goal | None:
+    """The goal of a mark as :func:`mark_json` kept it; None for none."""
+    if pass_mark is None:
         return None
-    mark = json.loads(row["pass_mark"])
-    if mark["in_a_row"] is not None:
-        within = min(row["balls"], mark["balls"])
-        misses = row["balls"] - row["successes"]
-        surely = within - misses > (mark["in_a_row"] - 1) * (misses + 1)
-        ended = row["balls"] <= mark["balls"] and row["successes"] >= mark["in_a_row"]
-        return bool(surely or ended)
-    return bool(row["successes"] * mark["balls"] >= mark["successes"] * row["balls"])
+    mark = json.loads(pass_mark)
+    return Goal(mark["balls"], successes=mark["successes"], in_a_row=mark["in_a_row"])
+
+
+def passed(row: dict[str, Any]) -> bool | None:
+    """Whether a set, a row of :data:`SESSIONS_SCHEMA`, reached its mark; None without one."""
+    goal = kept_goal(row["pass_mark"])
+    return None if goal is None else goal.passed(row["balls"], row["successes"])

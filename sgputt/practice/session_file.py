@@ -193,7 +193,7 @@ class _RowReader:
         if drill is not None:
             said = {problem.column for problem in self.reading.problems[before:]}
             session = complete(session, drill)
-            for fault in faults(session, drill, self.today):
+            for fault in faults(session, drill.longest(), self.today):
                 if fault.column not in said:
                     self._note(number, fault)
         if len(self.reading.problems) == before:

@@ -1,4 +1,4 @@
-"""A squad: who loses where, what each should practise first, and which drills serve several."""
+"""A squad: who loses where, what each should practise first, and groups that share a need."""
 
 from __future__ import annotations
 
@@ -13,28 +13,17 @@ from sgputt.baseline.curve import Baseline
 from sgputt.errors import TooFewError
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
 from sgputt.inference.intervals import LEVEL, MOST_ROUNDS, t_quantile
-from sgputt.practice.aim import aim_of
+from sgputt.practice.decision import Decision, Priority
 from sgputt.practice.drills import Drill
-from sgputt.practice.priorities import (
-    REACHABLE_SHARE,
-    Priority,
-    Row,
-    best_drill,
-    rank_priorities,
-    ranked_losses,
-)
-from sgputt.putts.bands import LABELS
+from sgputt.practice.marks import PassMark, pass_mark
 from sgputt.season.scored import Scored
 from sgputt.season.summary import Estimate, SeasonSummary, season_summary
 
 # A player's strokes gained a round is called known when its interval reaches no further than this
 # to either side. A judgement: players of a squad differ by about as much.
 KNOWN_WITHIN = 1.0
-MOST_DRILLS = 5
-# Less than this, strokes a round, is not called serving a player.
-SERVES = 0.02
-
-_Cell = tuple[str, str]
+# Minutes that a group works at a station of a squad session before it moves on.
+STATION_MINUTES = 15
 
 
 @dataclass(frozen=True)
@@ -51,8 +40,8 @@ class Member:
     more_rounds : int or None
         More rounds after which it would not; None when it does not now, from one round, or when
         a thousand would not do.
-    first : Priority or None
-        First priority; None where no loss shows.
+    decision : Decision
+        What to practise, with the player's own marks.
     """
 
     player: str
@@ -65,7 +54,12 @@ class Member:
     not_split: Estimate
     few_rounds: bool
     more_rounds: int | None
-    first: Priority | None
+    decision: Decision
+
+    @property
+    def first(self) -> Priority | None:
+        """First priority; None where there is no drill."""
+        return self.decision.priorities[0] if self.decision.priorities else None
 
     def as_dict(self) -> dict[str, Any]:
         """Its JSON, which scripts may rely on."""
@@ -78,48 +72,62 @@ class Member:
             **{f"{name}_per_round": asdict(getattr(self, name)) for name in parts},
             "few_rounds": self.few_rounds,
             "more_rounds": self.more_rounds,
+            "stands_out": self.decision.stands_out,
             "first_priority": None if self.first is None else self.first.as_dict(),
         }
 
 
 @dataclass(frozen=True)
-class SharedDrill:
-    """A drill and what it is worth to the squad, strokes a round.
+class Group:
+    """Players who share a need, and the drill that serves them most.
 
     Attributes
     ----------
-    cells : tuple of (str, str)
-        Distance bands and components it is chosen for.
+    need : str
+        In words: ``pace: short``, ``direction``; ``nothing stands out``.
+    told : bool
+        Whether the need of every one of them can be told from luck.
+    drill : Drill
+        As the catalogue has it; each player's own set-up is in ``marks``.
     worth_per_round : float
-        Summed over ``players``.
+        Strokes a round, summed over ``players``.
     players : dict of float
-        Worth to each player it serves, most first: the reachable share of what it trains of the
-        player's shrunk losses in ``cells``.
-    sure : tuple of str
-        Those of ``players`` with a loss in ``cells`` that can be told from luck.
+        Worth to each, most first.
+    marks : dict of PassMark
+        Each player's own.
     """
 
     rank: int
+    need: str
+    told: bool
     drill: Drill
-    cells: tuple[tuple[str, str], ...]
     worth_per_round: float
     players: dict[str, float]
-    sure: tuple[str, ...] = ()
+    marks: dict[str, PassMark]
 
     def as_dict(self) -> dict[str, Any]:
         """Its JSON, which scripts may rely on."""
         return {
             "rank": self.rank,
+            "need": self.need,
+            "told": self.told,
             "drill": self.drill.id,
             "drill_name": self.drill.name,
             "minutes": self.drill.minutes,
-            "cells": [{"distance": cell[0], "component": cell[1]} for cell in self.cells],
             "worth_per_round": self.worth_per_round,
-            "sure": list(self.sure),
             "players": [
-                {"player": name, "worth_per_round": gain} for name, gain in self.players.items()
+                {"player": name, "worth_per_round": gain, "pass_mark": self.marks[name].text}
+                for name, gain in self.players.items()
             ],
         }
+
+
+@dataclass(frozen=True)
+class Turn:
+    """Some minutes of a squad session: who is at which station, by the rank of its group."""
+
+    minutes: int
+    stations: dict[int, tuple[str, ...]]
 
 
 @dataclass(frozen=True)
@@ -136,33 +144,75 @@ class Squad:
         one row a player, distance band and component with a putt, in the order of ``members``.
         ``shrunk_per_round`` is strokes gained, so losses are negative. ``sure``, behind them: a
         loss that can be told from luck, 19 chances in 20 from ten putts or more.
-    drills : list of SharedDrill
-        By worth to players whose loss can be told from luck, then to all. For each
-        band and component one drill is chosen for all who lose there, by the same whole bands as
-        ``losses`` shows; so each loss of each player counts once in the whole list.
+    groups : list of Group
+        Needs that can be told first, then by worth. Every player is in one.
     """
 
     against: Baseline
     members: list[Member]
     losses: pl.DataFrame
-    drills: list[SharedDrill]
+    groups: list[Group]
+
+    @property
+    def headline(self) -> str:
+        """What is certain of the squad, in a sentence."""
+        told = [group for group in self.groups if group.told]
+        if not told:
+            return (
+                "Nothing stands out for any of the players yet: a default drill for each, and more"
+                " rounds."
+            )
+        parts = [f"{group.need}: {', '.join(group.players)}" for group in told]
+        rest = len(self.members) - sum(len(group.players) for group in told)
+        more = f"; of {rest} more nothing stands out" if rest else ""
+        return f"{'; '.join(parts)}{more}."
+
+    def session(self, minutes: int = 60) -> list[Turn]:
+        """A session of the squad: each group starts at its own station, then all move on.
+
+        Parameters
+        ----------
+        minutes : int
+            Of the session; it has a turn for every 15.
+        """
+        ranks = [group.rank for group in self.groups]
+        turns = []
+        for number in range(max(1, minutes // STATION_MINUTES)):
+            stations: dict[int, tuple[str, ...]] = {}
+            for at, group in enumerate(self.groups):
+                # The second turn stays at the own station: that is what the group is here for.
+                moved = max(0, number - 1)
+                stations[ranks[(at + moved) % len(ranks)]] = tuple(group.players)
+            turns.append(Turn(STATION_MINUTES, stations))
+        return turns
 
     def as_dict(self, absent: Sequence[str] = ()) -> dict[str, Any]:
         """Its JSON, which scripts may rely on; ``absent``: players without a round."""
         return {
             "baseline": self.against.name,
             "baseline_approximate": self.against.approximate,
+            "headline": self.headline,
             "players": [each.as_dict() for each in self.members],
             "absent": list(absent),
             "losses": self.losses.to_dicts(),
-            "drills": [each.as_dict() for each in self.drills],
+            "groups": [each.as_dict() for each in self.groups],
+            "session": [
+                {
+                    "minutes": turn.minutes,
+                    "stations": [
+                        {"group": rank, "players": list(names)}
+                        for rank, names in turn.stations.items()
+                    ],
+                }
+                for turn in self.session()
+            ],
         }
 
 
 def squad_summary(
     players: Mapping[str, Scored],
+    decisions: Mapping[str, Decision],
     drills: Sequence[Drill],
-    most: int = MOST_DRILLS,
     level: float = LEVEL,
 ) -> Squad:
     """Sum up a squad.
@@ -171,9 +221,9 @@ def squad_summary(
     ----------
     players : mapping of str to Scored
         Each player's rounds, all scored against the same baseline.
+    decisions : mapping of str to Decision
+        What each should practise, from :func:`sgputt.practice.decision.decide`.
     drills : sequence of Drill
-    most : int
-        Length of the list of drills; it is shorter when fewer add anything.
     level : float
         Coverage aimed at by every interval.
 
@@ -188,15 +238,13 @@ def squad_summary(
     seasons.sort(key=lambda each: (-each.strokes_gained.value, each.player))
     return Squad(
         against=seasons[0].against,
-        members=[_member(each, players[each.player], drills) for each in seasons],
+        members=[_member(each, decisions[each.player]) for each in seasons],
         losses=_losses(seasons),
-        drills=_shared({each.player: _band_losses(each.cells) for each in seasons}, drills, most),
+        groups=_groups({each.player: decisions[each.player] for each in seasons}, drills),
     )
 
 
-def _member(summary: SeasonSummary, scored: Scored, drills: Sequence[Drill]) -> Member:
-    aim = aim_of(scored.gained)
-    wishes = rank_priorities(summary.cells, drills, target=aim.target, most=1, own=aim.own)
+def _member(summary: SeasonSummary, decision: Decision) -> Member:
     few, more = _rounds_wanted(summary.strokes_gained, summary.rounds)
     return Member(
         player=summary.player,
@@ -209,7 +257,7 @@ def _member(summary: SeasonSummary, scored: Scored, drills: Sequence[Drill]) -> 
         not_split=summary.not_split,
         few_rounds=few,
         more_rounds=more,
-        first=wishes[0] if wishes else None,
+        decision=decision,
     )
 
 
@@ -242,57 +290,45 @@ def _losses(seasons: Sequence[SeasonSummary]) -> pl.DataFrame:
     return pl.concat(tables)
 
 
-def _band_losses(cells: pl.DataFrame) -> list[Row]:
-    return ranked_losses(cells.filter(pl.col("slope") == ANY))
+_NOTHING = "nothing stands out"
 
 
-def _is_sure(row: Row) -> bool:
-    return bool(row["chance_of_loss"] >= SURE and row["putts"] >= FEWEST_PUTTS)
+def _groups(decisions: Mapping[str, Decision], drills: Sequence[Drill]) -> list[Group]:
+    """Players by what their first priority is for; who has none that stands out, together."""
+    by_need: dict[str, list[str]] = {}
+    for player, decision in decisions.items():
+        if decision.priorities:
+            first = decision.priorities[0].need
+            habit = f": {first.habit}" if first.habit else ""
+            need = f"{first.cause}{habit}" if decision.stands_out else _NOTHING
+            by_need.setdefault(need, []).append(player)
+    by_id = {drill.id: drill for drill in drills}
+    groups = [_group(need, names, decisions, by_id) for need, names in by_need.items()]
+    groups.sort(key=lambda each: (not each.told, -each.worth_per_round, each.need))
+    return [replace(each, rank=rank) for rank, each in enumerate(groups, 1)]
 
 
-def _shared(
-    lost: Mapping[str, Sequence[Row]], drills: Sequence[Drill], most: int
-) -> list[SharedDrill]:
-    losses: dict[_Cell, dict[str, Row]] = {}
-    for player, rows in lost.items():
-        for row in rows:
-            losses.setdefault((row["distance"], row["component"]), {})[player] = row
-    chosen: dict[str, tuple[Drill, list[_Cell]]] = {}
-    for cell in losses:
-        drill = best_drill(drills, cell[0], ANY, cell[1])
-        if drill is not None:
-            chosen.setdefault(drill.id, (drill, []))[1].append(cell)
-    shared = [_shared_drill(drill, cells, losses) for drill, cells in chosen.values()]
-    shared.sort(
-        key=lambda each: (
-            -sum(each.players[name] for name in each.sure),
-            -each.worth_per_round,
-            each.drill.minutes,
-            each.drill.id,
-        )
-    )
-    worth_it = [each for each in shared if each.players][:most]
-    return [replace(each, rank=rank) for rank, each in enumerate(worth_it, 1)]
+def _group(
+    need: str,
+    names: Sequence[str],
+    decisions: Mapping[str, Decision],
+    drills: Mapping[str, Drill],
+) -> Group:
+    """The drill that is first for one of them and worth most to all of them together."""
+    firsts = {decisions[name].priorities[0].drill.id for name in names}
 
+    def worth(drill: str, name: str) -> float:
+        decision = decisions[name]
+        if decision.worths:
+            return sum(decision.worths.get(drill, {}).values())
+        return sum(e.worth_per_round for e in decision.priorities if e.drill.id == drill)
 
-def _shared_drill(
-    drill: Drill, cells: Sequence[_Cell], losses: Mapping[_Cell, Mapping[str, Row]]
-) -> SharedDrill:
-    worth: dict[str, float] = {}
-    for cell in cells:
-        for player, row in losses[cell].items():
-            covered = drill.covers(row["distance"], row["slope"], row["component"])
-            gain = -REACHABLE_SHARE * covered * row["shrunk_per_round"]
-            worth[player] = worth.get(player, 0.0) + gain
-    served = sorted(
-        ((name, gain) for name, gain in worth.items() if gain >= SERVES),
-        key=lambda pair: (-pair[1], pair[0]),
-    )
-    sure = tuple(
-        name
-        for name, _ in served
-        if any(_is_sure(losses[c][name]) for c in cells if name in losses[c])
-    )
-    in_order = sorted(cells, key=lambda cell: (LABELS.index(cell[0]), cell[1]))
-    together = sum(gain for _, gain in served)
-    return SharedDrill(0, drill, tuple(in_order), together, dict(served), sure)
+    best = max(sorted(firsts), key=lambda drill: sum(worth(drill, name) for name in names))
+    gains = sorted(((name, worth(best, name)) for name in names), key=lambda x: (-x[1], x[0]))
+    marks = {}
+    for name in names:
+        answer = decisions[name].answers.get(best)
+        harder = answer.harder if answer else 0
+        marks[name] = pass_mark(drills[best], decisions[name].known, harder)
+    together = sum(gain for _, gain in gains)
+    return Group(0, need, need != _NOTHING, drills[best], together, dict(gains), marks)

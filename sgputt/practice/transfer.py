@@ -1,8 +1,9 @@
-"""Does practice show on the course: strokes gained before and after a drill was taken up.
+"""Does practice show on the course: the putts a drill trains against all the player's others.
 
-A drill is chosen because its putts went badly, so part of any later gain is luck coming back. The
-rounds before are therefore shrunk first, toward the player's own mean, as the cells of losses
-are, and only what lies beyond that is held to be gained.
+Rounds differ by greens and days, and a drill is chosen because its putts went badly, so that part
+of any later gain is luck coming back. Both are taken off before a gain is believed: what the other
+putts gained meanwhile, in proportion to how far a better stroke shows there, and the pull of the
+rounds before toward the player's own mean.
 """
 
 from __future__ import annotations
@@ -10,48 +11,314 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 import polars as pl
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 
-from sgputt.inference.cells import SURE
+from sgputt.gained.per_putt import after_miss
+from sgputt.inference.cells import FEWEST_PUTTS, SURE
 from sgputt.inference.intervals import (
     FEWEST_ROUNDS,
+    HOLES_IN_A_ROUND,
     LEVEL,
     MOST_ROUNDS,
     Difference,
+    Sample,
     difference,
     t_below,
     t_density,
     welch_freedom,
+    wilson_interval,
 )
-from sgputt.practice.area import Area, Prior, area_of, prior_of
+from sgputt.physics.roll import Array
 from sgputt.practice.drills import Drill
-from sgputt.practice.on_course import CourseRate, course_rate
-from sgputt.practice.priorities import REACHABLE_SHARE
+from sgputt.practice.scoring import BREAKS, SLOPES, Gate, break_word, slope_word
+from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
+from sgputt.stroke.expected import expected_grid
+from sgputt.stroke.player import TOUR_STROKE
 
 # Strokes a round. How much a drill may change what it trains, as a standard deviation around
 # nothing, before any round after it is seen: an assumption, no source.
 GAIN_SPREAD = 0.4
+# How far the putts of a drill lie from the player's others before it is taken up, strokes a round
+# as a standard deviation: an assumption, no source.
+APART_SPREAD = 0.25
 # Smaller gains than this are not worth waiting for.
 LEAST_GAIN = 0.02
 _TAIL_FREEDOM = 3
 _GRID, _GRID_REACH = 2001, 8.0
+# Course putts as long as the drill's tees, give or take this share.
+_GIVE_OR_TAKE = 0.15
+# A stroke a little worse everywhere, to see where a common change shows.
+_WORSE = 1.1
+
+
+@dataclass(frozen=True)
+class Rate:
+    """Successes of some balls with Wilson's interval.
+
+    Attributes
+    ----------
+    expected : float or None
+        Share that the players compared with would hole of the same putts; None where a success
+        is not a holed putt.
+    """
+
+    balls: int
+    successes: int
+    rate: float
+    low: float
+    high: float
+    expected: float | None = None
+
+
+@dataclass(frozen=True)
+class CourseRate:
+    """Success in a drill against success on the course.
+
+    Attributes
+    ----------
+    practice : Rate
+    course : Rate or None
+        None where the course cannot tell; ``words`` says why.
+    since : datetime.date or None
+        Day after which the course putts were played; None for all rounds.
+    chance_practice_better : float or None
+        Probability that the player truly does better in practice, allowing for the mix of lengths
+        where ``expected`` is known.
+    """
+
+    practice: Rate
+    course: Rate | None
+    since: dt.date | None
+    chance_practice_better: float | None
+    words: str
+
+
+def course_rate(
+    drill: Drill, balls: int, successes: int, first: dt.date, scored: Scored, level: float = LEVEL
+) -> CourseRate:
+    """Hold the success rate of a drill against the course.
+
+    Parameters
+    ----------
+    drill : Drill
+    balls, successes : int
+        Of all its sets.
+    first : datetime.date
+        Day of the first set: rounds after it count, or all where they have fewer than ten putts.
+    scored : Scored
+        Rounds of the player.
+    level : float
+        Coverage aimed at by the intervals.
+    """
+    practice = _rate(successes, balls, level, _expected_at_tees(drill, scored))
+    why_not = _cannot_compare(drill)
+    if why_not:
+        return CourseRate(practice, None, None, None, why_not)
+    putts = _same_putts(drill, scored)
+    later = putts.filter(pl.col("date") > first)
+    since = first if later.height >= FEWEST_PUTTS else None
+    putts = putts if since is None else later
+    if putts.height < FEWEST_PUTTS:
+        few = f"only {putts.height} putts of that kind on the course: too few to compare"
+        return CourseRate(practice, None, None, None, few)
+    holes = drill.scoring.target.name == "hole"
+    expected = float(putts["one_putt"].to_numpy().mean()) if holes else None
+    course = _rate(int(putts["success"].sum()), putts.height, level, expected)
+    chance = _chance_better(practice, course)
+    return CourseRate(practice, course, since, chance, _words(chance))
+
+
+def _tees(drill: Drill) -> list[float]:
+    return [each.length_ft for each in drill.scoring.stations]
+
+
+def _rate(successes: int, balls: int, level: float, expected: float | None) -> Rate:
+    low, high = wilson_interval(successes, balls, level)
+    return Rate(balls, successes, successes / balls, low, high, expected)
+
+
+def _cannot_compare(drill: Drill) -> str:
+    scoring = drill.scoring
+    if isinstance(scoring, Gate):
+        return "a gate has no like on the course: see the strokes gained instead"
+    if drill.surface != "green":
+        return "putts from off the green are not counted: no comparison"
+    if scoring.target.name not in ("hole", "circle") or scoring.target.beyond_ft:
+        return "a scorecard does not tell this kind of success: see the strokes gained instead"
+    return ""
+
+
+def _expected_at_tees(drill: Drill, scored: Scored) -> float | None:
+    if drill.scoring.target.name != "hole":
+        return None
+    return float(scored.baseline.one_putt(np.array(_tees(drill))).mean())
+
+
+def _same_putts(drill: Drill, scored: Scored) -> pl.DataFrame:
+    """Course putts of the drill's lengths and slopes whose success is known."""
+    tees = _tees(drill)
+    low, high = min(tees) * (1 - _GIVE_OR_TAKE), max(tees) * (1 + _GIVE_OR_TAKE)
+    putts = scored.gained.filter(
+        pl.col("counts")
+        & pl.col("distance_ft").is_between(low, high)
+        & _on(pl.col("slope"), tuple(map(slope_word, drill.scoring.stations)), SLOPES)
+        & _turning(drill)
+    )
+    holed = pl.col("result") == "holed"
+    if drill.scoring.target.name == "circle":
+        near = pl.col("leave_ft") <= float(drill.scoring.target.size_ft or 0.0)
+        return putts.with_columns((holed | near).alias("success")).drop_nulls("success")
+    return putts.with_columns(holed.alias("success"))
+
+
+def _turning(drill: Drill) -> pl.Expr:
+    """The break of a drill's stations, where all of them break; else any will do."""
+    words = tuple(map(break_word, drill.scoring.stations))
+    return pl.lit(True) if "straight" in words else _on(pl.col("break"), words, BREAKS)
+
+
+def _chance_better(practice: Rate, course: Rate) -> float:
+    """Normal; each share with a success and a failure added (Agresti & Caffo 2000; from memory)."""
+    gap, variance = 0.0, 0.0
+    for sign, each in ((1, practice), (-1, course)):
+        share = (each.successes + 1) / (each.balls + 2)
+        gap += sign * (share - (each.expected or 0.0))
+        variance += share * (1 - share) / (each.balls + 2)
+    return float(ndtr(gap / np.sqrt(variance)))
+
+
+def _words(chance: float) -> str:
+    if chance >= SURE:
+        return (
+            "better in practice than on the course: practise more as you play, one ball, a new"
+            " putt each time, the full routine"
+        )
+    if chance <= 1 - SURE:
+        return "better on the course than in practice"
+    return "practice and course agree as far as can be told"
+
+
+@dataclass(frozen=True)
+class Trained:
+    """What the putts a drill trains gained, round by round, beside all the player's others.
+
+    Attributes
+    ----------
+    rounds : polars.DataFrame
+        One row a round in the order played: the round key, ``holes``, ``putts`` of those trained,
+        ``gained`` by them, ``rest`` by all others, ``beyond`` (what was gained beyond a common
+        change of all putts), ``variance`` (of the baseline's own chance in ``beyond``).
+    """
+
+    rounds: pl.DataFrame
+
+    def sample(self, rounds: pl.DataFrame, column: str = "beyond") -> Sample:
+        """Some of the rounds as a sample of one column."""
+        holes = rounds["holes"].to_numpy().astype(np.float64)
+        total = float(holes.sum()) or 1.0
+        chance = float(rounds["variance"].sum()) * (HOLES_IN_A_ROUND / total) ** 2
+        chance = chance if column == "beyond" else 0.0
+        return Sample(rounds[column].to_numpy()[:, None], holes, np.array([chance]))
+
+
+def trained_by(drill: Drill, scored: Scored) -> Trained | None:
+    """Gather what a drill trains and what else was putted.
+
+    A putt of unknown slope or break counts where a drill trains all of them.
+
+    Parameters
+    ----------
+    drill : Drill
+    scored : Scored
+        Rounds of one player.
+
+    Returns
+    -------
+    Trained or None
+        None where strokes gained say nothing: off the green, or no putt on one of the sides.
+    """
+    if drill.surface != "green":
+        return None
+    share = pl.col("one_putt")
+    counted = scored.gained.filter("counts").with_columns(
+        within(drill).alias("in"),
+        pl.Series("shows", _where_it_shows(scored.gained.filter("counts")["distance_ft"])),
+        (share * (1 - share) * after_miss() ** 2 + (1 - share) * pl.col("leave_spread") ** 2).alias(
+            "chance"
+        ),
+    )
+    shows_in = float(counted.filter("in")["shows"].sum())
+    shows_out = float(counted.filter(~pl.col("in"))["shows"].sum())
+    if shows_in <= 0 or shows_out <= 0:
+        return None
+    common = shows_in / shows_out
+    inside, outside = pl.col("in"), ~pl.col("in")
+    gained = pl.col("sg").fill_null(0.0)
+    sums = counted.group_by(ROUND_KEY).agg(
+        inside.sum().alias("putts").cast(pl.Int64),
+        gained.filter(inside).sum().alias("gained"),
+        gained.filter(outside).sum().alias("rest"),
+        pl.col("chance").filter(inside).sum().alias("variance_in"),
+        pl.col("chance").filter(outside).sum().alias("variance_out"),
+    )
+    joined = (
+        scored.rounds.select(*ROUND_KEY, "holes")
+        .join(sums, on=ROUND_KEY, how="left", maintain_order="left")
+        .with_columns(pl.col("putts", "gained", "rest", "variance_in", "variance_out").fill_null(0))
+        .with_columns(
+            (pl.col("gained") - common * pl.col("rest")).alias("beyond"),
+            (pl.col("variance_in") + common**2 * pl.col("variance_out")).alias("variance"),
+        )
+    )
+    return Trained(joined)
+
+
+def _where_it_shows(length_ft: pl.Series) -> Array:
+    """How far a change of all putts alike, such as easier greens, shows at each length, strokes."""
+    lengths, gains = _common_change()
+    return np.asarray(np.interp(length_ft.to_numpy(), lengths, gains), dtype=np.float64)
+
+
+@cache
+def _common_change() -> tuple[Array, Array]:
+    now = expected_grid(TOUR_STROKE)
+    worse = expected_grid(TOUR_STROKE.changed(direction_deg=_WORSE, read=_WORSE, pace=_WORSE))
+    return now.length_ft, worse.expected[:, -1, -1] - now.expected[:, -1, -1]
+
+
+def within(drill: Drill) -> pl.Expr:
+    """Whether a putt is among those a drill trains."""
+    inside = pl.lit(False)
+    for each in drill.trains:
+        length = pl.col("distance_ft").is_between(each.low_ft, each.high_ft, "right")
+        slope = _on(pl.col("slope"), each.slopes, SLOPES)
+        inside = inside | (length & slope & _on(pl.col("break"), each.breaks, BREAKS))
+    return inside
+
+
+def _on(column: pl.Expr, words: tuple[str, ...], all_of: tuple[str, ...]) -> pl.Expr:
+    """Whether a putt has one of the words; an unknown one fits all of them together."""
+    known = list(dict.fromkeys(words))
+    wanted = [*known, "unknown"] if set(known) == set(all_of) else known
+    return column.cast(pl.String).is_in(wanted)
 
 
 @dataclass(frozen=True)
 class Change:
-    """Strokes gained in what a drill trains, a round of 18 holes; rounds after less rounds before.
+    """Strokes gained in what a drill trains, a round of 18 holes; rounds after against before.
 
     Attributes
     ----------
     before, after : float
-        As played.
+        Strokes gained by the putts trained, as played.
     value, low, high : float
-        Difference as played, with its interval by resampling the rounds of both;
-        ``low, high`` are None where either has fewer than two rounds.
+        What they gained beyond the player's other putts, after less before, with its interval by
+        resampling the rounds of both; ``low, high`` are None where either has fewer than two.
     comes_back : float or None
         Part of ``value`` that is to be expected without any practice, luck evening out.
     chance_improved : float or None
@@ -141,9 +408,9 @@ def transfers(
 def _overlap(one: Drill, other: Drill) -> bool:
     """Whether two drills train some of the same putts."""
     return one.surface == other.surface and any(
-        a.component == b.component
-        and max(a.low_ft, b.low_ft) < min(a.high_ft, b.high_ft)
+        max(a.low_ft, b.low_ft) < min(a.high_ft, b.high_ft)
         and set(a.slopes) & set(b.slopes)
+        and set(a.breaks) & set(b.breaks)
         for a in one.trains
         for b in other.trains
     )
@@ -162,11 +429,11 @@ def change_since(drill: Drill, first: dt.date, scored: Scored, level: float = LE
     level : float
         Coverage aimed at by the interval.
     """
-    area = area_of(drill, scored)
+    area = trained_by(drill, scored)
     if area is None:
         why = "putts from off the green are not counted"
         if drill.surface == "green":
-            why = "the lengths of second putts are missing on the cards"
+            why = "it takes putts that the drill trains, and others to hold them against"
         return _unknown(scored.rounds, first, f"Cannot tell: {why}.", level)
     early = area.rounds.filter(pl.col("date") <= first)
     late = area.rounds.filter(pl.col("date") > first)
@@ -175,8 +442,7 @@ def change_since(drill: Drill, first: dt.date, scored: Scored, level: float = LE
         return _unknown(area.rounds, first, f"Cannot tell yet: no round {which}.", level)
     raw = difference(area.sample(early), area.sample(late), level)
     rest = difference(area.sample(early, "rest"), area.sample(late, "rest"), level)
-    prior = prior_of(area, scored, first)
-    return _judged(raw, float(rest.value[0]), prior, (early, late), area, level)
+    return _judged(raw, float(rest.value[0]), (early, late), area, level)
 
 
 def _unknown(rounds: pl.DataFrame, first: dt.date, words: str, level: float) -> Change:
@@ -200,17 +466,16 @@ def _unknown(rounds: pl.DataFrame, first: dt.date, words: str, level: float) -> 
 def _judged(
     raw: Difference,
     rest: float,
-    prior: Prior,
     parts: tuple[pl.DataFrame, pl.DataFrame],
-    area: Area,
+    area: Trained,
     level: float,
 ) -> Change:
     early, late = parts
-    belief = _believed(raw, area.sample(early).value[0], prior, (early.height, late.height))
+    belief = _believed(raw, area.sample(early).value[0], (early.height, late.height))
     low, high = float(raw.low[0]), float(raw.high[0])
     known = not np.isnan(low)
     chance = belief.chance if known else None
-    looked_for = max(belief.gain, REACHABLE_SHARE * max(-belief.before, 0.0))
+    looked_for = max(belief.gain, max(-belief.before, 0.0) / 2)
     more = _more_rounds(belief, looked_for, late.height) if known else None
     verdict = _verdict(chance, low, high)
     return Change(
@@ -218,8 +483,8 @@ def _judged(
         rounds_after=late.height,
         putts_before=int(early["putts"].sum()),
         putts_after=int(late["putts"].sum()),
-        before=float(area.sample(early).value[0]),
-        after=float(area.sample(late).value[0]),
+        before=float(area.sample(early, "gained").value[0]),
+        after=float(area.sample(late, "gained").value[0]),
         value=float(raw.value[0]),
         low=low if known else None,
         high=high if known else None,
@@ -229,7 +494,7 @@ def _judged(
         gain_looked_for=looked_for if known and looked_for >= LEAST_GAIN else None,
         more_rounds=None if verdict == "improved" else more,
         rest=rest,
-        words=_words(verdict, known, (early.height, late.height), looked_for, more),
+        words=_change_words(verdict, known, (early.height, late.height), looked_for, more),
         level=level,
     )
 
@@ -246,10 +511,10 @@ class _Belief:
     variance_after: float
 
 
-def _believed(raw: Difference, before: float, prior: Prior, rounds: tuple[int, int]) -> _Belief:
+def _believed(raw: Difference, before: float, rounds: tuple[int, int]) -> _Belief:
     """Posterior of the gain, normal about nothing beforehand, with normal luck in both."""
     first, second = float(raw.first_variance[0]), float(raw.second_variance[0])
-    shrunk, left = _shrunk(before, first, prior)
+    shrunk, left = _shrunk(before, first)
     doubt = left + second
     gain = (before + float(raw.value[0]) - shrunk) / (1 + doubt / GAIN_SPREAD**2)
     spread = np.sqrt(doubt / (1 + doubt / GAIN_SPREAD**2))
@@ -258,7 +523,7 @@ def _believed(raw: Difference, before: float, prior: Prior, rounds: tuple[int, i
     return _Belief(shrunk, shrunk - before, gain, chance, left, second)
 
 
-def _shrunk(before: float, variance: float, prior: Prior) -> tuple[float, float]:
+def _shrunk(before: float, variance: float) -> tuple[float, float]:
     """Posterior mean and variance of what the rounds before were truly worth.
 
     The prior is Student's t, whose long tails leave a weakness that stands far out as it is; by
@@ -266,11 +531,10 @@ def _shrunk(before: float, variance: float, prior: Prior) -> tuple[float, float]
     """
     if not variance > 0:
         return before, 0.0
-    reach = _GRID_REACH * float(np.sqrt(variance + prior.variance))
-    middle = (before + prior.mean) / 2
-    half = abs(before - prior.mean) / 2 + reach
+    reach = _GRID_REACH * float(np.sqrt(variance + APART_SPREAD**2))
+    middle, half = before / 2, abs(before) / 2 + reach
     value = np.linspace(middle - half, middle + half, _GRID)
-    weight = t_density((value - prior.mean) / np.sqrt(prior.variance), _TAIL_FREEDOM)
+    weight = t_density(value / APART_SPREAD, _TAIL_FREEDOM)
     weight *= np.exp(-((value - before) ** 2) / (2 * variance))
     weight /= weight.sum()
     mean = float(value @ weight)
@@ -297,7 +561,7 @@ def _verdict(chance: float | None, low: float, high: float) -> str:
     return "cannot tell"
 
 
-def _words(
+def _change_words(
     verdict: str, known: bool, rounds: tuple[int, int], gain: float, more: int | None
 ) -> str:
     if verdict == "improved":

@@ -1,8 +1,7 @@
 """Does the method keep its promises? Invented seasons of players whose truth is known.
 
 ``make calibrate`` runs this (a few minutes) and writes a table: how often intervals hold the
-truth, how often a planted weakness is the first priority, how far fitted spreads are off, and what
-limits them: the best any method could do that knew the size of the weakness beforehand.
+truth, and how far fitted spreads are off.
 """
 
 from __future__ import annotations
@@ -12,7 +11,6 @@ from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -20,84 +18,33 @@ import polars as pl
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.inference.cells import ANY, cell_table
-from sgputt.practice.drills import load_drills
-from sgputt.practice.priorities import rank_priorities
-from sgputt.putts.bands import RANGES_FT
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import season_summary
 from sgputt.stroke.fit import fit_stroke
 from sgputt.stroke.model import TOUR, Stroke
-from sgputt.stroke.simulate import Golfer, Weakness, season
+from sgputt.stroke.simulate import Golfer, season
 
 SEASONS = 100
 TRUTH_ROUNDS = 3000
 ROUNDS = (10, 30, 60)
-SIZES = (0.15, 0.25, 0.4)
 _START = date(2000, 1, 1)
 _PLAYERS = {"tour": TOUR, "amateur": Stroke(float(np.radians(1.4)), 0.105)}
-_PLANTED = (
-    ("3-5 ft", ANY, "holing"),
-    ("5-7 ft", "downhill", "holing"),
-    ("7-10 ft", ANY, "holing"),
-    ("10-15 ft", ANY, "holing"),
-    ("15-25 ft", ANY, "leave"),
-    ("25-40 ft", "downhill", "leave"),
-    ("40+ ft", ANY, "leave"),
-)
 
 
 @dataclass(frozen=True)
 class Case:
-    """A player, with a planted weakness or none, and a number of rounds."""
+    """A player and a number of rounds."""
 
     player: str
     rounds: int
-    band: str | None = None
-    slope: str = ANY
-    component: str = ""
-    size: float = 0.0
 
     def golfer(self) -> Golfer:
         """The invented player."""
-        faults = (_fault(self),) if self.band else ()
-        return Golfer("Invented", _PLAYERS[self.player], faults)
+        return Golfer("Invented", _PLAYERS[self.player])
 
 
 def _play(golfer: Golfer, rounds: int, seed: int) -> Scored:
     return score(season(golfer, rounds, seed, _START, every_days=1), get_baseline("tour"))
-
-
-@cache
-def _fault(case: Case) -> Weakness:
-    """The fault that costs the wanted strokes a round, found by playing many rounds."""
-    assert case.band is not None
-    low, high = RANGES_FT[case.band]
-    slopes = ("uphill", "level", "downhill") if case.slope == ANY else (case.slope,)
-    golfer = Golfer("Invented", _PLAYERS[case.player])
-    before = _true_cell(golfer, case)
-    if case.component == "holing":
-        share = 0.2
-        for _ in range(4):
-            fault = Weakness(low, high, slopes, lost_makes=share)
-            lost = before - _true_cell(Golfer("Invented", golfer.stroke, (fault,)), case)
-            share = min(share * case.size / max(lost, 0.01), 0.95)
-        return Weakness(low, high, slopes, lost_makes=share)
-    growth = 0.5
-    for _ in range(6):
-        fault = Weakness(low, high, slopes, longer_leaves=1 + growth)
-        lost = before - _true_cell(Golfer("Invented", golfer.stroke, (fault,)), case)
-        growth *= min(case.size / max(lost, 0.01), 4.0) ** 0.8
-    return Weakness(low, high, slopes, longer_leaves=1 + growth)
-
-
-def _true_cell(golfer: Golfer, case: Case) -> float:
-    cells = _cells(_play(golfer, TRUTH_ROUNDS // 3, 1))
-    found = cells.filter(
-        (pl.col("distance") == case.band)
-        & (pl.col("slope") == case.slope)
-        & (pl.col("component") == case.component)
-    )
-    return float(found["per_round"][0])
 
 
 def _cells(scored: Scored) -> pl.DataFrame:
@@ -112,9 +59,8 @@ def run_case(case: Case, seasons: int = SEASONS) -> dict[str, float]:
     dict
         Shares of seasons in which the interval held the truth: ``total`` (strokes gained a round),
         ``bands`` (raw cells of whole bands), ``shrunk`` (the same cells, shrunk), ``line``,
-        ``pace``; ``line_bias, pace_bias`` as shares; ``found`` (the planted cell's band and
-        component come first), ``best`` (what the likelihood ratio of the known size would find),
-        ``false`` (another cell than the planted one is called sure).
+        ``pace``; ``line_bias, pace_bias`` as shares; ``false`` (a cell that loses nothing is called
+        a sure loss).
     """
     golfer = case.golfer()
     long_run = _play(golfer, TRUTH_ROUNDS, 2)
@@ -149,16 +95,13 @@ def _one(
         "total": _inside(truth, gained.low, gained.high),
         "bands": _share(worth, "low", "high"),
         "shrunk": _share(worth, "shrunk_low", "shrunk_high"),
-        **_stroke(golfer, scored, fitted=case.band is None),
+        **_stroke(golfer, scored),
         "false": float(_false_alarm(both, case)),
-        **_found(summary.cells, case, both),
     }
 
 
-def _stroke(golfer: Golfer, scored: Scored, fitted: bool) -> dict[str, float]:
-    """How the fitted spreads did; not for players whose planted fault is no matter of spreads."""
-    if not fitted:
-        return dict.fromkeys(("line", "pace", "line_bias", "pace_bias"), np.nan)
+def _stroke(golfer: Golfer, scored: Scored) -> dict[str, float]:
+    """How the fitted spreads did."""
     fit = fit_stroke(scored.gained)
     line, pace = golfer.stroke.line_rad, golfer.stroke.pace
     return {
@@ -190,36 +133,9 @@ def _false_alarm(cells: pl.DataFrame, case: Case) -> bool:
     ).is_empty()
 
 
-def _found(cells: pl.DataFrame, case: Case, both: pl.DataFrame) -> dict[str, float]:
-    if case.band is None:
-        return {"found": np.nan, "best": np.nan}
-    first = rank_priorities(cells, load_drills(), most=1)
-    hit = bool(first) and (first[0].distance, first[0].component) == (case.band, case.component)
-    return {"found": float(hit), "best": _best(both, case)}
-
-
-def _best(both: pl.DataFrame, case: Case) -> float:
-    """Whether the likelihood ratio of the planted size, noise known, points at the planted cell.
-
-    No method that sees only these sums and does not know the cell can do better on average.
-    """
-    reach = float(_QUANTILE)
-    spread = (both["high"] - both["low"]) / (2 * reach)
-    loss = -both["per_round"]
-    ratio = (loss * case.size - case.size**2 / 2) / spread.clip(lower_bound=1e-3) ** 2
-    at = int(ratio.arg_max() or 0)
-    return float((both["distance"][at], both["component"][at]) == (case.band, case.component))
-
-
-_QUANTILE = 1.645
-
-
 def cases() -> list[Case]:
     """What the study plays."""
-    plain = [Case(player, rounds) for player in _PLAYERS for rounds in ROUNDS]
-    planted = [Case("tour", 30, *where, size=size) for where in _PLANTED for size in SIZES]
-    more = [Case("tour", rounds, *where, size=0.25) for where in _PLANTED for rounds in (10, 60)]
-    return [*plain, *planted, *more]
+    return [Case(player, rounds) for player in _PLAYERS for rounds in ROUNDS]
 
 
 def table(results: Iterable[tuple[Case, dict[str, float]]]) -> pl.DataFrame:
@@ -229,8 +145,6 @@ def table(results: Iterable[tuple[Case, dict[str, float]]]) -> pl.DataFrame:
             {
                 "player": case.player,
                 "rounds": case.rounds,
-                "planted": f"{case.band}, {case.slope}, {case.component}" if case.band else "",
-                "size": case.size,
                 **result,
             }
             for case, result in results

@@ -52,7 +52,7 @@ def counted(monkeypatch: pytest.MonkeyPatch, *names: str) -> Counter[str]:
 
 
 def test_each_part_is_worked_out_once(scored: Scored, monkeypatch: pytest.MonkeyPatch) -> None:
-    names = ("season_summary", "stroke_causes", "aim_of", "rank_priorities")
+    names = ("season_summary", "stroke_causes", "fit_putting_stroke", "decide")
     calls = counted(monkeypatch, *names)
     found = analyse(scored)
     assert not calls
@@ -65,7 +65,7 @@ def test_each_part_is_worked_out_once(scored: Scored, monkeypatch: pytest.Monkey
 def test_what_is_not_asked_for_is_not_fitted(
     scored: Scored, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    calls = counted(monkeypatch, "stroke_causes", "aim_of", "rank_priorities")
+    calls = counted(monkeypatch, "stroke_causes", "fit_putting_stroke", "decide")
     found = analyse(scored)
     assert found.counts
     assert found.trend.height == 12
@@ -151,7 +151,8 @@ def test_nothing_counts_where_every_putt_was_conceded() -> None:
     )
     found: SeasonAnalysis = analyse(score(conceded, BASELINE))
     assert not found.counts
-    assert found.priorities == []
+    assert [each.default for each in found.priorities] == [True]
+    assert found.decision.note.startswith("Nothing can be told of your putting yet")
 
 
 def test_a_planted_habit_stands_in_the_season_with_its_side_and_size() -> None:

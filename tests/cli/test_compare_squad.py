@@ -181,15 +181,17 @@ def test_squad(few: Command) -> None:
     assert list(found) == [
         "baseline",
         "baseline_approximate",
+        "headline",
         "players",
         "absent",
         "losses",
-        "drills",
+        "groups",
+        "session",
     ]
     assert names(found) == ["Bo Ferrer", "Ada Brook"]
     assert [each["few_rounds"] for each in found["players"]] == [True, True]
     assert {row["player"] for row in found["losses"]} == {"Ada Brook", "Bo Ferrer"}
-    for drill in found["drills"]:
+    for drill in found["groups"]:
         worth = sum(each["worth_per_round"] for each in drill["players"])
         assert drill["worth_per_round"] == pytest.approx(worth)
     early = few("squad", "--until", "2025-12-31", "--json").json

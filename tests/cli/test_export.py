@@ -92,7 +92,7 @@ def test_the_same_figures_as_season_and_practice_say(six: Command) -> None:
     assert len(practice) == len(found)
     for each, other in zip(practice, found, strict=True):
         assert all(same(each[key], other[key]) for key in set(each) & set(other))
-        assert {"drill", "pass_mark", "why", "loss_per_round"} <= set(each) & set(other)
+        assert {"drill", "pass_mark", "why", "worth_per_round"} <= set(each) & set(other)
 
 
 def test_rounds_can_be_narrowed(six: Command) -> None:

@@ -22,8 +22,8 @@ date,player,course,hole,putts,putt1,putt2
 """
 CELL = ["distance", "slope", "component", "putts", "per_round", "low", "high"]
 CELL += ["shrunk_per_round", "chance_of_loss"]
-PRIORITY = ["rank", "distance", "slope", "component", "loss_per_round", "low", "high"]
-PRIORITY += ["chance_of_loss", "drill", "why", "pass_mark", "worth_per_round", "minutes"]
+PRIORITY = ["rank", "cause", "habit", "where", "drill", "why", "pass_mark", "worth_per_round"]
+PRIORITY += ["low", "high", "worth_per_set", "chance_best", "minutes", "default"]
 ROUND = ["round_id", "player", "date", "course", "holes", "putts", "strokes_gained", "holing"]
 ROUND += ["leave", "not_split", "per_hole"]
 SEASON = ["player", "season", "baseline", "rounds", "holes", "putts", "putts_per_round"]
@@ -98,21 +98,20 @@ def test_season(six: Command) -> None:
 
 def test_practice(six: Command) -> None:
     found = six("practice", "--json").json
-    assert in_order(found, ["player", "rounds", "priorities"])
-    assert (found["player"], found["rounds"]) == ("Mara Lindqvist", 6)
+    assert list(found) == ["player", "rounds", "stands_out", "priorities"]
+    assert (found["player"], found["rounds"], found["stands_out"]) == ("Mara Lindqvist", 6, False)
     drills = {drill.id: drill for drill in load_drills()}
     priorities = found["priorities"]
     assert [each["rank"] for each in priorities] == list(range(1, len(priorities) + 1))
+    assert [each["default"] for each in priorities] == [True] + [False] * (len(priorities) - 1)
     for each in priorities:
-        assert in_order(each, PRIORITY)
-        assert each["slope"] in ("uphill", "level", "downhill", "any")
-        assert each["component"] in ("holing", "leave")
+        assert list(each) == PRIORITY
+        assert list(each["where"]) == ["distance", "slope", "break"]
+        assert each["cause"] in ("read", "direction", "pace")
         assert each["minutes"] == drills[each["drill"]].minutes
-        assert each["low"] <= each["loss_per_round"] <= each["high"]
-        assert 0 < each["worth_per_round"] <= each["loss_per_round"] / 2 + 1e-9
+        assert each["low"] <= each["worth_per_round"] <= each["high"]
+        assert 0 <= each["worth_per_set"] <= each["worth_per_round"]
         assert each["why"] and each["pass_mark"]
-    losses = [each["loss_per_round"] for each in priorities]
-    assert losses == sorted(losses, reverse=True)
 
 
 def test_import(sgputt: Command, home: Path) -> None:

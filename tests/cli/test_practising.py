@@ -212,7 +212,9 @@ def test_a_mark_for_this_player_and_for_nobody(six: Command, home: Path) -> None
     assert own["id"] == "gate-2ft-ahead"
     mark = own["pass_mark"]
     assert mark["from"] == "your own stroke"
-    assert 0 < mark["sets_passed_now"] < mark["sets_passed"] < 1
+    assert mark["sets_passed_now"] is None, "a scorecard does not tell a start line"
+    circle = six("drills", CIRCLE, "--json").json[0]["pass_mark"]
+    assert 0 < circle["sets_passed_now"] < circle["sets_passed"] < 1
     (home / "archive.sqlite").unlink()
     tour = six("drills", "gate-2ft-ahead", "--json").json[0]["pass_mark"]
     assert (tour["from"], tour["sets_passed_now"]) == ("a tour stroke", None)
@@ -237,9 +239,9 @@ def test_transfer(six: Command) -> None:
 
 def test_a_plan_fills_the_hour(six: Command, home: Path) -> None:
     found = six("practice", "--minutes", 60, "--json", "--out", "plan.md").json
-    assert list(found) == ["player", "rounds", "priorities", "own_pass_marks", "plan"]
+    assert list(found) == ["player", "rounds", "stands_out", "priorities", "plan"]
     plan = found["plan"]
-    assert (plan["general"], plan["pass_marks_from"]) == (False, "your own stroke")
+    assert (plan["general"], plan["pass_marks_from"]) == (True, "your own stroke")
     (session,) = plan["sessions"]
     assert sum(block["minutes"] for block in session["blocks"]) == 60
     assert session["blocks"][0]["drill"] == found["priorities"][0]["drill"]
@@ -249,13 +251,16 @@ def test_a_plan_fills_the_hour(six: Command, home: Path) -> None:
 
 
 def test_one_round_names_no_drill_as_the_players_own(six: Command) -> None:
-    """It did, while `practice --minutes` said that it takes three rounds."""
+    """It did, while `practice --minutes` said that it takes more rounds."""
     ran = six("practice", "--last", 1)
-    assert "it takes 3" in ran.out and "Until then, for anybody:" in ran.out
-    assert "Next drill:" not in ran.out and fits(ran.out)
-    assert six("practice", "--last", 1, "--json").json["priorities"] == []
-    assert "it takes 3" in six("practice", "--last", 1, "--minutes", 30).out
-    assert "Next drill:" in six("practice", "--last", 3).out
+    assert "Nothing can be told of your putting yet" in ran.out and fits(ran.out)
+    assert "A default for your level:" in ran.out and "Next drill:" not in ran.out
+    found = six("practice", "--last", 1, "--json").json
+    assert [each["default"] for each in found["priorities"]] == [True]
+    assert (
+        "Nothing can be told of your putting yet"
+        in six("practice", "--minutes", 30, "--last", 1).out
+    )
 
 
 def test_a_log_that_cannot_be_is_refused(six: Command) -> None:
@@ -287,12 +292,13 @@ def test_a_week(six: Command, home: Path) -> None:
 def test_a_plan_before_the_first_round_is_general(sgputt: Command, home: Path) -> None:
     ran = sgputt("practice", "--minutes", 45, "--out", "plan.md")
     assert (ran.status, ran.err) == (0, "")
-    assert "A general plan" in ran.out and "a tour stroke" in ran.out
+    assert "no round is stored" in ran.out and "a tour stroke" in ran.out
     found = sgputt("practice", "--minutes", 45, "--json").json
-    assert (found["player"], found["rounds"], found["priorities"]) == (None, 0, [])
+    assert (found["player"], found["rounds"], found["stands_out"]) == (None, 0, False)
+    assert [each["default"] for each in found["priorities"]] == [True]
     assert found["plan"]["general"] is True
     assert not (home / "archive.sqlite").exists()
-    assert sgputt("practice").status == 1
+    assert "A default for your level" in sgputt("practice").out
     assert sgputt("practice", "--minutes", 45, "--player", "Nobody").status == 1
 
 
@@ -315,10 +321,35 @@ def test_wrong_use_of_plans(six: Command, home: Path, words: list[object], says:
 
 def test_the_next_drill_carries_the_players_mark(six: Command) -> None:
     found = six("practice", "--json").json
-    assert set(found["own_pass_marks"]) == {each["drill"] for each in found["priorities"]}
-    mark = found["own_pass_marks"][found["priorities"][0]["drill"]]["text"]
     said = " ".join(six("practice").out.split())
-    assert f"Pass mark: {mark}" in said and "as you putt now" in said
+    assert f"Pass mark: {found['priorities'][0]['pass_mark']}" in said
+    assert said.index("Pass mark") > said.index("2. "), "the decision is last, where one looks"
+    assert len(six("practice").out.splitlines()) <= 24
+
+
+def test_which_drill_serves_what(six: Command) -> None:
+    found = six("drills", "--table", "--json").json
+    assert all(row["drills"] for row in found["causes"])
+    assert all(len(row["drills"]) >= 2 for row in found["habits"])
+    ran = six("drills", "--table")
+    assert (ran.status, ran.err) == (0, "") and fits(ran.out)
+    assert "read 3-7 ft" in ran.out and "too little break" in ran.out
+
+
+def test_a_warm_up_a_goal_and_another_yardstick(six: Command, home: Path) -> None:
+    ran = six("practice", "--before-round", "--minutes", 15, "--out", "warm.html")
+    assert (ran.status, ran.err) == (0, "") and fits(ran.out)
+    assert "Plan for 15 minutes" in ran.out and "Pass mark" not in ran.out
+    assert "4.3a" in ran.out and (home / "warm.html").exists()
+    assert six("practice", "--before-round", "--minutes", 30).status == 2
+    goal = six("practice", "--by", "2097-05-01", "--json").json["goal"]
+    assert goal["milestones"] and goal["by"] == "2097-05-01"
+    assert "steps on, worth about" in " ".join(six("practice", "--by", "2097-05-01").out.split())
+    assert six("practice", "--by", "2001-05-01").status == 2
+    tour = six("practice", "--towards", "tour", "--json").json["priorities"][0]
+    own = six("practice", "--json").json["priorities"][0]
+    assert tour["worth_per_round"] != own["worth_per_round"]
+    assert six("practice", "--towards", "nobody at all").status != 0
 
 
 def test_notes_and_names_cannot_act(six: Command, home: Path) -> None:

@@ -9,12 +9,12 @@ from functools import cache
 import numpy as np
 import polars as pl
 import pytest
+from sgputt.practice.priorities import Priority, rank_priorities
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.baseline.curve import Baseline
 from sgputt.inference.cells import CELLS_SCHEMA, cell_table
 from sgputt.practice.drills import load_drills
-from sgputt.practice.priorities import Priority, rank_priorities
 from sgputt.putts.table import conform_putts
 from sgputt.season.scored import Scored, score
 from sgputt.stroke.chain import chain

@@ -6,32 +6,46 @@ from datetime import date, timedelta
 from functools import cache
 from typing import Any
 
-import numpy as np
 import polars as pl
 
+from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.practice.session import Session, sessions_frame
 from sgputt.season.scored import Scored, score
-from sgputt.stroke.model import Stroke
-from sgputt.stroke.simulate import Golfer, Weakness, season
+from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
+from sgputt.stroke.player import PuttingStroke
 
 START = date(2024, 1, 1)
-STROKE = Stroke(float(np.radians(1.2)), 0.10)
-SHORT = Weakness(3.0, 7.0, lost_makes=0.3)
-LONG = Weakness(25.0, 60.0, longer_leaves=1.8)
+# A good amateur without habits: spreads about a quarter wider than the tour's.
+USUAL = PuttingStroke(direction_deg=1.3, read=0.34, pace=0.097)
+STEP_FT = Conditions(step_ft=1.0)
+
+
+def with_fault(**changes: float) -> PuttingStroke:
+    """The usual amateur with something planted."""
+    values = {"direction_deg": USUAL.direction_deg, "read": USUAL.read, "pace": USUAL.pace}
+    return PuttingStroke(**{**values, **changes})
 
 
 @cache
 def rounds(
-    fault: Weakness | None, improves: bool, each: int, seed: int, name: str = "Invented"
+    stroke: PuttingStroke,
+    each: int,
+    seed: int,
+    later: PuttingStroke | None = None,
+    name: str = "Invented",
+    conditions: Conditions = STEP_FT,
 ) -> pl.DataFrame:
-    """Rounds before and as many after, the fault gone in the later ones if it ``improves``."""
-    faults = () if fault is None else (fault,)
-    before = Golfer(name, STROKE, faults)
-    after = Golfer(name, STROKE, () if improves else faults)
-    later = START + timedelta(days=each)
-    first = season(before, each, seed, START, every_days=1)
-    second = season(after, each, seed + 50_000, later, every_days=1)
+    """Rounds of a player, a day apart, and as many after, where they have another stroke."""
+    first = invented_season(
+        InventedGolfer(name, stroke), each, seed, START, 1, conditions=conditions
+    )
+    if later is None:
+        return first
+    start = START + timedelta(days=each)
+    second = invented_season(
+        InventedGolfer(name, later), each, seed + 50_000, start, 1, conditions=conditions
+    )
     return pl.concat([first, second])
 
 
@@ -43,6 +57,12 @@ def last_day_before(each: int) -> date:
 def scored(putts: pl.DataFrame) -> Scored:
     """Rounds against the tour."""
     return score(putts, get_baseline("tour"))
+
+
+@cache
+def season_of(stroke: PuttingStroke, each: int, seed: int) -> SeasonAnalysis:
+    """A season's analysis, kept for the tests that share it."""
+    return analyse(scored(rounds(stroke, each, seed)))
 
 
 def practised(drill: str, day: date, balls: int = 40, made: int = 29, **more: Any) -> pl.DataFrame:

@@ -5,34 +5,25 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from sgputt.errors import SgputtError
+from sgputt.physics.read import perfect_read
 from sgputt.practice.drills import (
-    CAUSES,
-    COMPONENTS,
     KINDS,
     MAX_BALLS,
     MAX_MINUTES,
-    SLOPES,
     Drill,
     DrillFileError,
-    inches,
     load_caution,
     load_drills,
 )
-from sgputt.putts.bands import LABELS, RANGES_FT
+from sgputt.practice.scoring import Gate, break_word, inches, slope_word
+from sgputt.stroke.station import Station
 
 DRILLS = load_drills()
 BY_ID = {drill.id: drill for drill in DRILLS}
-HOLING_BANDS = [band for band in LABELS if RANGES_FT[band][1] <= 25]
-LEAVE_BANDS = [band for band in LABELS if RANGES_FT[band][0] >= 3]
-CELLS = [
-    (band, slope, component)
-    for component, bands in (("holing", HOLING_BANDS), ("leave", LEAVE_BANDS))
-    for band in bands
-    for slope in SLOPES
-]
 OWN = """
 [[drill]]
 id = "my-own"
@@ -50,76 +41,41 @@ scoring = { type = "count", balls = 10, distance_ft = [4, 4], target = "hole" }
 """
 
 
-@pytest.mark.parametrize(("band", "slope", "component"), CELLS)
-def test_every_cell_that_can_lose_strokes_has_drills(band: str, slope: str, component: str) -> None:
-    shares = sorted(drill.covers(band, slope, component) for drill in DRILLS)
-    assert shares[-1] > 0.99, "no one drill trains the whole band"
-    if RANGES_FT[band][0] not in (0, 40):
-        assert shares[-2] > 0.25, "no second drill to change to"
-
-
 @pytest.mark.parametrize("slope", ["uphill", "downhill"])
 def test_slope_drills_keep_to_their_slope(slope: str) -> None:
     other = {"uphill": "downhill", "downhill": "uphill"}[slope]
     drill = BY_ID[f"strip-{slope}-6-to-12ft"]
-    assert drill.covers("10-15 ft", slope, "leave") == 1
-    assert drill.covers("10-15 ft", other, "leave") == 0
-    assert drill.covers("10-15 ft", slope, "holing") == 0
+    assert drill.trains_putt(10, slope, "left to right")
+    assert not drill.trains_putt(10, other, "left to right")
+    assert not drill.trains_putt(20, slope, "left to right")
+    assert drill.trains_putt(10, "unknown", "unknown")
 
 
-def test_covers_is_the_share_of_the_band() -> None:
-    drill = BY_ID["circle-of-eight-5ft"]
-    assert drill.covers("3-5 ft", "level", "holing") == 1
-    assert drill.covers("5-7 ft", "level", "holing") == pytest.approx(0.5)
-    assert drill.covers("7-10 ft", "level", "holing") == 0
-
-
-def test_an_unknown_slope_is_a_mean_over_the_three() -> None:
-    drill = BY_ID["ladder-below-the-hole"]
-    assert drill.covers("3-5 ft", "unknown", "holing") == pytest.approx(1 / 3)
-
-
-def test_overlapping_ranges_count_once(tmp_path: Path) -> None:
-    two = (
-        "[{ component = 'holing', low_ft = 3, high_ft = 4.5, slopes = ['level'] },"
-        " { component = 'holing', low_ft = 4, high_ft = 5, slopes = ['level'] }]"
-    )
-    text = re.sub(r"trains = .*", f"trains = {two}", OWN)
-    drill = load_drills(_write(tmp_path, text))[-1]
-    assert drill.covers("3-5 ft", "level", "holing") == pytest.approx(1)
+def test_break_drills_keep_to_their_break() -> None:
+    drill = BY_ID["left-to-right-6-to-20ft"]
+    assert drill.trains_putt(10, "level", "left to right")
+    assert not drill.trains_putt(10, "level", "right to left")
+    assert {break_word(each) for each in drill.scoring.stations} == {"left to right"}
 
 
 def test_off_green_counts_only_off_the_green() -> None:
-    off = [drill for drill in DRILLS if drill.surface == "off green"]
-    assert len(off) >= 2
-    for drill in off:
-        assert drill.covers("25-40 ft", "uphill", "leave") == 0
-        assert drill.covers("25-40 ft", "uphill", "leave", surface="off green") == 1
-    assert BY_ID["strip-3-to-7ft"].covers("3-5 ft", "level", "leave", surface="off green") == 0
+    assert len([drill for drill in DRILLS if drill.surface == "off green"]) >= 2
 
 
 def test_catalogue_is_broad() -> None:
-    assert len(DRILLS) >= 18
+    assert len(DRILLS) >= 40
     assert len(BY_ID) == len(DRILLS)
     assert len({drill.name for drill in DRILLS}) == len(DRILLS)
     assert {drill.kind for drill in DRILLS} == set(KINDS)
-    assert {drill.scoring.type for drill in DRILLS} == {"count", "streak", "gate"}
-    targets = {drill.scoring.target for drill in DRILLS}
-    assert targets == {"hole", "circle", "past-window", "gate"}
+    assert {drill.scoring.kind for drill in DRILLS} == {"count", "in a row", "gate"}
+    targets = {drill.scoring.target.name for drill in DRILLS}
+    assert targets == {"hole", "circle", "strip", "past the hole", "high side", "gate"}
 
 
-# Aim turns a putt; it hardly changes how far from the hole a miss stops.
-CAUSE_CELLS = [(c, cause) for c in COMPONENTS for cause in CAUSES if (c, cause) != ("leave", "aim")]
-
-
-@pytest.mark.parametrize(("component", "cause"), CAUSE_CELLS)
-def test_every_cause_has_drills(component: str, cause: str) -> None:
-    fitting = [
-        drill
-        for drill in DRILLS
-        if cause in drill.cause and any(t.component == component for t in drill.trains)
-    ]
-    assert len(fitting) >= 3
+def test_drills_of_version_0_1_are_still_there() -> None:
+    """Their logs name them."""
+    kept = ["circle-of-eight-5ft", "gate-2ft-ahead", "strip-3-to-7ft", "long-ladder-20-to-40ft"]
+    assert set(kept) <= set(BY_ID)
 
 
 @pytest.mark.parametrize("drill", DRILLS, ids=lambda drill: drill.id)
@@ -133,36 +89,61 @@ def test_a_drill_can_be_followed(drill: Drill) -> None:
     assert re.search(r"\b[Ss]top\b", drill.dose)
     assert drill.success.endswith(".")
     seconds = 60 * drill.minutes / drill.balls
-    assert 10 <= seconds <= 90, "a ball takes between ten seconds and a minute and a half"
+    assert 18 <= seconds <= 90, "a ball with its routine takes 18 seconds to a minute and a half"
 
 
 @pytest.mark.parametrize("drill", DRILLS, ids=lambda drill: drill.id)
 def test_scoring_fits_the_drill(drill: Drill) -> None:
-    scoring = drill.scoring
+    scoring, target = drill.scoring, drill.scoring.target
     assert scoring.balls == drill.balls
-    assert len(scoring.stations_ft) == len(scoring.slopes)
-    assert (scoring.radius_ft is not None) == (scoring.target == "circle")
-    assert (scoring.window_ft is not None) == (scoring.target == "past-window")
-    if scoring.type == "gate":
-        assert scoring.successes and scoring.successes <= scoring.balls
+    assert (target.size_ft is None) == (target.name in ("hole", "gate"))
+    if isinstance(scoring, Gate):
+        assert 0 < scoring.successes <= scoring.balls
         return
-    ranges = [(target.low_ft, target.high_ft) for target in drill.trains]
-    low, high = min(low for low, _ in ranges), max(high for _, high in ranges)
-    assert all(low <= station <= high for station in scoring.stations_ft)
-    trained = {slope for target in drill.trains for slope in target.slopes}
-    assert set(scoring.slopes) <= trained
+    for each in scoring.stations:
+        # At an end of a range its own length is in or just out; a straight station also stands for
+        # the breaks to both sides of it.
+        turn = break_word(each) if break_word(each) != "straight" else ""
+        near = (each.length_ft - 0.01, each.length_ft + 0.01)
+        assert any(drill.trains_putt(length, slope_word(each), turn) for length in near)
+    told = set(drill.habits)
+    assert not {"short", "long"} & told or "pace" in drill.cause
+    assert not {"left", "right"} & told or "direction" in drill.cause
+    assert not {"too little break", "too much break"} & told or "read" in drill.cause
 
 
 @pytest.mark.parametrize("drill", DRILLS, ids=lambda drill: drill.id)
 def test_set_up_names_the_lengths_it_scores(drill: Drill) -> None:
-    numbers = set(re.findall(r"\d+(?:\.\d+)?", drill.setup))
+    numbers = set(re.findall(r"\d+(?:\.\d+)?", drill.setup + drill.success))
     scoring = drill.scoring
-    sizes = [scoring.window_ft, scoring.gate_ft]
-    if scoring.width_in is not None:
+    sizes = [scoring.target.size_ft]
+    if isinstance(scoring, Gate):
         assert f"{inches(scoring.width_in)} apart" in drill.setup
-    stations = scoring.stations_ft if drill.kind != "random" else ()
+        sizes.append(scoring.gate_ft)
+    stations = [s.length_ft for s in scoring.stations] if drill.kind != "random" else []
     for length in (*stations, *(size for size in sizes if size)):
         assert f"{length:g}" in numbers, f"{length:g} is scored but not set up"
+    assert "{" not in drill.setup + drill.do + drill.success + drill.dose
+
+
+@pytest.mark.parametrize(
+    ("direction", "slope", "turn"),
+    [
+        (0, "downhill", "straight"),
+        (45, "downhill", "left to right"),
+        (90, "level", "left to right"),
+        (-90, "level", "right to left"),
+        (-135, "uphill", "right to left"),
+        (180, "uphill", "straight"),
+    ],
+)
+def test_words_of_a_station(direction: float, slope: str, turn: str) -> None:
+    station = Station(10, direction_deg=direction, grade=0.02)
+    assert (slope_word(station), break_word(station)) == (slope, turn)
+    # And so the ball does: read.break_in is positive to the left of the line.
+    aim = float(perfect_read(10.0, np.radians(direction), 0.02, 10.0).break_in)
+    assert (abs(aim) < 0.5) == (turn == "straight")
+    assert turn == "straight" or (aim > 0) == (turn == "left to right")
 
 
 def test_caution_is_said_once() -> None:
@@ -181,7 +162,9 @@ def test_own_drills_come_behind_the_catalogue(tmp_path: Path) -> None:
     assert drills[:-1] == DRILLS
     own = drills[-1]
     assert (own.id, own.file, own.safety) == ("my-own", "own.toml", "")
-    assert own.scoring.slopes == ("level", "level")
+    assert [slope_word(each) for each in own.scoring.stations] == ["level", "level"]
+    assert own.cause == ("direction",), "aim is another word for it"
+    assert {break_word(e) for e in own.scoring.stations} == {"left to right", "right to left"}
 
 
 @pytest.mark.parametrize(
@@ -191,7 +174,11 @@ def test_own_drills_come_behind_the_catalogue(tmp_path: Path) -> None:
         ('"my-own"', '"strip-3-to-7ft"', "id: 'strip-3-to-7ft', which the catalogue has already"),
         ('id = "my-own"', "", r"drill 'drill\[1\]', id: nothing stands there; allowed: words"),
         ('kind = "circle"', 'kind = "ring"', "kind: 'ring' stands there; allowed: circle or gate"),
-        ('["aim"]', '["luck"]', r"cause: \['luck'\] stands there; allowed: a list of read, aim"),
+        (
+            '["aim"]',
+            '["luck"]',
+            r"cause: \['luck'\] stands there; allowed: a list of read, direction",
+        ),
         ('["aim"]', "[]", r"cause: \[\] stands there"),
         ("minutes = 5", "minutes = 40", "minutes: 40 stands there; .*whole number from 1 to 25"),
         ("minutes = 5", "minutes = true", "minutes: True stands there"),
@@ -204,7 +191,7 @@ def test_own_drills_come_behind_the_catalogue(tmp_path: Path) -> None:
         ),
         ("high_ft = 5", "high_ft = 500", "high_ft: 500 stands there; allowed: a number from 0 to"),
         ("high_ft = 5", "high_ft = nan", "high_ft: nan stands there"),
-        ('"count"', '"tally"', "scoring.type: 'tally' stands there; .*count or streak or gate"),
+        ('"count"', '"tally"', "scoring.type: 'tally' stands there; .*count or in a row or gate"),
         (
             "balls = 10, d",
             "balls = 9, d",
@@ -215,7 +202,7 @@ def test_own_drills_come_behind_the_catalogue(tmp_path: Path) -> None:
         (
             '"hole" }',
             '"cup" }',
-            "target: 'cup' stands there; allowed: hole or circle or past-window",
+            "target: 'cup' stands there; allowed: hole or circle or strip",
         ),
         ('"hole" }', '"circle" }', "scoring.radius_ft: nothing stands there"),
         ('"hole" }', '"past-window" }', "scoring.window_ft: nothing stands there"),

@@ -10,8 +10,8 @@ import pytest
 
 from sgputt.inference.intervals import wilson_interval
 from sgputt.practice.drills import load_drills
-from sgputt.practice.history import histories
-from sgputt.practice.pass_mark import pass_mark
+from sgputt.practice.log import histories
+from sgputt.practice.marks import NOBODY, pass_mark
 from sgputt.practice.session import (
     Session,
     complete,
@@ -21,7 +21,6 @@ from sgputt.practice.session import (
     sessions_frame,
 )
 from sgputt.practice.session_file import DateError, SessionReading, read_sessions
-from sgputt.stroke.model import TOUR
 
 DRILLS = {drill.id: drill for drill in load_drills()}
 TODAY = date(2026, 11, 25)
@@ -107,13 +106,14 @@ def test_passed(session: Session, mark: dict[str, Any], reached: bool | None) ->
 
 
 def test_a_mark_is_kept_as_it_was() -> None:
-    mark = pass_mark(DRILLS[STREAK], TOUR)
+    mark = pass_mark(DRILLS[STREAK], NOBODY)
     kept = json.loads(mark_json(mark, "a tour stroke"))
-    assert (kept["balls"], kept["in_a_row"], kept["whose"]) == (mark.balls, 5, "a tour stroke")
+    assert (kept["balls"], kept["whose"]) == (mark.goal.balls, "a tour stroke")
+    assert kept["in_a_row"] == mark.goal.in_a_row == len(kept["tees_ft"])
 
 
 def history(*made: int, balls: int = 40) -> Any:
-    mark = mark_json(pass_mark(DRILLS[COUNT], TOUR), "a tour stroke")
+    mark = mark_json(pass_mark(DRILLS[COUNT], NOBODY), "a tour stroke")
     days = [DAY + timedelta(days=n) for n in range(len(made))]
     rows = [
         a_set(balls=balls, made=m, day=d, pass_mark=mark) for m, d in zip(made, days, strict=True)
@@ -126,8 +126,9 @@ def test_a_history_adds_up() -> None:
     found = history(29, 31, 20)
     assert (found.sets, found.balls, found.successes) == (3, 120, 80)
     assert (found.low, found.high) == wilson_interval(80, 120)
-    assert found.mark_rate == pytest.approx(29 / 40)
-    assert (found.passed, found.judged) == (2, 3)
+    wanted = pass_mark(DRILLS[COUNT], NOBODY).goal.successes or 0
+    assert found.mark_rate == pytest.approx(wanted / 40)
+    assert (found.passed, found.judged) == (sum(m >= wanted for m in (29, 31, 20)), 3)
     assert (found.first, found.last) == (DAY, DAY + timedelta(days=2))
     assert found.trend == "too few sets for a trend; 1 more would give one"
 

@@ -13,13 +13,13 @@ from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.analysis.squad import analyse_squad
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.course.plan import course_plan
+from sgputt.practice.decision import Priority
 from sgputt.practice.drills import load_drills
-from sgputt.practice.pass_mark import pass_mark
-from sgputt.practice.priorities import Priority
+from sgputt.practice.marks import pass_mark
 from sgputt.practice.session import Session, mark_json, sessions_frame
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import SeasonSummary
-from sgputt.stroke.model import TOUR, Stroke
+from sgputt.stroke.model import Stroke
 from sgputt.stroke.player import TOUR_STROKE
 from sgputt.stroke.simulate import Golfer, Weakness, season
 from sgputt_reports.course import course_page
@@ -57,6 +57,11 @@ class Case:
         vars(other).update(parts)
         return Case(other)
 
+    def with_priorities(self, priorities: list[Priority]) -> Case:
+        """The same with other priorities."""
+        decision = replace(self.analysis.decision, priorities=priorities)
+        return self.with_parts(decision=decision)
+
     def season_page(self) -> str:
         return season_page(self.analysis)
 
@@ -81,10 +86,10 @@ class Case:
 def practised(player: str) -> pl.DataFrame:
     """Sets of a count held to a mark, of a streak, and of a drill that has left its file."""
     count, streak = (
-        next(each for each in load_drills() if each.scoring.type == kind)
-        for kind in ("count", "streak")
+        next(each for each in load_drills() if each.scoring.kind == kind)
+        for kind in ("count", "in a row")
     )
-    marks = {each.id: mark_json(pass_mark(each, TOUR), "a tour stroke") for each in (count, streak)}
+    marks = {each.id: mark_json(pass_mark(each), "a tour stroke") for each in (count, streak)}
     sets = [
         Session(player, date(2026, 5, 1 + at), name, 30, 20, pass_mark=marks.get(name))
         for at, name in enumerate([count.id] * 5 + [streak.id, "gone-from-its-file"])
@@ -115,5 +120,6 @@ def made_hostile(case: Case) -> Case:
             dose=HOSTILE,
             safety=HOSTILE,
         )
-        priorities.append(replace(each, drill=drill, why=HOSTILE, pass_mark=HOSTILE))
-    return case.with_parts(priorities=priorities)
+        mark = replace(each.mark, text=HOSTILE, set_up=HOSTILE, drill=drill)
+        priorities.append(replace(each, drill=drill, why=HOSTILE, mark=mark))
+    return case.with_priorities(priorities)

@@ -10,9 +10,8 @@ from typing import Any
 from selenium import webdriver
 
 from sgputt.practice.drills import Drill, load_drills
-from sgputt.practice.pass_mark import pass_mark
-from sgputt.practice.plan import Block, Plan, Session
-from sgputt.stroke.model import TOUR
+from sgputt.practice.marks import pass_mark
+from sgputt.practice.plan import Block, Plan, PlannedSession
 from sgputt_reports.practice import practice_page
 
 PATIENCE_S = 10
@@ -39,12 +38,12 @@ def drill_of(name: str) -> Drill:
 
 
 def block_of(drill: Drill, set_number: int = 1) -> Block:
-    mark = pass_mark(drill, TOUR)
+    mark = pass_mark(drill)
     return Block("drill", 12, "general", mark.drill, drill.balls, set_number, mark, "for a test")
 
 
 def plan_of(*blocks: Block) -> Plan:
-    return Plan((Session(1, 60, blocks),), True, "", "a tour stroke", 0.0)
+    return Plan((PlannedSession(1, 60, blocks),), True, "", "a tour stroke", 0.0)
 
 
 def some_plan() -> Plan:

@@ -89,7 +89,7 @@ def test_markdown_starts_with_the_next_drill_and_is_whole(document: Document, fo
     text = export_forms.document_to_markdown(document).decode("utf-8")
     assert text.startswith("# Nell Achterberg: putting, 2026 season\n\n40 rounds, ")
     first = forty.priorities[0]
-    assert text.index(f"Drill 1: {first.drill.name}") < text.index("| distance |")
+    assert text.index(first.drill.name) < text.index("| distance |")
     assert "Pass mark: " in text
     assert "Rule 4.3a" in text
     assert all(f"## {table.title}" in text for table in document.tables)
@@ -137,27 +137,22 @@ def test_csv_of_a_season_is_one_table_of_figures(document: Document, forty: Case
     assert not table.select("table", "line", "unit").is_duplicated().any()
 
 
-def test_csv_of_practice_is_a_row_a_loss(forty: Case) -> None:
+def test_csv_of_practice_is_a_row_a_drill(forty: Case) -> None:
     analysis = analysis_of(forty)
     document = practice_document(analysis)
     table = pl.read_csv(io.BytesIO(export_forms.document_to_csv(document)))
     assert table["drill"].to_list() == [each.drill.id for each in analysis.priorities]
-    assert all(table["own_pass_mark"].str.len_chars() > 5)
+    assert table["worth_per_round"].to_list() == pytest.approx(
+        [each.worth_per_round for each in analysis.priorities], abs=1e-6
+    )
     assert table["pass_mark"].to_list() == [each.pass_mark for each in analysis.priorities]
 
 
-def test_a_drill_that_comes_twice_is_set_up_once(forty: Case) -> None:
-    first = forty.priorities[0]
-    twice = [first, replace(first, rank=2)]
-    document = practice_document(analysis_of(forty, priorities=twice))
-    text = export_forms.document_to_markdown(document).decode()
-    assert text.count("Set-up: ") == 1
-    assert "as drill 1 above" in text
-
-
-def test_without_a_loss_it_is_said(forty: Case) -> None:
-    document = practice_document(analysis_of(forty, priorities=[]))
-    assert "No loss shows" in export_forms.document_to_markdown(document).decode("utf-8")
+def test_without_any_drill_the_tables_are_empty(forty: Case) -> None:
+    analysis = analysis_of(forty)
+    vars(analysis)["decision"] = replace(analysis.decision, priorities=[], note="Nothing at all.")
+    document = practice_document(analysis)
+    assert "Nothing at all." in export_forms.document_to_markdown(document).decode("utf-8")
     assert export_forms.document_json(document)["priorities"] == []
     assert export_forms.document_to_csv(document).startswith(b"rank,")
     assert book_of(to_workbook(document.tables, document)).sheetnames == ["priorities", "about"]

@@ -6,15 +6,18 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+import polars as pl
 import pytest
 from selenium import webdriver
 
 from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
+from sgputt.practice.decision import decide
 from sgputt.practice.drills import load_drills
 from sgputt.practice.on_the_green import green_data
 from sgputt.practice.plan import make_plan
 from sgputt.practice_intake import is_practice, take_in_practice
+from sgputt.putts.table import PUTTS_SCHEMA
 from tests.reports.card_driver import LOOK
 from tests.reports.cases import HOSTILE
 from tests.reports.green_driver import (
@@ -47,7 +50,7 @@ def finger(browser: webdriver.Chrome, tmp_path: Path) -> Iterator[Finger]:
 def test_a_session_by_touch_comes_back_into_the_archive(finger: Finger, tmp_path: Path) -> None:
     count, ladder, gate = (b for b in some_plan().sessions[0].blocks if b.kind == "drill")
     assert count.mark is not None
-    need = count.mark.successes
+    need = count.mark.goal.successes
     assert need is not None
     finger.start()
     # A count stops as soon as its mark is surely reached.
@@ -235,7 +238,8 @@ def test_names_come_through_as_typed_and_never_run(
 
 
 def test_without_a_player_it_asks_for_one(finger: Finger) -> None:
-    finger.write(make_plan(None, load_drills(), 15), None)
+    nobody = decide(pl.DataFrame(schema=PUTTS_SCHEMA), 0, None, load_drills())
+    finger.write(make_plan(nobody, load_drills(), 15), None)
     finger.open()
     finger.start()
     finger.balls("x")

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from sgputt.practice.drills import load_caution
+from sgputt.practice.drills import load_caution, load_drills
 from sgputt_reports import page
 from tests.reports.cases import HOSTILE, Case
 
@@ -151,31 +151,19 @@ def test_script_json_cannot_leave_its_element() -> None:
 def test_season_starts_with_the_decision(forty: Case) -> None:
     first = forty.priorities[0]
     text = " ".join(Reader(forty.season_page()).text.replace("\u00a0", " ").split())
-    order = [
-        "Next drill",
-        first.drill.name,
-        "Pass mark",
-        first.drill.setup,
-        "Strokes gained a round",
-    ]
+    order = [first.drill.name, "Pass mark", first.drill.setup, "Strokes gained a round"]
     places = [text.index(part) for part in order]
     assert places == sorted(places)
     assert "For use after the round (Rule 4.3a and local rules)." in text
     assert text.count(load_caution()) == 1
 
 
-def test_unsure_decision_says_what_it_would_take(forty: Case) -> None:
-    unsure = replace(forty.priorities[0], chance_of_loss=0.7, rounds_to_tell=72)
-    text = " ".join(Reader(forty.with_parts(priorities=[unsure]).season_page()).text.split())
-    assert "a best guess so far" in text
-    assert "Too few rounds to tell. Chance that this loss is real: 70 in 100." in text
-    assert "72 rounds in all would tell it from luck" in text
-
-
-def test_no_priority_says_so_and_what_to_keep_up(forty: Case) -> None:
-    text = " ".join(Reader(forty.with_parts(priorities=[]).season_page()).text.split())
-    assert "Nothing to work on that can be seen" in text
-    assert "Keep up" in text
+def test_a_default_is_called_one_and_what_stands_out_is_not(forty: Case) -> None:
+    first = forty.priorities[0]
+    for default, words in ((True, "a default for your level"), (False, "Next drill")):
+        found = forty.with_priorities([replace(first, default=default)])
+        text = " ".join(Reader(found.season_page()).text.split())
+        assert words in text
 
 
 def test_one_round_claims_no_interval(one: Case) -> None:
@@ -187,7 +175,7 @@ def test_one_round_claims_no_interval(one: Case) -> None:
 
 def test_set_up_of_a_drill_is_written_once(forty: Case) -> None:
     twice = [forty.priorities[0], replace(forty.priorities[0], rank=2)]
-    text = Reader(forty.with_parts(priorities=twice).season_page()).text.replace("\u00a0", " ")
+    text = Reader(forty.with_priorities(twice).season_page()).text.replace("\u00a0", " ")
     assert text.count(forty.priorities[0].drill.setup) == 1
 
 
@@ -204,25 +192,31 @@ def test_round_says_what_is_kept_apart_only_when_there_is_any(patchy: Case, one:
 
 def test_decision_snapshot(forty: Case) -> None:
     """Rewrite with SGPUTT_SNAPSHOTS=write after a change that is meant."""
+    first = forty.priorities[0]
+    count = next(each for each in load_drills() if each.id == "circle-of-eight-7ft")
+    drill = replace(
+        count,
+        name="Circle at 7 ft",
+        setup="Push in tees.",
+        do="Putt.",
+        success="The ball drops.",
+        dose="Daily.",
+        safety="",
+        minutes=12,
+        balls=32,
+    )
     priority = replace(
-        forty.priorities[0],
-        why="5-7 ft putts: too few holed, about 0.29 strokes a round",
-        pass_mark="18 of 32: The ball drops.",
+        first,
+        why="You play about 40 % of the break too little",
+        mark=replace(first.mark, text="18 of 32: The ball drops.", set_up="", drill=drill),
+        drill=drill,
+        need=replace(first.need, told=True),
         worth_per_round=0.14,
-        chance_of_loss=0.92,
-        rounds_to_tell=108,
-        drill=replace(
-            forty.priorities[0].drill,
-            name="Circle at 7 ft",
-            setup="Push in tees.",
-            do="Putt.",
-            success="The ball drops.",
-            dose="Daily.",
-            safety="",
-            minutes=12,
-            balls=32,
-            scoring=replace(forty.priorities[0].drill.scoring, type="count"),
-        ),
+        low=0.1,
+        high=0.2,
+        worth_per_set=0.02,
+        chance_best=0.92,
+        default=False,
     )
     parts = page.template_module("parts")
     same_as_kept("decision", str(parts.decision(priority, "Mind your back.")))

@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import polars as pl
 import pytest
 from click.testing import CliRunner
 
 from sgputt.analysis.squad import analyse_squad
 from sgputt.course.plan import course_plan
 from sgputt.demo import demo_cards
-from sgputt.practice.aim import aim_of
+from sgputt.practice.decision import decide
 from sgputt.practice.drills import load_caution, load_drills
-from sgputt.practice.plan import make_plan
+from sgputt.practice.plan import Plan, make_plan
+from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.stroke.player import TOUR_STROKE
 from sgputt_cli.main import cli
 from sgputt_reports.course import course_page
@@ -24,19 +26,27 @@ from tests.reports.test_pages import Reader
 from tests.reports.test_why import plain
 
 
+def general_plan(minutes: int) -> Plan:
+    """A plan before the first round."""
+    drills = load_drills()
+    return make_plan(decide(pl.DataFrame(schema=PUTTS_SCHEMA), 0, None, drills), drills, minutes)
+
+
 def in_order(text: str, parts: list[str]) -> None:
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
 
 
-def test_a_squad_starts_with_the_drill_that_serves_it_most(forty: Case) -> None:
+def test_a_squad_starts_with_what_is_certain(forty: Case) -> None:
     html = forty.squad_page()
     text = plain(html)
     in_order(
         text,
         [
-            "Drill that brings the squad most",
+            "What is certain of the squad",
+            "Groups and their stations",
             "Set-up",
+            "A session of the squad",
             "Who gains and who loses?",
             "What should each practise first?",
             "Who loses where?",
@@ -56,11 +66,7 @@ def test_a_squad_of_one_round_claims_nothing(one: Case) -> None:
     assert "one round" in text
     assert "Too few rounds to know strokes gained within 1 stroke: Ada Brook (1 round)." in text
     assert "None" not in text
-    found = replace(squad.squad, drills=[])
-    vars(squad)["squad"] = found
-    without = plain(squad_page(squad))
-    assert "No loss shows that a drill would train" in without
-    assert "Which drills serve several?" not in without
+    assert "Nothing stands out for any of the players yet" in text
 
 
 def test_a_course_starts_with_where_to_leave_approaches(forty: Case) -> None:
@@ -89,8 +95,8 @@ def test_a_course_without_a_difference_says_so() -> None:
 
 def test_a_plan_lists_its_drills_then_tells_each_set_up_once(forty: Case) -> None:
     text = plain(forty.practice_page())
-    in_order(text, ["The session", "Worth, kept up", "Drill by drill", "Set-up", "How to use"])
-    plan = make_plan(forty.summary.cells, load_drills(), 60, rounds=40)
+    in_order(text, ["The session", "Drill by drill", "Set-up", "How to use"])
+    plan = forty.analysis.plan(60)
     for block in plan.sessions[0].blocks:
         if block.drill is not None and block.mark is not None:
             assert text.count(block.drill.setup) == 1
@@ -102,7 +108,7 @@ def test_a_plan_lists_its_drills_then_tells_each_set_up_once(forty: Case) -> Non
 
 
 def test_a_second_set_points_to_the_first(forty: Case) -> None:
-    plan = make_plan(forty.summary.cells, load_drills(), 60, rounds=40)
+    plan = forty.analysis.plan(60)
     first = plan.sessions[0].blocks[0]
     twice = replace(plan.sessions[0], blocks=(first, replace(first, set_number=2)))
     text = plain(practice_page(replace(plan, sessions=(twice,))))
@@ -119,7 +125,7 @@ def test_a_week_tells_every_session(forty: Case) -> None:
 
 
 def test_a_general_plan_claims_no_worth() -> None:
-    plan = make_plan(None, load_drills(), 45)
+    plan = general_plan(45)
     text = plain(practice_page(plan, None, load_caution()))
     assert "a general one" in text
     assert plan.note in text
@@ -128,7 +134,7 @@ def test_a_general_plan_claims_no_worth() -> None:
 
 
 def test_hostile_names_are_text_on_every_sheet(forty: Case) -> None:
-    plan = make_plan(None, load_drills(), 20)
+    plan = general_plan(20)
     block = plan.sessions[0].blocks[0]
     assert block.drill is not None
     drill = replace(block.drill, id=HOSTILE, name=HOSTILE, setup=HOSTILE, do=HOSTILE)
@@ -148,7 +154,7 @@ def test_hostile_names_are_text_on_every_sheet(forty: Case) -> None:
 
 def test_a_box_for_every_ball_in_fives(forty: Case) -> None:
     html = forty.practice_page()
-    plan = make_plan(forty.summary.cells, load_drills(), 60, 1, aim_of(forty.scored.gained), 40)
+    plan = forty.analysis.plan(60)
     balls = [b.drill.balls for b in plan.sessions[0].blocks if b.drill is not None]
     assert html.count("<i></i>") == sum(balls)
     assert "<i></i>" * 5 in html

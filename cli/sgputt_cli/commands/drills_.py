@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from sgputt_cli.practising import all_drills, own_option, remember_own
+from sgputt_cli.practising import own_option, remember_own
 from sgputt_cli.shared import Shared, takes_shared
-
-if TYPE_CHECKING:
-    from sgputt.practice.drills import Drill
 
 COMMANDS = ("log", "history", "transfer", "undo", "read")
 
@@ -38,14 +34,16 @@ class _Drills(click.Group):
 
 
 @click.command("drills", cls=_Drills, invoke_without_command=True)
+@click.option("--table", is_flag=True, help="Which drill serves what.")
 @own_option
 @takes_shared("archive", "player", "json")
-def command(shared: Shared, own: Path | None) -> None:
+def command(shared: Shared, table: bool, own: Path | None) -> None:
     """List the drills, show one, or log what you practised.
 
     \b
     Examples:
       sgputt drills
+      sgputt drills --table
       sgputt drills circle-of-eight-5ft
       sgputt drills log circle-of-eight-5ft --balls 40 --successes 29
       sgputt drills history
@@ -54,31 +52,6 @@ def command(shared: Shared, own: Path | None) -> None:
     context.obj = shared
     remember_own(own)
     if context.invoked_subcommand is None:
-        _list(all_drills(own), shared.as_json)
+        from sgputt_cli import drills
 
-
-def _list(drills: tuple[Drill, ...], as_json: bool) -> None:
-    from sgputt_cli.output import table, write_json
-
-    if as_json:
-        write_json([drill_json(drill) for drill in drills])
-        return
-    table(
-        f"{len(drills)} drills (show one with: sgputt drills NAME)",
-        ["name", "trains", "balls", "minutes"],
-        [(d.id, trains(d), str(d.balls), str(d.minutes)) for d in drills],
-        left=2,
-    )
-
-
-def trains(drill: Drill) -> str:
-    """What a drill trains, in a few words."""
-    parts = [f"{t.component} {t.low_ft:g}-{t.high_ft:g} ft" for t in drill.trains]
-    return ", ".join(dict.fromkeys(parts))
-
-
-def drill_json(drill: Drill) -> dict[str, object]:
-    """The form that scripts may rely on: the keys of a drill file."""
-    from dataclasses import asdict
-
-    return {key: value for key, value in asdict(drill).items() if key not in ("file", "written")}
+        (drills.table_drills if table else drills.list_drills)(shared, own)

@@ -1,0 +1,428 @@
+"""Drills at the terminal: the catalogue, one drill, and the log of what was practised."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from datetime import date
+from pathlib import Path
+
+import click
+import polars as pl
+
+from sgputt.archive.sessions import SessionLog
+from sgputt.practice.coverage import habit_table, serving_table
+from sgputt.practice.drills import Drill, load_caution
+from sgputt.practice.log import DrillHistory, answers, histories
+from sgputt.practice.marks import pass_mark
+from sgputt.practice.session import (
+    Fault,
+    Session,
+    complete,
+    faults,
+    mark_json,
+    passed,
+    sessions_frame,
+)
+from sgputt.practice.transfer import Change, CourseRate, Rate, Transfer
+from sgputt.practice_intake import PracticeIntake, take_in_practice
+from sgputt.safe_text import clean
+from sgputt.scorecard.dates import DateOrder
+from sgputt.wording import chances, interval, plural, signed
+from sgputt_cli.indented import say_under
+from sgputt_cli.output import say, table, write_json, write_line
+from sgputt_cli.practising import (
+    Practiser,
+    all_drills,
+    find_drill,
+    is_there,
+    open_log,
+    stroke_of,
+    stroke_of_one,
+    whose_practice,
+)
+from sgputt_cli.selection import select_season
+from sgputt_cli.shared import Shared
+
+_WORTH_SAYING = 0.05
+
+
+def list_drills(shared: Shared, own: Path | None) -> None:
+    """Print the catalogue, or write it as JSON."""
+    drills = all_drills(own)
+    if shared.as_json:
+        write_json([drill.as_dict() for drill in drills])
+        return
+    table(
+        f"{len(drills)} drills (show one with: sgputt drills NAME)",
+        ["name", "works on", "lengths", "balls", "minutes"],
+        [(d.id, ", ".join(d.cause), _lengths(d), str(d.balls), str(d.minutes)) for d in drills],
+        left=3,
+    )
+
+
+def _lengths(drill: Drill) -> str:
+    low = min(each.low_ft for each in drill.trains)
+    return f"{low:g}-{max(each.high_ft for each in drill.trains):g} ft"
+
+
+def table_drills(shared: Shared, own: Path | None) -> None:
+    """Print which drill serves what: cause by length, slope and break, and every habit."""
+    drills = all_drills(own)
+    serving, habits = serving_table(drills), habit_table(drills)
+    if shared.as_json:
+        write_json({"causes": serving, "habits": habits})
+        return
+    short = {"left to right": "L-R", "straight": "str", "right to left": "R-L"}
+    columns = [(slope, turn) for slope in ("uphill", "level", "downhill") for turn in short]
+    table(
+        "How many drills serve a cause, by length, slope and break (more with --json)",
+        ["", *(f"{slope[:2]} {short[turn]}" for slope, turn in columns)],
+        [
+            (f"{cause} {where}", *(_many(serving, cause, where, *each) for each in columns))
+            for cause, where in dict.fromkeys((row["cause"], row["distance"]) for row in serving)
+        ],
+        tight=True,
+    )
+    table(
+        "Drills for a habit",
+        ["habit", "where", "drills"],
+        [(row["habit"], row["where"], ", ".join(row["drills"][:2])) for row in habits],
+        left=3,
+    )
+
+
+def _many(
+    serving: Sequence[dict[str, object]], cause: str, distance: str, slope: str, turn: str
+) -> str:
+    for row in serving:
+        if (row["cause"], row["distance"], row["slope"], row["break"]) == (
+            cause,
+            distance,
+            slope,
+            turn,
+        ):
+            drills = row["drills"]
+            assert isinstance(drills, list)
+            return str(len(drills))
+    return "-"
+
+
+def show_drill(shared: Shared, drill_id: str, own: Path | None, words: tuple[str, ...]) -> None:
+    """Print how a drill is set up, with the player's pass mark."""
+    written = find_drill(all_drills(own), drill_id, words)
+    known = stroke_of_one(shared)
+    mark = pass_mark(written, known)
+    drill = mark.drill
+    if shared.as_json:
+        write_json([{**drill.as_dict(), "pass_mark": mark.as_dict(known.whose)}])
+        return
+    say(f"{drill.name} ({drill.minutes} minutes, {plural(drill.balls, 'ball')})")
+    works = f"Works on: {', '.join(drill.cause)}; {drill.trained_words()}"
+    lines = [works, f"Set-up: {drill.setup}", f"Do: {drill.do}", f"Success: {drill.success}"]
+    lines.append(f"Pass mark: {mark.text}")
+    lines += [f"Set up for you: {mark.set_up}"] if mark.set_up else []
+    lines.append(f"How hard: {mark.how_hard(known.whose)}")
+    lines.append(f"How often: {drill.dose}")
+    lines += [f"Mind: {drill.safety}"] if drill.safety else []
+    for line in [*lines, f"Caution: {load_caution()}"]:
+        say()
+        say(line)
+    say()
+    click.echo(f"Afterwards: sgputt drills log {drill.id} {drill.scoring.log_options}")
+
+
+def log_set(
+    shared: Shared,
+    drill_id: str,
+    own: Path | None,
+    day: date,
+    balls: int,
+    successes: int | None,
+    restarts: int | None,
+    minutes: float | None,
+    note: str,
+) -> None:
+    """Store a set of a drill, held to its player's mark."""
+    drill = find_drill(all_drills(own), drill_id)
+    whole = Session("", day, drill.id, balls, successes, restarts, minutes, clean(note))
+    session = complete(whole, drill)
+    # Before an archive is made for it, and again once the player's own set-up is known.
+    _refuse(faults(session, drill.longest(), date.today()))
+    who, stored, session_id = _stored(shared, session, drill)
+    _report(shared, drill, who, stored, session_id)
+
+
+def _refuse(found: Sequence[Fault]) -> None:
+    for fault in found:
+        stood = f"'{fault.value}'" if fault.value else "nothing"
+        text = f"--{fault.column}: {stood} stands there; allowed: {fault.allowed}. {fault.hint}"
+        raise click.UsageError(text)
+
+
+def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[Practiser, Session, int]:
+    """Store it with the mark that holds for this player today."""
+    if not is_there(shared):
+        whose_practice(shared, None)
+    with shared.open_archive(make=True) as archive:
+        who = whose_practice(shared, archive)
+        known, log = stroke_of(archive, who.name), SessionLog(archive)
+        answer = answers(log.table(who.name), [drill]).get(drill.id)
+        mark = pass_mark(drill, known, answer.harder if answer else 0)
+        _refuse(faults(session, mark.drill, date.today()))
+        whole = replace(session, player=who.name, pass_mark=mark_json(mark, known.whose))
+        added = log.add(sessions_frame([whole]))
+    return who, whole, added.stored[0]
+
+
+def _report(
+    shared: Shared, drill: Drill, who: Practiser, session: Session, session_id: int
+) -> None:
+
+    assert session.pass_mark is not None
+    row = {**asdict(session), "date": str(session.date)}
+    verdict = passed(row)
+    mark = json.loads(session.pass_mark)
+    if shared.as_json:
+        row["pass_mark"] = mark
+        write_json({"session_id": session_id, **row, "passed": verdict})
+        return
+    say(f"Logged for {who.name}, {session.date}: {drill.name}, {_counts(session)}.")
+    say(f"Pass mark: {mark['text'].rstrip('.')}. {'Passed.' if verdict else 'Not yet.'}")
+    if who.new:
+        say(f"'{who.name}' is new here: no rounds are stored under that name.")
+    click.echo(f"Next: sgputt drills history {drill.id}")
+    click.echo("A mistake? Take it back: sgputt drills undo")
+
+
+def _counts(session: Session) -> str:
+    assert session.balls is not None and session.successes is not None
+    share = f"{session.successes} of {session.balls} balls"
+    if session.restarts is not None:
+        share += f", {session.restarts} restart{'' if session.restarts == 1 else 's'}"
+    return f"{share} ({100 * session.successes / session.balls:.0f} %)"
+
+
+def show_history(shared: Shared, drill_id: str | None, own: Path | None) -> None:
+    """Print what was practised: success rates, pass marks, trends."""
+    if drill_id is not None:
+        drill_id = _logged_name(shared, drill_id, own)
+    with open_log(shared) as archive:
+        player = whose_practice(shared, archive).name
+        sessions = SessionLog(archive).table(player, drill_id)
+    found = histories(sessions)
+    if shared.as_json:
+        write_json({"player": player, "drills": [_as_json(each, sessions) for each in found]})
+        return
+    if not found:
+        _say_nothing(player, drill_id)
+        return
+    say(f"Practice of {player} (intervals are 90 %)")
+    moved = answers(sessions, all_drills(own))
+    for each in found:
+        say()
+        _show(each)
+        if each.drill in moved and moved[each.drill].words:
+            say_under(moved[each.drill].words)
+    if drill_id is not None:
+        _show_sets(sessions)
+
+
+def _logged_name(shared: Shared, drill_id: str, own: Path | None) -> str:
+    """The name as logged; a drill that was logged once may have left its file since."""
+    with open_log(shared) as archive:
+        logged = set(SessionLog(archive).table()["drill"])
+    if drill_id in logged:
+        return drill_id
+    return find_drill(all_drills(own), drill_id).id
+
+
+def _say_nothing(player: str, drill_id: str | None) -> None:
+
+    what = f"of {drill_id} " if drill_id else ""
+    say(f"No practice {what}is logged for {player} yet.")
+    say("Log a set with: sgputt drills log NAME --balls N --successes N")
+
+
+def _as_json(history: DrillHistory, sessions: pl.DataFrame) -> dict[str, object]:
+
+    sets = []
+    for row in sessions.filter(pl.col("drill") == history.drill).iter_rows(named=True):
+        mark = json.loads(row["pass_mark"]) if row["pass_mark"] else None
+        sets.append({**row, "pass_mark": mark, "passed": passed(row)})
+    summary = asdict(history)
+    number = summary.pop("sets")
+    return {**summary, "number_of_sets": number, "sets": sets}
+
+
+def _show(each: DrillHistory) -> None:
+
+    span = str(each.first) if each.first == each.last else f"{each.first} to {each.last}"
+    write_line(f"{each.drill}: {plural(each.sets, 'set')}, {span}")
+    rate = f"{each.successes} of {each.balls} balls, {100 * each.rate:.0f} %"
+    say_under(f"Success: {rate} ({100 * each.low:.0f} to {100 * each.high:.0f} %)")
+    if each.mark:
+        say_under(f"Pass mark: {each.mark.rstrip('.')}. {_passed(each)}")
+    say_under(f"Trend: {each.trend}.")
+
+
+def _passed(each: DrillHistory) -> str:
+    if each.mark_rate is None:
+        return f"Passed {each.passed} of {each.judged}."
+    return f"That is {100 * each.mark_rate:.0f} %; passed {each.passed} of {each.judged}."
+
+
+def _show_sets(sessions: pl.DataFrame) -> None:
+
+    click.echo()
+    table(
+        "Set by set",
+        ["date", "balls", "successes", "restarts", "minutes", "passed", "note"],
+        [
+            (
+                str(row["date"]),
+                str(row["balls"]),
+                str(row["successes"]),
+                "-" if row["restarts"] is None else str(row["restarts"]),
+                "-" if row["minutes"] is None else f"{row['minutes']:g}",
+                {True: "yes", False: "no", None: "-"}[passed(row)],
+                row["note"],
+            )
+            for row in sessions.iter_rows(named=True)
+        ],
+    )
+
+
+def show_transfer(shared: Shared, drill_id: str | None, own: Path | None) -> None:
+    """Print whether practice shows on the course."""
+    wanted = None if drill_id is None else find_drill(all_drills(own), drill_id).id
+    analysis = select_season(shared, own=own)
+    found = [each for each in analysis.transfers if wanted in (None, each.drill.id)]
+    if shared.as_json:
+        shown = [_transfer_json(each) for each in found]
+        write_json({"player": analysis.player, "drills": shown})
+        return
+    say(f"{analysis.player}: practice against the course, {plural(analysis.rounds, 'round')}")
+    if not found:
+        what = f" of {wanted}" if wanted else ""
+        say(f"No practice{what} is logged yet: sgputt drills log NAME --balls N --successes N")
+    for each in found:
+        say()
+        _show_transfer(each, analysis.scored.baseline.name)
+
+
+def _transfer_json(found: Transfer) -> dict[str, object]:
+
+    return {
+        "drill": found.drill.id,
+        "drill_name": found.drill.name,
+        "sets": found.sets,
+        "first": str(found.first),
+        "course": asdict(found.course),
+        "change": asdict(found.change),
+        "shared_with": list(found.shared_with),
+    }
+
+
+def _show_transfer(found: Transfer, against: str) -> None:
+
+    sets = plural(found.sets, "set")
+    say(f"{found.drill.name}: {sets} since {found.first}")
+    for line in (*_rates(found.course, against), *_change_words(found.change)):
+        say_under(line)
+    if found.shared_with:
+        say_under(f"Not to be told apart from: {', '.join(found.shared_with)}.")
+
+
+def _rates(course: CourseRate, against: str) -> list[str]:
+    lines = [f"In practice {_rate_words(course.practice, against)}."]
+    if course.course is not None:
+        when = "in all rounds" if course.since is None else "since then"
+        lines.append(f"On the course {when} {_rate_words(course.course, against)}.")
+    return [*lines, f"{course.words[0].upper()}{course.words[1:]}."]
+
+
+def _rate_words(rate: Rate, against: str) -> str:
+    share = f"{rate.successes} of {rate.balls}, {100 * rate.rate:.0f} %"
+    text = f"{share} (90 % interval {100 * rate.low:.0f} to {100 * rate.high:.0f} %)"
+    if rate.expected is None:
+        return text
+    return f"{text}; '{against}' would hole {100 * rate.expected:.0f} %"
+
+
+def _change_words(change: Change) -> list[str]:
+
+    lines = []
+    if change.value is not None:
+        rounds = (plural(change.rounds_before, "round"), plural(change.rounds_after, "round"))
+        lines.append(
+            f"Strokes gained a round on what it trains: {signed(change.before)} before"
+            f" ({rounds[0]}), {signed(change.after)} after ({rounds[1]})."
+        )
+        spread = (
+            f" (90 % interval {interval(change.low, change.high)})"
+            if change.low is not None
+            else ""
+        )
+        lines.append(f"Beyond what your other putts did meanwhile: {signed(change.value)}{spread}.")
+    if change.comes_back is not None and change.chance_improved is not None:
+        if abs(change.comes_back) >= _WORTH_SAYING:
+            spell = "bad" if change.comes_back > 0 else "good"
+            lines.append(
+                f"About {signed(change.comes_back)} was to be expected without practice: after"
+                f" a {spell} spell luck evens out."
+            )
+        lines.append(f"Chance that you truly improved: {chances(change.chance_improved)}.")
+    lines.append(change.words)
+    if change.rest is not None:
+        lines.append(f"All other putting meanwhile: {signed(change.rest)} a round.")
+    return lines
+
+
+def undo_last(shared: Shared) -> None:
+    """Take back the last entry of the log."""
+    with open_log(shared) as archive:
+        whose = whose_practice(shared, archive).name if shared.player is not None else None
+        gone = SessionLog(archive).undo(whose)
+    rows = gone.drop("pass_mark").to_dicts()
+    if shared.as_json:
+        write_json({"removed": rows})
+        return
+    say(f"Taken back: {plural(len(rows), 'set')}.")
+    for row in rows:
+        share = f"{row['successes']} of {row['balls']}"
+        write_line(f"  {row['date']}  {row['drill']}  {share}  ({row['player']})")
+
+
+def read_log(shared: Shared, file: Path, date_order: DateOrder | None, own: Path | None) -> bool:
+    """Store the sets of a file, and say so; whether it had no problem."""
+    with shared.open_archive(make=True) as archive:
+        done = take_in_practice(file, archive, all_drills(own), shared.player, date_order)
+    if shared.as_json:
+        write_json(
+            {
+                "stored": done.added.stored,
+                "unchanged": done.added.unchanged,
+                "problems": [each.as_dict() for each in done.problems],
+            }
+        )
+    else:
+        _say_read(file, done)
+    return not done.problems
+
+
+def _say_read(file: Path, done: PracticeIntake) -> None:
+
+    for problem in done.problems:
+        write_line(f"Problem: {problem}", err=True)
+    if done.problems:
+        write_line(f"{file.name}: nothing was stored.", err=True)
+        return
+    if not done.sets:
+        write_line(f"{file.name}: no set stands in it; nothing was stored.", err=True)
+        return
+    there = done.added.unchanged
+    again = f", {plural(there, 'set')} were there already" if there else ""
+    say(f"Stored {plural(len(done.added.stored), 'set')} of practice{again}.")
+    say("Next: sgputt drills history   (to take it back: sgputt drills undo)")

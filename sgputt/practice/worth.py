@@ -1,0 +1,287 @@
+"""What a change of stroke is worth: strokes a round on the putts a player meets.
+
+The putts are those of the player's own cards, first and later ones, as often as they come up. A
+change is one step of a cause (a spread narrowed) or of a habit (halved); its worth at a putt is the
+expected putts from there now less those with the changed stroke for this one putt, the rest of the
+hole as before. To first order the sum over all putts is what the change would bring a round.
+
+What a drill is worth follows from that: see :func:`drill_worths`. Nobody has measured what a drill
+brings; a step is this project's yardstick, not a promise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from sgputt.physics.roll import USUAL_STIMP_FT, Array
+from sgputt.practice.drills import Drill
+from sgputt.practice.marks import HABIT_STEP, HABITS, SPREADS, KnownStroke, spread_step
+from sgputt.practice.scoring import BREAKS, SLOPES
+from sgputt.stroke.expected import expected_grid, next_putts
+from sgputt.stroke.outcomes import LENGTHS_FT, Outcomes, kept_places, shares
+from sgputt.stroke.player import FAST_STIMP_FT, PuttingStroke
+from sgputt.stroke.population import between, word_weights
+
+HOLES_IN_A_ROUND = 18
+# Speeds at which usual and fast greens are worked out, feet; both are nodes of the kept tables.
+_SPEEDS_FT = (USUAL_STIMP_FT, 12.0)
+_SHORTEST_FT, _LONGEST_FT = float(LENGTHS_FT[0]), float(LENGTHS_FT[-1])
+_LENGTH_DIGITS = 3
+# A change is tried at the most likely stroke and to both sides of it, this many standard errors or
+# this share of a habit away; in between a parabola does.
+_ERRORS_TRIED = 1.8
+_HABIT_TRIED = 0.6
+_LEAST_TRIED = 0.16
+_LEAST_WEIGHT = 2e-4
+
+
+@dataclass(frozen=True)
+class MetPutts:
+    """Putts as a player meets them, kinds of one description; n kinds.
+
+    Attributes
+    ----------
+    length_ft : ndarray, shape (n,)
+    slope, turn : ndarray of int, shape (n,)
+        Codes into :data:`SLOPES` and :data:`BREAKS`. A word that was not written is shared out
+        among the words as often as each is met.
+    fast : ndarray of bool, shape (n,)
+        On fast greens.
+    per_round : ndarray, shape (n,)
+        How often, a round of 18 holes.
+    """
+
+    length_ft: Array
+    slope: NDArray[np.intp]
+    turn: NDArray[np.intp]
+    fast: NDArray[np.bool_]
+    per_round: Array
+
+    def trained_by(self, drill: Drill) -> Array:
+        """1 for the kinds among those a drill trains, else 0; shape (n,)."""
+        trained = [
+            drill.trains_putt(length, SLOPES[slope], BREAKS[turn])
+            for length, slope, turn in zip(self.length_ft, self.slope, self.turn, strict=True)
+        ]
+        return np.array(trained, dtype=np.float64)
+
+
+def met_putts(putts: pl.DataFrame, holes: int) -> MetPutts:
+    """Gather the putts of some rounds.
+
+    Parameters
+    ----------
+    putts : polars.DataFrame
+        The putts table of one player.
+    holes : int
+        Holes played, those without a putt too.
+    """
+    kinds = (
+        putts.filter(
+            (pl.col("surface") == "green")
+            & (pl.col("result") != "conceded")
+            & pl.col("distance_ft").is_not_null()
+        )
+        .select(
+            pl.col("distance_ft").clip(_SHORTEST_FT, _LONGEST_FT).round_sig_figs(_LENGTH_DIGITS),
+            pl.col("slope").cast(pl.String),
+            pl.col("break").cast(pl.String),
+            (pl.col("stimp_ft").fill_null(USUAL_STIMP_FT) >= FAST_STIMP_FT).alias("fast"),
+        )
+        .group_by(pl.all(), maintain_order=True)
+        .len("many")
+        .sort(pl.all())
+    )
+    total = word_weights(USUAL_STIMP_FT).sum(axis=3)
+    rows: dict[tuple[float, int, int, bool], float] = {}
+    for length, slope, turn, fast, many in kinds.iter_rows():
+        at = int(np.abs(np.log(LENGTHS_FT) - np.log(length)).argmin())
+        slopes = [SLOPES.index(slope)] if slope in SLOPES else range(len(SLOPES))
+        turns = [BREAKS.index(turn)] if turn in BREAKS else range(len(BREAKS))
+        fits = {(s, b): float(total[at, s, b]) for s in slopes for b in turns}
+        whole = sum(fits.values())
+        for (s, b), fit in fits.items():
+            key = (length, s, b, fast)
+            rows[key] = rows.get(key, 0.0) + many * fit / whole
+    lengths, slope_codes, turn_codes, fasts = zip(*rows, strict=True) if rows else ((),) * 4
+    return MetPutts(
+        np.array(lengths, dtype=np.float64),
+        np.array(slope_codes, dtype=np.intp),
+        np.array(turn_codes, dtype=np.intp),
+        np.array(fasts, dtype=np.bool_),
+        np.array(list(rows.values())) * HOLES_IN_A_ROUND / max(holes, 1),
+    )
+
+
+@dataclass(frozen=True)
+class Step:
+    """A change worth trying.
+
+    Attributes
+    ----------
+    part : str
+        Field of :class:`PuttingStroke` that changes.
+    factor : float
+        A spread is multiplied by it; a habit is moved by ``1 - factor`` of its most likely size,
+        whatever its true size.
+    """
+
+    part: str
+    factor: float
+
+
+def steps_of(known: KnownStroke, towards: PuttingStroke | None = None) -> list[Step]:
+    """One step of each cause and habit, or all the way to a named stroke.
+
+    Parameters
+    ----------
+    known : KnownStroke
+    towards : PuttingStroke, optional
+        Where the yardstick is another's stroke instead of one step better than the own.
+    """
+    own = known.best
+    steps = []
+    for part in SPREADS.values():
+        factor = spread_step(own, part)
+        if towards is not None:
+            factor = min(float(getattr(towards, part) / getattr(own, part)), 1.0)
+        steps.append(Step(part, factor))
+    from_there = 0.0 if towards is not None else HABIT_STEP
+    return steps + [Step(part, from_there) for part in HABITS]
+
+
+def worth_of_steps(known: KnownStroke, steps: Sequence[Step], met: MetPutts) -> dict[str, Array]:
+    """Strokes a round that each step is worth at each kind of putt.
+
+    Parameters
+    ----------
+    known : KnownStroke
+    steps : sequence of Step
+    met : MetPutts
+
+    Returns
+    -------
+    dict of ndarray, shape (strokes, kinds)
+        By part: for every stroke that may be the player's.
+    """
+    table = _ChangeTable(known.best, met)
+    strokes = known.strokes or (known.best,)
+    found = {}
+    for step in steps:
+        if step.factor == 1.0:
+            found[step.part] = np.zeros((len(strokes), len(met.per_round)))
+            continue
+        values = np.array([getattr(each, step.part) for each in strokes])
+        if step.part in SPREADS.values():
+            at, now = np.log(getattr(known.best, step.part)), np.log(values)
+            then = now + np.log(step.factor)
+            reach = max(_ERRORS_TRIED * float(now.std()), _LEAST_TRIED, abs(float((then - now)[0])))
+            tried = [np.exp(at + way * reach) for way in (-1, 0, 1)]
+        else:
+            at, now = getattr(known.best, step.part), values
+            then = now - at * (1 - step.factor)
+            reach = max(_ERRORS_TRIED * float(now.std()), _HABIT_TRIED * abs(at), 1e-3)
+            tried = [at + way * reach for way in (-1, 0, 1)]
+        low, middle, high = (table.expected(step.part, float(each)) for each in tried)
+        bend, tilt = (low + high) / 2 - middle, (high - low) / 2
+        x, y = (now[:, None] - at) / reach, (then[:, None] - at) / reach
+        found[step.part] = (bend * (x**2 - y**2) + tilt * (x - y)) * met.per_round
+    return found
+
+
+class _ChangeTable:
+    """Expected putts from each kind of putt when this one putt is played by a changed stroke."""
+
+    def __init__(self, best: PuttingStroke, met: MetPutts) -> None:
+        self.best = best
+        self.many = len(met.per_round)
+        self.parts: list[tuple[NDArray[np.intp], Outcomes, Array, Array]] = []
+        for speed, which in zip(_SPEEDS_FT, (~met.fast, met.fast), strict=True):
+            rows = np.flatnonzero(which)
+            if len(rows):
+                self.parts.append((rows, *self._places(speed, met, rows)))
+        self.kept: dict[tuple[str, float], Array] = {}
+
+    def _places(
+        self, speed: float, met: MetPutts, rows: NDArray[np.intp]
+    ) -> tuple[Outcomes, Array, Array]:
+        """Places that matter, weights of each kind of putt on them, and what misses cost there."""
+        weights = word_weights(speed)
+        low, share = between(met.length_ft[rows], LENGTHS_FT, log=True)
+        words = weights[:, met.slope[rows], met.turn[rows]]
+        words = words / words.sum(axis=2, keepdims=True)
+        on = np.zeros((len(rows), len(LENGTHS_FT), weights.shape[3]))
+        at = np.arange(len(rows))
+        on[at, low] = (1 - share)[:, None] * words[low, at]
+        on[at, low + 1] += share[:, None] * words[low + 1, at]
+        flat = on.reshape(len(rows), -1)
+        met_there = met.per_round[rows] @ flat
+        used = np.flatnonzero(met_there > _LEAST_WEIGHT * met_there.sum())
+        places = kept_places(speed)
+        value = expected_grid(self.best, speed).by_place.ravel()
+        after = (next_putts(speed) @ value).reshape(len(value), -1)[used]
+        kept = flat[:, used]
+        return places.take(used), kept / kept.sum(axis=1, keepdims=True), after
+
+    def expected(self, part: str, value: float) -> Array:
+        """Mean putts of each kind with one part of the stroke at another value."""
+        key = (part, value)
+        if value == getattr(self.best, part):
+            key = ("", 0.0)
+        if key not in self.kept:
+            stroke = replace(self.best, **{part: value})
+            found = np.zeros(self.many)
+            for rows, places, weights, after in self.parts:
+                missed = shares(places, stroke.send(places)).missed.reshape(len(after), -1)
+                found[rows] = weights @ (1 + np.einsum("pc,pc->p", missed, after))
+            self.kept[key] = found
+        return self.kept[key]
+
+
+def drill_worths(
+    drills: Sequence[Drill],
+    met: MetPutts,
+    worth: Mapping[str, Array],
+    habits: Mapping[str, str],
+    gate_share: float = 1.0,
+) -> dict[str, dict[str, Array]]:
+    """What each drill is worth by what it works on: strokes a round for each stroke.
+
+    A drill's causes share its work evenly: one that works on two brings half a step of each. It
+    turns a habit that it names, wholly. Both for the putts it trains alone.
+
+    Parameters
+    ----------
+    drills : sequence of Drill
+    met : MetPutts
+    worth : mapping of str to ndarray, shape (strokes, kinds)
+        From :func:`worth_of_steps`.
+    habits : mapping of str to str
+        Word of each habit of the player, by its part, such as ``short`` for ``long``.
+    gate_share : float
+        Part of the direction that is start line, for gates; 1 where it is not known.
+
+    Returns
+    -------
+    dict of dict of ndarray, shape (strokes,)
+        By the drill's id and the part.
+    """
+    found = {}
+    for drill in drills:
+        trained = met.trained_by(drill)
+        parts: dict[str, Array] = {}
+        for cause in drill.cause:
+            share = 1 / len(drill.cause)
+            if cause == "direction" and drill.kind == "gate":
+                share *= gate_share
+            parts[SPREADS[cause]] = share * (worth[SPREADS[cause]] @ trained)
+        for part, word in habits.items():
+            if word in drill.habits:
+                parts[part] = worth[part] @ trained
+        found[drill.id] = parts
+    return found
