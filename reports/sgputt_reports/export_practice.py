@@ -59,7 +59,13 @@ def priorities_table(priorities: Sequence[Priority]) -> Table:
     for each in priorities:
         drill, found = each.drill, each.as_dict()
         found |= {**found.pop("where"), "drill_name": drill.name, "balls": drill.balls}
-        found |= {"told": each.told, "setup": drill.setup, "do": drill.do, "set_up": each.set_up}
+        found |= {
+            "default": _yes(each.default),
+            "told": _yes(each.told),
+            "setup": drill.setup,
+            "do": drill.do,
+            "set_up": each.set_up,
+        }
         rows.append({name: found[name] for name in _PRIORITY_COLUMNS})
     return make_table(
         "priorities",
@@ -72,6 +78,10 @@ def priorities_table(priorities: Sequence[Priority]) -> Table:
             Figures(("cause", "drill"), "worth_per_round", "strokes a round for a step", "balls")
         ],
     )
+
+
+def _yes(value: bool) -> str:
+    return "yes" if value else "no"
 
 
 def practised_table(practised: Sequence[DrillHistory]) -> Table:
