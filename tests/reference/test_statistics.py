@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from sgputt.practice.pass_mark import expected_balls
 
 from sgputt.inference.intervals import wilson_interval
 from sgputt.inference.shrinkage import gaussian_posterior, paule_mandel
+from sgputt.practice.scoring import expected_balls
 from sgputt.reference import read_notes, read_table
 from sgputt.stroke.model import Array
 
