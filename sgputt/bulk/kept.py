@@ -9,27 +9,88 @@ import os
 import re
 import time
 import zipfile
+from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
 
+import numpy as np
 import polars as pl
+import pyarrow as pa
+import pyarrow.parquet as pq
 
-from sgputt.bulk.putts_files import Source
-from sgputt.bulk.reduce import Part, Task, empty_part
+from sgputt.bulk.putts_files import SQUAD, Source
+from sgputt.bulk.reduce import BUCKETS, Part, Task, bucket_of, empty_part
 from sgputt.errors import SgputtError
 from sgputt.files import half_written
 
 # To be raised whenever a part would come out otherwise than before within one version.
-_FORM = 3
+_FORM = 4
 _KEPT_SECONDS = 400 * 24 * 3600
-_TABLES = ("rounds", "cells", "problems")
+_TABLES = ("rounds", "cells")
 _COUNTS = ("found", "read", "kept")
 _COUNTED = "counts.json"
 # Parts lie in a folder of our own inside the one that was named, which says so.
 _FOLDER, _MARK = "sgputt-parts", "MADE-BY-SGPUTT.txt"
 _SAYS = "sgputt bulk keeps finished files here and removes old ones: put nothing else here.\n"
+_SPOILT = (
+    OSError,
+    ValueError,
+    KeyError,
+    TypeError,
+    AttributeError,
+    zipfile.BadZipFile,
+    pa.ArrowException,
+    pl.exceptions.PolarsError,
+)
 _OUR_PART = re.compile(r"[0-9a-f]{64}\.part")
+
+
+@dataclass(frozen=True)
+class KeptPart:
+    """A part that lies on the disk; its tables are read when they are asked for.
+
+    Attributes are those of :class:`sgputt.bulk.reduce.Part`, but for ``rounds`` and ``cells``.
+    """
+
+    place: Path
+    problems: pl.DataFrame
+    found: int
+    read: int
+    kept: int
+    squads: list[str]
+    heights: list[int]
+    cell_heights: list[int]
+
+    def of_players(self, buckets: range) -> tuple[pl.DataFrame, pl.DataFrame]:
+        """Rounds and cells of the players in some buckets.
+
+        Raises
+        ------
+        SgputtError
+            The file has gone or changed since it was found.
+        """
+        try:
+            with zipfile.ZipFile(self.place) as file:
+                rounds = _read(file, "rounds", self.heights, buckets)
+                return rounds, _read(file, "cells", self.cell_heights, buckets)
+        except _SPOILT as exc:
+            raise SgputtError(
+                f"The finished file {self.place} has gone or changed since it was read.",
+                "Run the command again.",
+            ) from exc
+
+
+def _read(file: zipfile.ZipFile, name: str, heights: Sequence[int], buckets: range) -> pl.DataFrame:
+    """Rows of some buckets of a table: each bucket that has rows is a row group of its own."""
+    with pq.ParquetFile(io.BytesIO(file.read(f"{name}.parquet"))) as table:
+        groups = [bucket for bucket, height in enumerate(heights) if height]
+        wanted = [at for at, bucket in enumerate(groups) if bucket in buckets]
+        found = pl.from_arrow(table.read_row_groups(wanted))
+    if not isinstance(found, pl.DataFrame):
+        raise ValueError(name)
+    return found
 
 
 class Kept:
@@ -41,39 +102,41 @@ class Kept:
         curve = task.baseline.table.write_csv()
         self._task = f"{version('sgputt')} {_FORM} {task.baseline.name} {task.holes_alone} {curve}"
 
-    def find(self, source: Source) -> Part | None:
+    def find(self, source: Source) -> KeptPart | None:
         """The part of a file as it is now; None when there is none, or it cannot be read."""
         mark = source.mark()
-        if mark is None:
-            return None
-        place = self._place(mark)
+        return None if mark is None else self._at(self._place(mark), source.name)
+
+    def _at(self, place: Path, name: str) -> KeptPart | None:
         try:
             if not place.is_file():
                 return None
             os.utime(place)
             with zipfile.ZipFile(place) as file:
+                if file.testzip() is not None:
+                    return None
                 counts = json.loads(file.read(_COUNTED))
-                rounds, cells, problems = (
-                    pl.read_parquet(io.BytesIO(file.read(f"{name}.parquet"))) for name in _TABLES
+                problems = pl.read_parquet(io.BytesIO(file.read("problems.parquet")))
+                heights = {each: [int(n) for n in counts[f"{each}_of"]] for each in _TABLES}
+                part = KeptPart(
+                    place=place,
+                    # The same file may go by another name this time.
+                    problems=problems.with_columns(file=pl.lit(name)),
+                    found=int(counts["found"]),
+                    read=int(counts["read"]),
+                    kept=int(counts["kept"]),
+                    squads=[str(squad) for squad in counts["squads"]],
+                    heights=heights["rounds"],
+                    cell_heights=heights["cells"],
                 )
-            shapes = [table.schema for table in (rounds, cells, problems)]
+                shapes = [_read(file, each, [1] * BUCKETS, range(0)).schema for each in _TABLES]
             nothing = empty_part()
-            if shapes != [getattr(nothing, name).schema for name in _TABLES]:
-                return None
-            # The same file may go by another name this time.
-            problems = problems.with_columns(file=pl.lit(source.name))
-            return Part(rounds, cells, problems, *(int(counts[name]) for name in _COUNTS))
-        except (
-            OSError,
-            ValueError,
-            KeyError,
-            TypeError,
-            zipfile.BadZipFile,
-            pl.exceptions.PolarsError,
-        ):
+            wanted = [nothing.rounds.schema, nothing.cells.schema]
+            return part if shapes == wanted and problems.schema == nothing.problems.schema else None
+        except _SPOILT:
             return None
 
-    def keep(self, mark: str, part: Part) -> None:
+    def keep(self, mark: str, part: Part) -> KeptPart | None:
         """Store the part of a file that had this mark, whole or not at all.
 
         Raises
@@ -84,13 +147,18 @@ class Kept:
             As the system says, such as that the disk is full.
         """
         self._make_ready()
+        counts: dict[str, object] = {name: getattr(part, name) for name in _COUNTS}
+        counts["squads"] = part.squads
         with half_written(self._place(mark)) as half, zipfile.ZipFile(half, "w") as file:
             for name in _TABLES:
-                table = io.BytesIO()
-                getattr(part, name).write_parquet(table)
-                file.writestr(f"{name}.parquet", table.getvalue())
-            counts = {name: getattr(part, name) for name in _COUNTS}
+                content, counts[f"{name}_of"] = _by_bucket(getattr(part, name))
+                file.writestr(f"{name}.parquet", content)
+            problems = io.BytesIO()
+            part.problems.write_parquet(problems)
+            file.writestr("problems.parquet", problems.getvalue())
             file.writestr(_COUNTED, json.dumps(counts))
+        names = part.problems["file"].unique()
+        return self._at(self._place(mark), names[0] if len(names) else "")
 
     def _make_ready(self) -> None:
         """Make the folder where there is none; take away old parts, once a run."""
@@ -117,3 +185,18 @@ class Kept:
         told = f"{mark} {self._task}"
         digest = hashlib.sha256(told.encode("utf-8", "surrogateescape")).hexdigest()
         return self.folder / f"{digest}.part"
+
+
+def _by_bucket(table: pl.DataFrame) -> tuple[bytes, list[int]]:
+    """A table as Parquet, a row group a bucket of players, and how many rows each has."""
+    held = bucket_of(table["player"])
+    counts = held.value_counts()
+    found = dict(zip(*counts, strict=True))
+    heights = [int(found.get(bucket, 0)) for bucket in range(BUCKETS)]
+    rows = table[np.argsort(held.to_numpy(), kind="stable")].to_arrow()
+    written, start = io.BytesIO(), 0
+    with pq.ParquetWriter(written, rows.schema, use_dictionary=["player", SQUAD]) as writer:
+        for height in filter(None, heights):
+            writer.write_table(rows.slice(start, height), row_group_size=height)
+            start += height
+    return written.getvalue(), heights

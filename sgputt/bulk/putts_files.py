@@ -291,7 +291,7 @@ def _from_words(name: str, column: pa.DictionaryArray, spelling: Spelling) -> pl
     if name in NAMES:
         words = spelling.of(name, words)
     kind = PUTTS_SCHEMA.get(name)
-    if isinstance(kind, pl.Enum) and words.drop_nulls().is_in(kind.categories).all():
+    if isinstance(kind, pl.Enum) and set(words.drop_nulls()) <= set(kind.categories):
         words = words.cast(kind)
     return words.gather(places)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from zlib import crc32
 
 import numpy as np
 import polars as pl
@@ -17,11 +18,14 @@ from sgputt.gained.runs import first_rows, run_of, sums_by
 from sgputt.gained.slices import by_slices
 from sgputt.gained.sums import cell_sums, merge_sums, round_sums
 from sgputt.putts.table import HOLE_KEY, ROUND_KEY
+from sgputt.safe_text import name_key
 
 PLAYER_KEY = [SQUAD, "player", "season"]
 PARTS = ("strokes_gained", "holing", "leave", "not_split", "conceded")
 ROUND_COUNTS = ("holes", "putts", "counted", "one_putts", "three_putts")
 _THREE = 3
+# Parts are merged some players at a time, so that not all need to be in one memory.
+BUCKETS = 16
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,37 @@ class Part:
     found: int
     read: int
     kept: int
+
+    @property
+    def squads(self) -> list[str]:
+        """Squads in it, in the order of its rows."""
+        return self.rounds[SQUAD].unique(maintain_order=True).to_list()
+
+    @property
+    def heights(self) -> list[int]:
+        """How many rounds it has of each bucket of players."""
+        held = bucket_of(self.rounds["player"])
+        return [int((held == bucket).sum()) for bucket in range(BUCKETS)]
+
+    def of_players(self, buckets: range) -> tuple[pl.DataFrame, pl.DataFrame]:
+        """Rounds and cells of the players in some buckets, bucket by bucket."""
+        tables = []
+        for table in (self.rounds, self.cells):
+            held = table.with_columns(bucket_of(table["player"]).alias("bucket"))
+            wanted = held.filter(pl.col("bucket").is_between(buckets.start, buckets.stop - 1))
+            tables.append(wanted.sort("bucket", maintain_order=True).drop("bucket"))
+        rounds, cells = tables
+        return rounds, cells
+
+
+def bucket_of(players: pl.Series) -> pl.Series:
+    """Bucket of each player: names that are one are in the same, on every machine."""
+    if players.is_empty():
+        return pl.Series("player", dtype=pl.UInt8)
+    names = players.unique()
+    found = [crc32(name_key(name).encode("utf-8", "replace")) % BUCKETS for name in names]
+    buckets = pl.Series(found, dtype=pl.UInt8)
+    return players.replace_strict(names, buckets, return_dtype=pl.UInt8)
 
 
 def reduce_file(source: Source, task: Task, without: pl.DataFrame | None = None) -> Part:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,8 +11,9 @@ from scipy.special import ndtri
 
 from sgputt.baseline.curve import Baseline
 from sgputt.bulk.check import PROBLEMS_SCHEMA
+from sgputt.bulk.kept import KeptPart
 from sgputt.bulk.putts_files import SQUAD, Source, Spelling
-from sgputt.bulk.reduce import PARTS, ROUND_COUNTS, Part, Task, reduce_file, season
+from sgputt.bulk.reduce import BUCKETS, PARTS, ROUND_COUNTS, Part, Task, reduce_file, season
 from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.gained.sums import merge_sums
 from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, t_quantile
@@ -22,6 +23,11 @@ from sgputt.putts.table import ROUND_KEY
 
 # Strokes a round by which players of a squad may well differ. A judgement, not published.
 PLAYERS_DIFFER = 1.0
+# Rounds in memory together while parts are merged: about 200 bytes each, some times over.
+ROUNDS_AT_ONCE = 500_000
+AnyPart = Part | KeptPart
+_GROUPS: tuple[tuple[str, ...], ...] = (("player",), ("player", "season"))
+_SQUARES = ("strokes_squared", "strokes_by_holes", "holes_squared")
 _CHANCE = ("holing_variance", "leave_variance")
 _BAND_SUMS = ("putts", "made", "expected_made", "strokes_gained", "holing", "leave", "not_split")
 
@@ -59,8 +65,11 @@ class Bulk:
     kept: int
 
 
-def merge(sources: Sequence[Source], parts: Sequence[Part], task: Task) -> Bulk:
+def merge(sources: Sequence[Source], parts: Sequence[AnyPart], task: Task) -> Bulk:
     """Put the parts of files together; a round counts once, from the first file that has it.
+
+    Parts are read some players at a time: of all rounds no more than about
+    :data:`ROUNDS_AT_ONCE` are in memory together.
 
     Parameters
     ----------
@@ -69,37 +78,95 @@ def merge(sources: Sequence[Source], parts: Sequence[Part], task: Task) -> Bulk:
     task : Task
         What the parts were made with.
     """
-    parts = _each_round_once(sources, parts, task)
-    rounds = pl.concat([each.rounds for each in parts]).with_columns(season())
-    cells = merge_sums(*(each.cells for each in parts))
-
-    def by(*keys: str) -> pl.DataFrame:
-        return figures_by(rounds, cells, [SQUAD, *keys])
-
+    passes = _passes(parts)
+    whole = _each_round_once(sources, parts, task, passes)
+    found: dict[tuple[str, ...], list[pl.DataFrame]] = {keys: [] for keys in _GROUPS}
+    sums: dict[tuple[str, ...], list[pl.DataFrame]] = {(): [], ("season",): []}
+    bands: list[pl.DataFrame] = []
+    spelling = _squads_of(whole)
+    for buckets in passes:
+        rounds, cells = _of_players(whole, buckets, spelling)
+        for keys in _GROUPS:
+            by = [SQUAD, *keys]
+            found[keys].append(figures_of(group_sums(rounds, by), cells))
+        for keys, each in sums.items():
+            each.append(group_sums(rounds, [SQUAD, *keys]))
+        bands.append(_summed(cells, [SQUAD, "season", "band"], [*_BAND_SUMS, *_CHANCE]))
+    players, seasons = (in_order(pl.concat(each), [SQUAD, *k]) for k, each in found.items())
+    squads, squad_seasons = (_added(pl.concat(each), [SQUAD, *k]) for k, each in sums.items())
+    cells = pl.concat(bands)
     return Bulk(
         against=task.baseline,
-        players=shrunk(by("player"), [SQUAD]),
-        player_seasons=shrunk(by("player", "season"), [SQUAD, "season"]),
-        squads=by().drop("variance"),
-        squad_seasons=by("season").drop("variance"),
-        distances=_by_distance(rounds, cells),
-        problems=pl.concat([each.problems for each in parts]),
-        found=sum(each.found for each in parts),
-        read=sum(each.read for each in parts),
-        kept=sum(each.kept for each in parts),
+        players=shrunk(players, [SQUAD]),
+        player_seasons=shrunk(seasons, [SQUAD, "season"]),
+        squads=figures_of(squads, cells).drop("variance"),
+        squad_seasons=figures_of(squad_seasons, cells).drop("variance"),
+        distances=_by_distance(squads, cells),
+        problems=pl.concat([each.problems for each in whole]),
+        found=sum(each.found for each in whole),
+        read=sum(each.read for each in whole),
+        kept=sum(each.kept for each in whole),
     )
+
+
+def _passes(parts: Sequence[AnyPart]) -> list[range]:
+    """Ranges of buckets of players, each of about as many rounds as may be in memory."""
+    heights = np.sum([each.heights for each in parts], axis=0)
+    passes, start, held = [], 0, 0
+    for bucket in range(BUCKETS):
+        if held and held + heights[bucket] > ROUNDS_AT_ONCE:
+            passes.append(range(start, bucket))
+            start, held = bucket, 0
+        held += int(heights[bucket])
+    return [*passes, range(start, BUCKETS)]
+
+
+def _squads_of(parts: Sequence[AnyPart]) -> Spelling:
+    """The spelling of squads, as in the first file that has them."""
+    spelling = Spelling()
+    for part in parts:
+        spelling.of(SQUAD, pl.Series(part.squads, dtype=pl.String))
+    return spelling
+
+
+def _of_players(
+    parts: Sequence[AnyPart], buckets: range, spelling: Spelling
+) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """Rounds with their season, and cells, of some players from all parts."""
+    tables = [part.of_players(buckets) for part in parts]
+    rounds = pl.concat([spelling.one_way(rounds) for rounds, _ in tables])
+    return rounds.with_columns(season()), merge_sums(
+        *(spelling.one_way(cells) for _, cells in tables)
+    )
+
+
+def group_sums(rounds: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
+    """Sums of every group of rounds, from which its figures follow; such tables may be added.
+
+    Parameters
+    ----------
+    rounds : polars.DataFrame
+        Rounds of :class:`sgputt.bulk.reduce.Part` with ``season``.
+    keys : sequence of str
+        What tells the groups apart.
+    """
+    gained, holes = pl.col("strokes_gained"), pl.col("holes").cast(pl.Float64)
+    squares = (gained**2, gained * holes, holes**2)
+    table = rounds.with_columns(
+        pl.lit(1.0).alias("rounds"),
+        *(value.alias(name) for name, value in zip(_SQUARES, squares, strict=True)),
+    )
+    return _summed(table, keys, ["rounds", *ROUND_COUNTS, *PARTS, *_SQUARES])
+
+
+def _added(sums: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
+    return _summed(sums, keys, [name for name in sums.columns if name not in keys])
 
 
 def figures_by(
     rounds: pl.DataFrame, cells: pl.DataFrame, keys: Sequence[str], level: float = LEVEL
 ) -> pl.DataFrame:
-    """Figures of every group of rounds.
-
-    The interval is Student's t about the ratio of strokes to holes, its variance taken from the
-    rounds' residuals (Cochran 1977, *Sampling Techniques*, 3rd ed., section 6.4; from memory),
-    and never less than the baseline's own chance from the same places. For one player it comes
-    near the resampling interval of :func:`sgputt.inference.intervals.per_round`, of which
-    thousands of players would take too long.
+    """Figures of every group of rounds, as :func:`figures_of` gives them.
 
     Parameters
     ----------
@@ -111,6 +178,27 @@ def figures_by(
         What tells the groups apart.
     level : float
         Coverage aimed at.
+    """
+    return figures_of(group_sums(rounds, keys), cells, level)
+
+
+def figures_of(sums: pl.DataFrame, cells: pl.DataFrame, level: float = LEVEL) -> pl.DataFrame:
+    """Figures of every group of rounds from its sums.
+
+    The interval is Student's t about the ratio of strokes to holes, its variance taken from the
+    rounds' residuals (Cochran 1977, *Sampling Techniques*, 3rd ed., section 6.4; from memory),
+    and never less than the baseline's own chance from the same places. For one player it comes
+    near the resampling interval of :func:`sgputt.inference.intervals.per_round`, of which
+    thousands of players would take too long.
+
+    Parameters
+    ----------
+    sums : polars.DataFrame
+        From :func:`group_sums`.
+    cells : polars.DataFrame
+        Cells of the same rounds.
+    level : float
+        Coverage aimed at.
 
     Returns
     -------
@@ -119,30 +207,28 @@ def figures_by(
         (strokes gained), ``low, high`` (null from one round), ``holing, leave, not_split,
         conceded``; all strokes for 18 holes; and ``variance`` of ``per_round``.
     """
-    rounds = in_order(rounds, keys)
-    run = run_of(rounds, keys)
-    firsts = first_rows(run)
-    groups = rounds.select(keys)[firsts]
-    sums = sums_by(run, len(firsts), rounds.select(*ROUND_COUNTS, *PARTS))
-    per_18, count = HOLES_IN_A_ROUND / sums["holes"], np.bincount(run, minlength=len(firsts))
-    value = sums["strokes_gained"] * per_18
-    mean = (value / HOLES_IN_A_ROUND)[run] * rounds["holes"].to_numpy()
-    residual = pl.DataFrame({"spread": (rounds["strokes_gained"].to_numpy() - mean) ** 2})
+    numbers = ("rounds", *ROUND_COUNTS, *PARTS, *_SQUARES)
+    groups = sums.drop(numbers)
+    found = {name: sums[name].to_numpy() for name in numbers}
+    per_18, count = HOLES_IN_A_ROUND / found["holes"], found["rounds"]
+    mean = found["strokes_gained"] / found["holes"]
+    of_strokes, of_both, of_holes = (found[name] for name in _SQUARES)
+    # What is left of the squares about the mean of each hole; rounding may take it below none.
+    residual = np.maximum(of_strokes - 2 * mean * of_both + mean**2 * of_holes, 0.0)
     others = np.maximum(count - 1, 1)
-    variance = sums_by(run, len(firsts), residual)["spread"] * count / others
-    variance = np.maximum(variance, _chance(cells, groups)) * per_18**2
+    variance = np.maximum(residual * count / others, _chance(cells, groups)) * per_18**2
+    value = found["strokes_gained"] * per_18
     reach = t_quantile((1 + level) / 2, others) * np.sqrt(variance)
     known = pl.lit(pl.Series(count > 1))
     return groups.with_columns(
         pl.Series("variance", variance),
-        pl.Series("rounds", count),
-        *(pl.Series(name, sums[name]).cast(pl.Int64) for name in ("holes", "putts")),
-        pl.Series("putts_per_round", sums["putts"] * per_18),
-        *(pl.Series(name, sums[name]).cast(pl.Int64) for name in ("one_putts", "three_putts")),
+        *(pl.Series(name, found[name]).cast(pl.Int64) for name in ("rounds", "holes", "putts")),
+        pl.Series("putts_per_round", found["putts"] * per_18),
+        *(pl.Series(name, found[name]).cast(pl.Int64) for name in ("one_putts", "three_putts")),
         pl.Series("per_round", value),
         pl.when(known).then(pl.Series(value - reach)).alias("low"),
         pl.when(known).then(pl.Series(value + reach)).alias("high"),
-        *(pl.Series(name, sums[name] * per_18) for name in PARTS[1:]),
+        *(pl.Series(name, found[name] * per_18) for name in PARTS[1:]),
     )
 
 
@@ -197,8 +283,8 @@ def _summed(table: pl.DataFrame, keys: Sequence[str], names: Sequence[str]) -> p
     return table.select(keys)[firsts].with_columns(pl.Series(k, v) for k, v in sums.items())
 
 
-def _by_distance(rounds: pl.DataFrame, cells: pl.DataFrame) -> pl.DataFrame:
-    holes = _summed(rounds, [SQUAD], ["holes"])
+def _by_distance(squads: pl.DataFrame, cells: pl.DataFrame) -> pl.DataFrame:
+    holes = squads.select(SQUAD, "holes")
     table = _summed(cells, [SQUAD, "band"], [*_BAND_SUMS, *_CHANCE])
     per_18 = HOLES_IN_A_ROUND / pl.col("holes")
     value = pl.col("strokes_gained") * per_18
@@ -215,42 +301,43 @@ def _by_distance(rounds: pl.DataFrame, cells: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _spelled_one_way(parts: Sequence[Part], known: Sequence[Part] = ()) -> list[Part]:
-    """Parts in which names that are one are spelled as in the first file that has them."""
+def _each_round_once(
+    sources: Sequence[Source], parts: Sequence[AnyPart], task: Task, passes: Sequence[range]
+) -> list[AnyPart]:
+    """Parts without the rounds that an earlier file has."""
+    without: dict[int, list[pl.DataFrame]] = {}
+    told: dict[int, list[dict[str, str]]] = {}
+    for buckets in passes:
+        for at, again, own in _rounds_again(parts, buckets):
+            without.setdefault(at, []).append(own)
+            told.setdefault(at, []).extend(
+                _twice(sources, again.filter(first=each)) for each in again["first"].unique().sort()
+            )
+    once = list(parts)
+    for at, rounds in without.items():
+        part = reduce_file(sources[at], task, pl.concat(rounds))
+        problems = pl.concat([part.problems, pl.DataFrame(told[at], schema=PROBLEMS_SCHEMA)])
+        once[at] = replace(part, problems=problems, found=part.found + len(told[at]))
+    return once
+
+
+def _rounds_again(
+    parts: Sequence[AnyPart], buckets: range
+) -> Iterator[tuple[int, pl.DataFrame, pl.DataFrame]]:
+    """Files with rounds that an earlier one has: which, those rounds, and as the file says them."""
     spelling = Spelling()
-    for part in known:
-        spelling.one_way(part.cells)
-    return [
-        replace(part, rounds=spelling.one_way(part.rounds), cells=spelling.one_way(part.cells))
-        for part in parts
-    ]
-
-
-def _each_round_once(sources: Sequence[Source], parts: Sequence[Part], task: Task) -> list[Part]:
-    """Parts without the rounds that an earlier file has, names that are one spelled one way."""
-    once = _spelled_one_way(parts)
+    own = [part.of_players(buckets)[0].select(ROUND_KEY) for part in parts]
+    place = pl.int_range(pl.len()).alias("place")
     found = [
-        part.rounds.select(
-            *ROUND_KEY, pl.lit(at, pl.Int64).alias("file"), pl.int_range(pl.len()).alias("place")
-        )
-        for at, part in enumerate(once)
+        spelling.one_way(rounds).select(*ROUND_KEY, pl.lit(at, pl.Int64).alias("file"), place)
+        for at, rounds in enumerate(own)
     ]
-    keys = pl.concat(found)
-    twice = keys.filter(pl.struct(ROUND_KEY).is_duplicated()).sort(*ROUND_KEY, "file")
+    twice = pl.concat(found).filter(pl.struct(ROUND_KEY).is_duplicated()).sort(*ROUND_KEY, "file")
     first = pl.col("file").first().over(ROUND_KEY)
     later = twice.with_columns(first.alias("first")).filter(pl.col("file") > pl.col("first"))
     for at in later["file"].unique().sort():
         again = later.filter(pl.col("file") == at)
-        # As the file itself spells them.
-        without = parts[at].rounds[again["place"]].select(ROUND_KEY)
-        (part,) = _spelled_one_way([reduce_file(sources[at], task, without)], once)
-        said = [
-            _twice(sources, again.filter(first=each)) for each in again["first"].unique().sort()
-        ]
-        told = pl.DataFrame(said, schema=PROBLEMS_SCHEMA)
-        problems = pl.concat([part.problems, told])
-        once[at] = replace(part, problems=problems, found=part.found + len(said))
-    return once
+        yield at, again, own[at][again["place"]]
 
 
 def _twice(sources: Sequence[Source], rounds: pl.DataFrame) -> dict[str, str]:

@@ -18,7 +18,7 @@ from contextlib import contextmanager
 from multiprocessing import active_children, get_context, parent_process
 from threading import Thread, current_thread, main_thread
 
-from sgputt.bulk.kept import Kept
+from sgputt.bulk.kept import Kept, KeptPart
 from sgputt.bulk.putts_files import Source
 from sgputt.bulk.reduce import Part, Task, changed_part, reduce_file
 from sgputt.errors import SgputtError
@@ -42,7 +42,7 @@ def reduce_all(
     done: Callable[[Source], None] = lambda source: None,
     fresh: bool = False,
     not_kept: Callable[[str], None] = lambda why: None,
-) -> list[Part]:
+) -> list[Part | KeptPart]:
     """Reduce files; the result is the same to the last digit whoever does it, in any order.
 
     Parameters
@@ -63,15 +63,15 @@ def reduce_all(
 
     Returns
     -------
-    list of Part
-        In the order of the sources.
+    list of Part or KeptPart
+        In the order of the sources; those that are kept stay on the disk.
 
     Raises
     ------
     WorkerLostError
         A worker died; what was done is kept.
     """
-    parts: dict[Source, Part] = {}
+    parts: dict[Source, Part | KeptPart] = {}
     for source in sources:
         found = kept.find(source) if kept is not None and not fresh else None
         if found is not None:
@@ -82,12 +82,13 @@ def reduce_all(
     ):
         if kept is not None and mark is not None:
             try:
-                kept.keep(mark, part)
+                # From here on it lies on the disk, not in memory.
+                parts[source] = kept.keep(mark, part) or part
             except OSError as exc:
                 # The figures do not need it; the next run will read the file again.
                 not_kept(exc.strerror or type(exc).__name__)
                 kept = None
-        parts[source] = part
+        parts.setdefault(source, part)
         done(source)
     return [parts[source] for source in sources]
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 import errno
+import io
 import os
 import random
+import zipfile
 from concurrent.futures import Executor, Future
 from decimal import Decimal
 from pathlib import Path
@@ -21,7 +23,7 @@ from sgputt.bulk import kept as kept_module
 from sgputt.bulk import run
 from sgputt.bulk.kept import Kept
 from sgputt.bulk.putts_files import find_sources
-from sgputt.bulk.reduce import Part, Task, reduce_file
+from sgputt.bulk.reduce import Task, reduce_file
 from sgputt.bulk.report import Bulk, merge
 from sgputt.bulk.run import WorkerLostError, reduce_all
 from tests.bulk.folder import putts, write
@@ -218,10 +220,24 @@ def test_a_part_of_a_wrong_shape_is_made_again(tmp_path: Path) -> None:
     (source,), kept = find_sources([tmp_path / "f"]), Kept(tmp_path, TASK)
     part, mark = reduce_file(source, TASK), source.mark()
     assert mark is not None
-    for name in ("rounds", "cells", "problems"):
-        wrong = {**vars(part), name: pl.DataFrame({"x": [1]})}
-        kept.keep(mark, Part(**wrong))
-        assert kept.find(source) is None
+    assert kept.keep(mark, part) is not None
+    (place,) = kept.folder.glob("*.part")
+    with zipfile.ZipFile(place) as file:
+        members = {name: file.read(name) for name in file.namelist()}
+    other = io.BytesIO()
+    pl.DataFrame({"player": ["x"]}).write_parquet(other)
+    spoilt = {
+        "rounds.parquet": other.getvalue(),
+        "cells.parquet": b"PAR1",
+        "problems.parquet": other.getvalue(),
+        "counts.json": b"[1, 2]",
+    }
+    assert set(spoilt) == set(members)
+    for name, content in spoilt.items():
+        with zipfile.ZipFile(place, "w") as file:
+            for member, good in members.items():
+                file.writestr(member, content if member == name else good)
+        assert kept.find(source) is None, name
     kept.keep(mark, part)
     assert kept.find(source) is not None
 

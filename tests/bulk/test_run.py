@@ -16,10 +16,10 @@ import pytest
 from polars.testing import assert_frame_equal
 
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.bulk import run
-from sgputt.bulk.kept import Kept
+from sgputt.bulk import report, run
+from sgputt.bulk.kept import Kept, KeptPart
 from sgputt.bulk.putts_files import Source, find_sources
-from sgputt.bulk.reduce import Part, Task, reduce_file
+from sgputt.bulk.reduce import BUCKETS, Part, Task, reduce_file
 from sgputt.bulk.report import Bulk, merge
 from sgputt.bulk.run import WorkerLostError, processes, reduce_all
 from sgputt.errors import SgputtError
@@ -115,8 +115,10 @@ def test_what_is_kept_is_of_that_file_task_and_version(
     keep(kept, sources[0], part)
     found = kept.find(sources[0])
     assert found is not None
-    assert_frame_equal(found.rounds, part.rounds, check_exact=True)
-    assert_frame_equal(found.cells, part.cells, check_exact=True)
+    for buckets in (range(BUCKETS), range(5), range(7, 12)):
+        for one, other in zip(found.of_players(buckets), part.of_players(buckets), strict=True):
+            assert_frame_equal(one, other, check_exact=True)
+    assert found.heights == part.heights and found.squads == part.squads
     assert kept.find(sources[1]) is None
     assert Kept(tmp_path, Task(TASK.baseline, holes_alone=True)).find(sources[0]) is None
     assert Kept(tmp_path, Task(get_baseline("club"))).find(sources[0]) is None
@@ -161,7 +163,7 @@ def test_a_file_that_is_replaced_while_it_is_read(
         (part,) = reduce_all([source], TASK, kept, pool if with_executor else None)
     assert len(reads) == 2
     found = kept.find(source)
-    assert found is not None and part.rounds.height == found.rounds.height == 5
+    assert found is not None and sum(part.heights) == sum(found.heights) == 5
 
 
 def test_a_file_that_never_rests_is_said_and_not_kept(
@@ -213,6 +215,28 @@ def test_fresh_takes_nothing_kept(sources: list[Source], tmp_path: Path) -> None
     assert place.stat().st_ino == before
     reduce_all(sources[:1], TASK, kept, fresh=True)
     assert place.stat().st_ino != before
+
+
+def test_the_merge_is_the_same_by_few_players_at_a_time(
+    sources: list[Source], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = here(sources)
+    kept = Kept(tmp_path, TASK)
+    for most in (1, 5, 12):
+        monkeypatch.setattr(report, "ROUNDS_AT_ONCE", most)
+        parts = reduce_all(sources, TASK, kept)
+        assert all(isinstance(each, KeptPart) for each in parts)
+        by_few = merge(sources, parts, TASK)
+        exactly_the_same(by_few, merge(sources, reduce_all(sources, TASK), TASK))
+        for name in TABLES:
+            assert_frame_equal(getattr(by_few, name), getattr(whole, name), rel_tol=1e-9)
+
+
+def test_a_part_that_goes_while_it_is_needed(sources: list[Source], tmp_path: Path) -> None:
+    parts = reduce_all(sources, TASK, Kept(tmp_path, TASK))
+    places(tmp_path)[0].unlink()
+    with pytest.raises(SgputtError, match="has gone or changed"):
+        merge(sources, parts, TASK)
 
 
 def test_what_nobody_asks_for_is_forgotten(sources: list[Source], tmp_path: Path) -> None:
