@@ -271,7 +271,7 @@ COLUMNS: tuple[Column, ...] = (
         pl.Float64(),
         "putt",
         "after it: 0 when holed, null when unknown or conceded",
-        "leave, distance left, distance after, remaining, length left, leave distance, left, "
+        "leave, distance left, distance after, remaining, length left, leave distance, "
         "left after, distance remaining, length remaining, length after, leave after, "
         "remaining after, left over",
         key="leave",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
 from sgputt.errors import LengthError
@@ -89,7 +90,9 @@ class Line:
     def text(self, key: str) -> str:
         """Cell of a column, stripped; empty when blank, a lone dash, or no such column."""
         text = self._texts.get(key, "")
-        return "" if text in DASHES and not _DASH_MEANS.fullmatch(key) else text
+        if len(text) != 1 or text not in DASHES:
+            return text
+        return text if _DASH_MEANS.fullmatch(key) else ""
 
     def any_text(self) -> bool:
         """Whether anything stands here beside the hole's number and what is written once a card."""
@@ -120,7 +123,7 @@ class Line:
         key = f"{name}{slot}"
         at = self.header.columns.get(key)
         unit = at.unit if at else None
-        return self.read(key, lambda text: BY_KEY[name].read(text, unit))
+        return self.read(key, lambda text: _value_of(name, text, unit))
 
     def place(self, key: str | None, value: str | None = None) -> Place:
         """Where a cell stands, and what stands there."""
@@ -137,6 +140,12 @@ class Line:
         """Write down a problem of this line."""
         self.bad = True
         self.ledger.add(self.place(key, value), allowed, hint, what)
+
+
+# The cells of a season repeat.
+@lru_cache(maxsize=4096)
+def _value_of(name: str, text: str, unit: str | None) -> str | int | float | None:
+    return BY_KEY[name].read(text, unit)
 
 
 def texts_of(row: Row, header: Header) -> dict[str, str]:
@@ -229,6 +238,7 @@ def is_bare(text: str) -> bool:
     return bool(_BARE_QUANTITY.fullmatch(text))
 
 
+@lru_cache(maxsize=4096)
 def _length(text: str, unit: str, pace_ft: float) -> float:
     try:
         return parse_length(text, unit, pace_ft)

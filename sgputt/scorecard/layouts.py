@@ -210,7 +210,7 @@ class _Reader:
             return 0
         header = self._header
         if header is not None and _is_of_a_hole(row, header):
-            self._read_line(row, header)
+            self._add_line(row, header)
             return 0
         if (titles := titles_of(row.cells)) is not None:
             self._title(row, titles)
@@ -237,16 +237,19 @@ class _Reader:
         if _is_total(row, header):
             self._leave_out(row, "totals or a header, not a hole")
         elif not self._takes_units(row, header):
-            texts = texts_of(row, header)
-            line = Line((row,), header, texts, self._ledger)
-            _normalise(line, texts)
-            self._found.items.append(line)
+            self._add_line(row, header)
+
+    def _add_line(self, row: Row, header: Header) -> None:
+        texts = texts_of(row, header)
+        line = Line((row,), header, texts, self._ledger)
+        _normalise(line, texts)
+        self._found.items.append(line)
 
     def _takes_units(self, row: Row, header: Header) -> bool:
         """Whether a row holds nothing but the units of its columns, which they then have."""
         cells = {at: cell.strip() for at, cell in enumerate(row.cells) if cell.strip()}
         units = {at: unit_of(cell.strip("()[] ")) for at, cell in cells.items()}
-        if not cells or not any(units.values()) or _is_of_a_hole(row, header):
+        if not cells or not any(units.values()):
             return False
         if any(
             unit is None and cells[at].casefold() not in ("no", "no.", "#", "nr", "-", "")

@@ -30,6 +30,7 @@ _HOLED_FROM_FT = 20.0
 _PLAY_OFF = 5
 # Mean first putt, in feet: 18 greens of anybody give more, 18 greens in metres less.
 _METRES_BELOW = 9.0
+_FEET_ABOVE = 40.0
 _METRES_WITH_DECIMALS_BELOW = 12.0
 _ENOUGH = 6
 _WHOLE_PARTS = (0.0, 0.25, 0.5, 0.75)
@@ -272,10 +273,18 @@ def _ask_units(entries: Sequence[Round], options: CardOptions, ledger: Ledger) -
     doubtful: list[Round] = []
     what = ""
     for entry in entries:
-        if entry.meta.as_written or usual_unit(options, entry.meta.player):
+        if entry.meta.as_written:
             continue
         putts = [putt for hole in _good(entry) for putt in hole.putts]
         bare = [putt for putt in putts if putt.length.bare]
+        if usual := usual_unit(options, entry.meta.player):
+            if _too_long_on_average(bare):
+                what = what or (
+                    f"no unit is written, and read in {usual}, as is usual for {entry.meta.player},"
+                    " the first putts would be very long"
+                )
+                doubtful.append(entry)
+            continue
         metric = [p for p in putts if not p.length.bare and _is_metric(p.length.text)]
         feet = [p for p in putts if not p.length.bare and p.length.text and p not in metric]
         if bare and metric and not feet:
@@ -308,6 +317,11 @@ def _ask_units(entries: Sequence[Round], options: CardOptions, ledger: Ledger) -
     )
     for hole, _ in asked:
         hole.spoil()
+
+
+def _too_long_on_average(bare: Sequence[PuttEntry]) -> bool:
+    firsts = [putt.distance or 0.0 for putt in bare if putt.number == 1]
+    return len(firsts) >= _ENOUGH // 2 and sum(firsts) / len(firsts) > _FEET_ABOVE
 
 
 def _is_metric(text: str) -> bool:

@@ -36,6 +36,7 @@ _GAP_HINT = (
     "or leave the row blank beside its hole number if it was not played. "
     "For all such holes: --missing chipped-in, or --missing not-played."
 )
+_DEFAULTS = {column.name: column.default for column in IN_TABLE if column.default is not None}
 _RULED = (
     *("hole", "putt", "distance_ft", "leave_ft", "result", "miss_pace", "miss_side", "cause"),
     "source_row",
@@ -505,11 +506,21 @@ def _check_play_off(entry: RoundEntry) -> None:
 
 def putts_table(holes: Iterable[HoleEntry], source: str) -> pl.DataFrame:
     """Putts of these holes, one row each, in the shape of the putts table."""
-    rows = [
-        tuple(_value(column.name, hole, putt, following, source) for column in IN_TABLE)
-        for hole in holes
-        for putt, following in hole.steps()
-    ]
+    rows = []
+    for hole in holes:
+        of_hole = {name: _of_hole(name, hole) for name in HOLES_SCHEMA if name != "ending"}
+        for putt, following in hole.steps():
+            of_putt = {
+                **_DEFAULTS,
+                **{name: value for name, value in putt.values.items() if value is not None},
+                **of_hole,
+                "putt": putt.number,
+                "result": putt.result,
+                "leave_ft": _leave(putt, following),
+                "source": source,
+                "source_row": putt.line.row.number,
+            }
+            rows.append([of_putt.get(name) for name in PUTTS_SCHEMA])
     return pl.DataFrame(rows, schema=PUTTS_SCHEMA, orient="row")
 
 
@@ -524,24 +535,6 @@ def holes_table(holes: Iterable[HoleEntry]) -> pl.DataFrame:
 
 def _of_hole(name: str, hole: HoleEntry) -> object:
     return {"hole": hole.number, "par": hole.par}.get(name) or getattr(hole.meta, name, None)
-
-
-def _value(
-    name: str, hole: HoleEntry, putt: PuttEntry, following: PuttEntry | None, source: str
-) -> object:
-    of_putt = {
-        "putt": putt.number,
-        "result": putt.result,
-        "leave_ft": _leave(putt, following),
-        "source": source,
-        "source_row": putt.line.row.number,
-    }
-    if name in of_putt:
-        return of_putt[name]
-    if name in HOLES_SCHEMA:
-        return _of_hole(name, hole)
-    value = putt.values.get(name)
-    return COLUMN[name].default if value is None else value
 
 
 def _leave(putt: PuttEntry, following: PuttEntry | None) -> object:

@@ -411,6 +411,13 @@ def test_what_can_be_read_in_two_ways_is_asked_once(name: str) -> None:
     assert rounds_to_store(reading, keep_good_holes=False) == []
 
 
+def test_feet_of_a_player_who_usually_writes_metres_are_asked_about() -> None:
+    card = text([HEAD, *([n, 4, 2, 14 + n, "", ""] for n in range(1, 7))])
+    (question,) = read(card, usual_unit=lambda player: "m").problems
+    assert question.question and "--unit ft" in str(question)
+    assert read(card, usual_unit=lambda player: "m", unit="ft").problems == []
+
+
 def test_a_question_names_every_place() -> None:
     rows = [HEAD, [1, 4, 2, 18, 45, ""], [2, 4, 2, 20, 2, ""], [3, 4, 2, 9, 30, ""]]
     (question,) = read(text(rows)).problems
