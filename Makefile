@@ -33,6 +33,7 @@ reference: $(STAMP)
 # Play many invented seasons of known players and count how often the method is right (minutes).
 calibrate: $(STAMP)
 	$(BIN)/python -m sgputt.study.calibrate calibration.csv
+	$(BIN)/python -m sgputt.study.fairness
 
 # 10,000 spoilt cards and 200 killed imports, with a table of what they cost (minutes).
 robust: $(STAMP)

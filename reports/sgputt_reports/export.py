@@ -6,6 +6,7 @@ from typing import Any
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.practice.decision import Priority
+from sgputt.season.fairness import FAIR_ASSUMPTION
 from sgputt.season.summary import SeasonSummary
 from sgputt.wording import NOTHING_COUNTS, RULE
 from sgputt_reports import format as fmt
@@ -26,6 +27,7 @@ def season_document(analysis: SeasonAnalysis) -> Document:
         notes=[
             *_meanings(summary.strokes_gained.level),
             _from(analysis),
+            FAIR_ASSUMPTION,
             analysis.stroke.assumption,
             analysis.stroke.too_few,
             f"Baseline {against.name}: {against.title}; {against.limits}.",

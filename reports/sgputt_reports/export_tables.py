@@ -65,6 +65,7 @@ def season_tables(analysis: SeasonAnalysis) -> list[Table]:
             for name, (label, title) in _BREAKDOWNS.items()
             if (table := analysis.breakdowns.get(name)) is not None
         ),
+        _slopes_table(analysis.slopes),
         _misses_table(analysis.stroke),
         _own_words_table(analysis.stroke),
         _parts_table(analysis.stroke),
@@ -150,6 +151,20 @@ def _leaves_table(leaves: pl.DataFrame) -> Table:
         note="A quarter of the misses was left no further than the first figure, half no further "
         "than the second, and so on.",
         figures=[Figures(("distance",), "median_ft", "feet left, median", "misses")],
+    )
+
+
+def _slopes_table(slopes: pl.DataFrame) -> Table:
+    written = slopes.filter(pl.col("slope") != "unknown")
+    return make_table(
+        "slopes",
+        "Strokes gained by slope",
+        slopes if written.height else written,
+        ("slope", "putts", "per_round", "fair_per_round"),
+        figures=[
+            Figures(("slope",), "per_round", STROKES, "putts"),
+            Figures(("slope",), "fair_per_round", f"{STROKES}, fair", "putts"),
+        ],
     )
 
 

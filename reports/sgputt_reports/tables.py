@@ -51,6 +51,7 @@ _COLUMNS = {
         Column("slope", "slope", "text"),
         Column("component", "component", "text"),
         Column("per_round", "strokes gained a round", "gain"),
+        Column("fair_per_round", "fair, a model", "gain"),
         Column("low", "90 % from", "gain"),
         Column("high", "90 % to", "gain"),
         Column("shrunk_per_round", "shrunk", "gain"),

@@ -21,6 +21,7 @@ from sgputt.practice.plan import Plan, make_plan
 from sgputt.practice.session import SESSIONS_SCHEMA
 from sgputt.practice.transfer import Transfer, transfers
 from sgputt.season.breakdown import BREAKDOWNS, gained_by
+from sgputt.season.fairness import fair_table
 from sgputt.season.makes_and_leaves import (
     baseline_curve,
     leaves_by_length,
@@ -145,6 +146,16 @@ class SeasonAnalysis:
         return stroke_causes(self.scored.gained, holes, self.level)
 
     @cached_property
+    def slopes(self) -> pl.DataFrame:
+        """Strokes gained by slope, as played and fair to the harder putts."""
+        return fair_table(self.scored, "slope")
+
+    @cached_property
+    def breaks(self) -> pl.DataFrame:
+        """Strokes gained by break, as played and fair to the harder putts."""
+        return fair_table(self.scored, "break")
+
+    @cached_property
     def fit(self) -> FittedStroke | None:
         """The player's stroke in its causes; None when too few putts tell one."""
         try:
@@ -227,6 +238,11 @@ class SeasonAnalysis:
         shown: str = drawing().html(self)
         return shown
 
+    def _breaks_as_json(self) -> list[dict[str, Any]]:
+        fair = self.breaks.select(pl.col("break").cast(pl.String), "fair_per_round")
+        table = self.breakdowns["breaks"].rename({"label": "break"})
+        return table.join(fair, on="break", how="left", maintain_order="left").to_dicts()
+
     def as_dict(self) -> dict[str, Any]:
         """The JSON of a season, which scripts may rely on: plain values only."""
         summary = self.summary
@@ -246,10 +262,12 @@ class SeasonAnalysis:
                 key: table.rename({"label": BREAKDOWNS[key]}).to_dicts()
                 for key, table in self.breakdowns.items()
             },
+            "breaks": self._breaks_as_json(),
             "trend": self.trend.to_dicts(),
             "best": [each.as_dict() for each in self.best],
             "worst": [each.as_dict() for each in self.worst],
             "figures": self.figures.as_dict(),
+            "slopes": self.slopes.to_dicts(),
             "stroke": self.stroke.as_dict(),
             "misses": [asdict(each) for each in self.stroke.misses],
             "priorities": [each.as_dict() for each in self.priorities],

@@ -1,0 +1,148 @@
+"""Strokes gained by slope and by break, fair to putts that are harder: a model.
+
+A baseline by distance alone calls breaking and downhill putts a weakness of everybody. Here each
+putt is held against a player of this player's own overall level who is equally good on every putt:
+what stands out then is the player's, not the green's.
+
+How much harder a described putt is comes from the tour's stroke on the usual greens
+(:mod:`sgputt.stroke.expected`), as a ratio to all putts of that length, so that the usual mix gives
+back the distance-only baseline. The player's level comes from the putts themselves: strokes between
+the tour's and one whose spreads are half as wide again, taken in the share that leaves nothing
+gained or lost over all putts. ``python -m sgputt.study.fairness`` measures what it is worth.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from sgputt.baseline.curve import Baseline
+from sgputt.inference.intervals import HOLES_IN_A_ROUND
+from sgputt.physics.roll import USUAL_STIMP_FT, Array
+from sgputt.putts.table import BREAKS, HOLE_KEY, SLOPES
+from sgputt.season.scored import Scored
+from sgputt.stroke.expected import expected_grid
+from sgputt.stroke.outcomes import STIMPS_FT, StrokeModel
+from sgputt.stroke.player import TOUR_STROKE
+from sgputt.stroke.population import between
+
+By = Literal["slope", "break"]
+WORDS = {"slope": SLOPES, "break": BREAKS}
+# Spreads half as wide again: about a club player's beside the tour's.
+_WIDER = 1.5
+WIDER_STROKE = TOUR_STROKE.changed(direction_deg=_WIDER, read=_WIDER, pace=_WIDER)
+FAIR_ASSUMPTION = (
+    "Fair figures are a model: each putt is held against a player of your own level who is equally "
+    "good on every putt, on greens of 1.8 % on average. They add up to nothing; what stands out is "
+    "yours, not the green's."
+)
+_LEAST_FT = 0.1
+_SURE = 1e-4
+
+
+def fair_table(scored: Scored, by: By) -> pl.DataFrame:
+    """Strokes gained a round of 18 holes by slope or break of the putt, as played and fair.
+
+    Parameters
+    ----------
+    scored : Scored
+    by : str
+        ``slope`` or ``break``.
+
+    Returns
+    -------
+    polars.DataFrame
+        ``by``, ``putts, per_round, fair_per_round`` for the words that occur, of the putts of
+        :func:`fair_gained`. ``fair_per_round`` adds up to 0.
+    """
+    per_round = HOLES_IN_A_ROUND / int(scored.rounds["holes"].sum())
+    return (
+        fair_gained(scored, by)
+        .group_by(by)
+        .agg(
+            pl.len().alias("putts"),
+            (pl.col("sg").sum() * per_round).alias("per_round"),
+            (pl.col("fair").sum() * per_round).alias("fair_per_round"),
+        )
+        .sort(by)
+    )
+
+
+def fair_gained(scored: Scored, by: By) -> pl.DataFrame:
+    """Strokes gained a putt, and ``fair``: against a player as good, but equally on every putt.
+
+    Parameters
+    ----------
+    scored : Scored
+    by : str
+        ``slope`` or ``break``: what is allowed for.
+
+    Returns
+    -------
+    polars.DataFrame
+        The scored putts on holes of which every length is known: makes need no leave, so misses
+        without one must not drop out alone. ``fair`` adds up to 0.
+    """
+    putts = scored.gained.with_columns(
+        pl.col(by).shift(-1).over(HOLE_KEY).fill_null("unknown").alias("next")
+    ).filter(pl.col("counts") & pl.col("sg").is_not_null().all().over(HOLE_KEY))
+    stimp = putts["stimp_ft"].fill_null(USUAL_STIMP_FT).to_numpy()
+    left = putts["leave_ft"].fill_null(_LEAST_FT).clip(lower_bound=_LEAST_FT).to_numpy()
+    missed = (putts["result"] == "missed").to_numpy()
+    codes, next_codes = (putts[name].to_physical().to_numpy() for name in (by, "next"))
+    here, wider = putts_to_come(scored.baseline, putts["distance_ft"].to_numpy(), codes, stimp, by)
+    there, wider_there = putts_to_come(scored.baseline, left, next_codes, stimp, by)
+    gained = here - 1 - np.where(missed, there, 0.0)
+    a_step = wider - np.where(missed, wider_there, 0.0)
+    whole = float(a_step.sum())
+    level = -float(gained.sum()) / whole if whole else 0.0
+    return putts.drop("next").with_columns(pl.Series("fair", gained + level * a_step))
+
+
+def putts_to_come(
+    baseline: Baseline, length_ft: Array, words: NDArray[np.integer], stimp_ft: Array, by: By
+) -> tuple[Array, Array]:
+    """Expected putts of the baseline from putts so described, and how many more a step wider.
+
+    Parameters
+    ----------
+    baseline : Baseline
+    length_ft, stimp_ft : ndarray, shape (n,)
+    words : ndarray of int, shape (n,)
+        Codes of slope or break.
+    by : str
+        Which of the two.
+
+    Returns
+    -------
+    expected, more : ndarray, shape (n,)
+    """
+    all_words = np.full(len(length_ft), len(WORDS[by]) - 1)
+    usual = _expected(
+        TOUR_STROKE, length_ft, all_words, np.full(len(length_ft), USUAL_STIMP_FT), by
+    )
+    tour = _expected(TOUR_STROKE, length_ft, words, stimp_ft, by)
+    sure = usual - 1 > _SURE
+    harder = np.where(sure, (tour - 1) / np.where(sure, usual - 1, 1.0), 1.0)
+    fair = 1 + (baseline.expected_putts(length_ft) - 1) * harder
+    return np.asarray(fair), _expected(WIDER_STROKE, length_ft, words, stimp_ft, by) - tour
+
+
+def _expected(
+    stroke: StrokeModel, length_ft: Array, words: NDArray[np.integer], stimp_ft: Array, by: By
+) -> Array:
+    unknown = np.full(len(length_ft), len(SLOPES) - 1)
+    codes = (words, unknown) if by == "slope" else (unknown, words)
+    low, share = between(stimp_ft, STIMPS_FT)
+    found = np.zeros(len(length_ft))
+    for step, weight in ((0, 1 - share), (1, share)):
+        for speed in np.unique(low + step):
+            rows = (low + step == speed) & (weight > 0)
+            if rows.any():
+                grid = expected_grid(stroke, float(STIMPS_FT[speed]))
+                at = grid.at(length_ft[rows], codes[0][rows], codes[1][rows])
+                found[rows] += weight[rows] * at
+    return found
