@@ -11,7 +11,7 @@ from sgputt.course.plan import DIRECTIONS, CoursePlan, course_plan
 from sgputt.errors import SgputtError
 from sgputt.wording import RULE, signed
 from sgputt_cli.greens import own_stroke, read_slope, read_stimp
-from sgputt_cli.output import say, table, write_file, write_json
+from sgputt_cli.output import say, say_lengths_in, table, write_file, write_json
 from sgputt_cli.shared import Shared
 
 _SHOWN_FT = [3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 40.0]
@@ -29,6 +29,7 @@ def write_course(shared: Shared, stimp: str, grade: str, out: Path | None) -> No
     if shared.as_json:
         write_json(_as_json(plan, player, source))
     else:
+        say_lengths_in(shared.settings().shown_in)
         _say_plan(plan, player, source)
     if out is not None:
         from sgputt_reports.course import course_page

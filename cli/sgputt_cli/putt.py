@@ -8,17 +8,11 @@ import click
 
 from sgputt.course.putt import ASSUMPTION, SlopedPutt, sloped_putts
 from sgputt.errors import SgputtError
-from sgputt.wording import RULE
-from sgputt_cli.greens import (
-    NO_PLAYER,
-    Shown,
-    own_stroke,
-    read_lengths,
-    read_past,
-    read_slope,
-    read_stimp,
-)
-from sgputt_cli.output import say, table, write_json
+from sgputt.putts.units import format_length
+from sgputt.wording import RULE, number
+from sgputt_cli.greens import NO_PLAYER, own_stroke, read_past, read_slope, read_stimp
+from sgputt_cli.lengths import read_lengths
+from sgputt_cli.output import say, say_lengths_in, table, write_json
 from sgputt_cli.shared import Shared
 
 # Chances that differ by less than this, to either side, are not told apart.
@@ -49,12 +43,12 @@ def write_putts(
     if shared.as_json:
         write_json([putt.as_dict() for putt in putts])
         return
-    shown = Shown(settings.shown_in == "metres")
+    say_lengths_in(settings.shown_in)
     say(f"{player}: putts on a slope of {100 * slope:g} %, stimp {stimp_ft:g} ft ({source})")
     say()
     step = len(putts) // len(lengths)
     for at in range(0, len(putts), step):
-        _say_length(putts[at : at + step], shown, player, usual=pace is None)
+        _say_length(putts[at : at + step], player, usual=pace is None)
     say(
         "Break: how far outside the middle of the hole to start it, at the hole; cups are widths "
         "of the hole. Hit it: so much longer or shorter than on the level. Best past: how far "
@@ -64,16 +58,16 @@ def write_putts(
     say(RULE)
 
 
-def _say_length(putts: Sequence[SlopedPutt], shown: Shown, player: str, usual: bool) -> None:
+def _say_length(putts: Sequence[SlopedPutt], player: str, usual: bool) -> None:
     first = putts[0]
     whose = "" if not usual else ", the tour's pace" if player == NO_PLAYER else ", your usual pace"
     rows = putts if first.grade else putts[:1]
     own = [] if player == NO_PLAYER else ["you"]
-    pace = f"to stop {shown.amount(first.past_ft)} past" if first.past_ft else "to die in the hole"
+    pace = f"to stop {first.past_ft:.1f} ft past" if first.past_ft else "to die in the hole"
     table(
-        f"{shown.length(first.distance_ft)}, {pace}{whose}",
+        f"{format_length(first.distance_ft)}, {pace}{whose}",
         ["the ball lies", "break", "cups", "hit it", "best past", *own, "tour", "putts"],
-        [_row(putt, shown, bool(own)) for putt in rows],
+        [_row(putt, bool(own)) for putt in rows],
         tight=True,
     )
     for putt in rows if own else ():
@@ -85,17 +79,16 @@ def _say_length(putts: Sequence[SlopedPutt], shown: Shown, player: str, usual: b
             )
 
 
-def _row(putt: SlopedPutt, shown: Shown, own: bool) -> tuple[str, ...]:
+def _row(putt: SlopedPutt, own: bool) -> tuple[str, ...]:
     breaks = putt.break_in >= _NO_BREAK_IN
     way = "longer" if putt.longer_ft > 0 else "shorter"
-    hit = f"{shown.amount(putt.longer_ft)} {way}"
+    hit = f"{abs(putt.longer_ft):.1f} ft {way}"
     return (
         putt.lies if putt.grade else "anywhere",
-        shown.small(putt.break_in) if breaks else "none",
+        f"{putt.break_in:.1f} in" if breaks else "none",
         f"{putt.break_cups:.1f}" if breaks else "",
         hit if abs(putt.longer_ft) >= _SAME_FT else "as level",
-        ("\N{MINUS SIGN}" if putt.best_past_ft <= -_SAME_FT else "")
-        + shown.amount(putt.best_past_ft),
+        f"{number(putt.best_past_ft)} ft",
         *([f"{putt.make:.0%}"] if own else []),
         f"{putt.tour_make:.0%}",
         f"{putt.expected_putts:.2f}",

@@ -97,9 +97,11 @@ def test_a_players_own_chance_stands_beside_the_tours(sgputt: Command) -> None:
 def test_lengths_are_shown_in_metres_where_so_set(sgputt: Command) -> None:
     sgputt("settings", "--shown-in", "metres")
     out = sgputt("putt", "3 m").out
-    assert "3.00 m" in out
-    assert " cm" in out
-    assert " ft" not in out.partition("3.00 m")[2].partition("A model")[0]
+    assert "3 m, to stop" in out
+    assert " mm" in out
+    assert " ft" not in out.partition("3 m, ")[2].partition("A model")[0]
+    assert "0.9 m" in sgputt("course").out
+    assert "2.4 m" in sgputt("expect", "8").out
 
 
 def test_json_of_a_course_keeps_its_form(sgputt: Command) -> None:
