@@ -39,6 +39,7 @@ COMMANDS = {
     "putt": "Show how a putt behaves on a slope, to set up practice.",
     "expect": "Show expected putts and the one-putt share from a length.",
     "baselines": "List whom you can be compared with, or the table of one.",
+    "pages": "Write every page into a folder, linked; again, what changed.",
     "export": "Write putts, rounds, a season, practice or charts to files.",
     "bulk": "Sum up many players and seasons from Parquet putts.",
     "settings": "Show or change your name, units and hand, kept in the archive.",

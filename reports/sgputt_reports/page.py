@@ -6,6 +6,8 @@ import base64
 import hashlib
 import json
 import re
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -21,6 +23,8 @@ METRES = "metres"
 _TAGS = re.compile(r"(<[^>]*>)")
 _READ_ALOUD = re.compile(r'(?<=aria-label=")[^"]*')
 TEMPLATES = Path(__file__).parent / "templates"
+# Quotes of foreign text are escaped, so that this stands in drawings only.
+_CLIP = re.compile(r'( id="|="url\(#)(clip\d+)')
 _IN_SCRIPT = {
     "<": "\\u003c",
     ">": "\\u003e",
@@ -46,7 +50,7 @@ class Page:
         title, body = fmt.clean(self.title), self.body
         if self.shown_in == METRES:
             title, body = said_in_metres(title), in_metres(body)
-        return str(
+        html = str(
             render(
                 "page",
                 title=title,
@@ -56,6 +60,7 @@ class Page:
                 policy=policy(style, self.script),
             )
         )
+        return _numbered(html)
 
 
 def in_metres(html: Markup) -> Markup:
@@ -68,6 +73,29 @@ def in_metres(html: Markup) -> Markup:
         for part in parts
     ]
     return Markup("".join(said))
+
+
+def _numbered(html: str) -> str:
+    """The same with clips of drawings numbered as they come.
+
+    The drawing engine counts on from page to page; the same data are to give the same page.
+    """
+    met: dict[str, str] = {}
+    return _CLIP.sub(lambda clip: clip[1] + met.setdefault(clip[2], f"clip{len(met)}"), html)
+
+
+@dataclass(frozen=True)
+class Link:
+    """A way to another page; ``here`` when it is the page itself."""
+
+    words: str
+    target: str
+    here: bool = False
+
+
+def with_links(html: str, links: Sequence[Link]) -> str:
+    """A page with ways to others at its head."""
+    return html.replace("<body>\n", f"<body>\n{render('links', links=links)}\n", 1)
 
 
 def policy(style: str, script: str = "") -> str:

@@ -21,7 +21,9 @@ _MOST_COSTLY = 3
 _UNKNOWN = ("unknown", "none", None)
 
 
-def round_page(analysis: RoundAnalysis, shown_in: str = "feet") -> str:
+def round_page(
+    analysis: RoundAnalysis, shown_in: str = "feet", with_next_drill: bool = True
+) -> str:
     """Write the page of a round.
 
     Parameters
@@ -29,13 +31,16 @@ def round_page(analysis: RoundAnalysis, shown_in: str = "feet") -> str:
     analysis : RoundAnalysis
     shown_in : str
         ``feet`` or ``metres``.
+    with_next_drill : bool
+        Whether it ends with the next drill, which all rounds of the season decide.
 
     Returns
     -------
     str
         One HTML document that needs no other file, no network and no script.
     """
-    report, priorities = analysis.report, analysis.season.priorities
+    report = analysis.report
+    priorities = analysis.season.priorities if with_next_drill else []
     holes = _holes(report)
     body = render(
         "round",
@@ -45,7 +50,7 @@ def round_page(analysis: RoundAnalysis, shown_in: str = "feet") -> str:
         title=_title(report),
         priorities=priorities,
         plan=drill_plan(priorities[0].drill, shown_in) if priorities else None,
-        caution=analysis.season.caution,
+        caution=analysis.season.caution if priorities else "",
         verdict=_verdict(report.strokes_gained),
         remarks=_remarks(report),
         not_split=abs(report.not_split) >= _ZERO,

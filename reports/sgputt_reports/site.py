@@ -1,0 +1,461 @@
+"""All pages of an archive in one folder, linked: players, seasons, rounds, plans, the squad."""
+
+from __future__ import annotations
+
+import gc
+import hashlib
+import json
+import os
+import re
+import unicodedata
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, field
+from functools import cached_property
+from importlib.metadata import version
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+
+import sgputt
+from sgputt.analysis.round import analyse_round
+from sgputt.analysis.rounds import PlayedRounds, years_of
+from sgputt.analysis.season import SeasonAnalysis, analyse
+from sgputt.analysis.squad import analyse_squad
+from sgputt.archive.sessions import SessionLog
+from sgputt.archive.store import Archive
+from sgputt.baseline.curve import Baseline
+from sgputt.practice.drills import Drill
+from sgputt.reference import reference_path
+from sgputt.season.scored import score
+from sgputt.wording import plural
+from sgputt_reports.format import day
+from sgputt_reports.page import TEMPLATES, Link, Page, render, with_links
+from sgputt_reports.practice import practice_page
+from sgputt_reports.round import round_page
+from sgputt_reports.season import season_page
+from sgputt_reports.site_folder import SiteFolder, write_page
+from sgputt_reports.squad import squad_page
+
+HOME = "index.html"
+SQUAD = "squad.html"
+USUAL_MINUTES = 60
+# Fewer pages are written sooner than other processes start.
+_WORTH_PROCESSES = 24
+_LONGEST_NAME = 60
+# A worker makes many objects and hardly any rubbish to look for.
+_OBJECTS = 200_000
+# Names of devices, which Windows lets no file have.
+_DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)", re.ASCII)
+
+
+@dataclass(frozen=True)
+class SiteOptions:
+    """What all pages of a site are made with."""
+
+    archive: Path
+    baseline: Baseline
+    drills: tuple[Drill, ...]
+    shown_in: str = "feet"
+    minutes: int = USUAL_MINUTES
+
+    @cached_property
+    def digest(self) -> str:
+        """Of everything here that can change a page."""
+        table = self.baseline.table
+        return digest_of(
+            self.baseline.name,
+            self.baseline.title,
+            self.baseline.limits,
+            {name: table[name].to_list() for name in table.columns},
+            [repr(drill) for drill in self.drills],
+            self.shown_in,
+            self.minutes,
+        )
+
+
+@dataclass(frozen=True)
+class OnePlayer:
+    """A player's pages.
+
+    Attributes
+    ----------
+    rounds : tuple of dict
+        ``round_id, date, round, course, fingerprint``, in the order played.
+    practised : str
+        Digest of the sets practised.
+    """
+
+    name: str
+    rounds: tuple[dict[str, Any], ...]
+    practised: str
+
+    @cached_property
+    def folder(self) -> str:
+        """Name of the player's folder."""
+        return file_name(self.name)
+
+    @cached_property
+    def years(self) -> list[int]:
+        """Years with a round, the last first."""
+        return sorted({each["date"].year for each in self.rounds}, reverse=True)
+
+    @property
+    def season(self) -> str:
+        """The page of all rounds."""
+        return f"{self.folder}/{HOME}"
+
+    @property
+    def plan(self) -> str:
+        """The page of the practice plan."""
+        return f"{self.folder}/plan.html"
+
+    @property
+    def list(self) -> str:
+        """The page that lists the rounds."""
+        return f"{self.folder}/rounds.html"
+
+    def year(self, year: int) -> str:
+        """The page of a year, where there are several."""
+        return f"{self.folder}/{year}.html"
+
+    @staticmethod
+    def _stem(one: dict[str, Any]) -> str:
+        return f"{one['date']}" + (f"-round-{one['round']}" if one["round"] > 1 else "")
+
+    def round(self, one: dict[str, Any]) -> str:
+        """The page of a round."""
+        return f"{self.folder}/rounds/{self._stem(one)}.html"
+
+    def wanted(self, common: str, with_squad: bool) -> dict[str, str]:
+        """All pages of this player, each with the digest of what it is made from."""
+        everything = [each["fingerprint"] for each in self.rounds]
+        links = [self.name, self.years, with_squad]
+        whole = digest_of(common, links, everything, self.practised)
+        pages = {self.season: whole, self.plan: whole, self.list: whole}
+        if len(self.years) > 1:
+            for year in self.years:
+                of_year = [e["fingerprint"] for e in self.rounds if e["date"].year == year]
+                pages[self.year(year)] = digest_of(common, links, of_year, self.practised, year)
+        for at, one in enumerate(self.rounds):
+            beside = [self._stem(each) for each in self.rounds[max(0, at - 1) : at + 2]]
+            pages[self.round(one)] = digest_of(common, links, one["fingerprint"], beside)
+        return pages
+
+
+@dataclass
+class SiteReport:
+    """What became of the pages of a site.
+
+    Attributes
+    ----------
+    written, removed, left : list of str
+        Names of files; those ``left`` are no longer wanted but were changed by hand.
+    unchanged : int
+    new_program : bool
+        Whether all were written because another version of sgputt made those before.
+    """
+
+    written: list[str] = field(default_factory=list)
+    removed: list[str] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
+    unchanged: int = 0
+    new_program: bool = False
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON."""
+        return asdict(self)
+
+
+Made = dict[str, tuple[str, str]]
+
+
+def write_site(
+    folder: Path,
+    options: SiteOptions,
+    workers: int | None = None,
+    progress: Callable[[int], Callable[[int], None]] | None = None,
+) -> SiteReport:
+    """Write the pages of an archive that are not yet in a folder as they should be.
+
+    Parameters
+    ----------
+    folder : Path
+        Made where it does not exist. Beside the pages it holds the list of them, by which the next
+        run knows what is its own and from what it was made.
+    options : SiteOptions
+    workers : int, optional
+        Processes that share the work; as many as there are cores, for a few pages none.
+    progress : callable, optional
+        Is told how many pages are to be written, and gives what is told how many more are.
+
+    Raises
+    ------
+    SgputtError
+        There are no rounds, or something in the folder is not ours; then nothing is written.
+    """
+    players = known_players(options.archive)
+    program = program_digest()
+    common = digest_of(program, options.digest)
+    with_squad = len(players) > 1
+    wanted: dict[str, str] = {}
+    for each in players:
+        wanted |= each.wanted(common, with_squad)
+    everyone = digest_of(
+        common, [[p.name, p.folder, *p.wanted(common, with_squad).values()] for p in players]
+    )
+    wanted[HOME] = everyone
+    if with_squad:
+        wanted[SQUAD] = everyone
+    site = SiteFolder.open(folder)
+    report = SiteReport(new_program=bool(site.entries) and site.program != program)
+    stale = site.stale(wanted)
+    report.unchanged = len(wanted) - len(stale)
+    if stale:
+        site.begin(stale, program)
+        step = progress(len(stale)) if progress else lambda _: None
+        site.end(_write_all(folder, options, players, wanted, stale, workers, step))
+    report.written = stale
+    report.removed, report.left = site.drop(wanted)
+    return report
+
+
+def _write_all(
+    folder: Path,
+    options: SiteOptions,
+    players: Sequence[OnePlayer],
+    wanted: dict[str, str],
+    stale: Sequence[str],
+    workers: int | None,
+    step: Callable[[int], None],
+) -> Made:
+    left = set(stale)
+    tasks: list[tuple[Callable[..., dict[str, str]], tuple[Any, ...]]] = []
+    if SQUAD in left:
+        tasks.append((_write_squad, (folder, options, players)))
+    for each in players:
+        names = left & wanted.keys() & set(each.wanted("", len(players) > 1))
+        if names:
+            tasks.append((_write_player, (folder, options, each, names, len(players) > 1)))
+    made: dict[str, str] = {}
+    if HOME in left:
+        made[HOME] = write_page(folder, HOME, _home_page(players))
+        step(1)
+    many = workers or (os.cpu_count() or 1)
+    with _pool(min(many, len(tasks)) if len(stale) >= _WORTH_PROCESSES or workers else 1) as pool:
+        if pool is None:
+            done: Iterator[dict[str, str]] = (task(*words) for task, words in tasks)
+        else:
+            waiting: list[Future[dict[str, str]]] = [pool.submit(t, *words) for t, words in tasks]
+            done = (each.result() for each in as_completed(waiting))
+        for pages in done:
+            made |= pages
+            step(len(pages))
+    return {name: (wanted[name], content) for name, content in made.items()}
+
+
+@contextmanager
+def _pool(workers: int) -> Iterator[ProcessPoolExecutor | None]:
+    if workers <= 1:
+        yield None
+        return
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), gc.set_threshold, (_OBJECTS,))
+    try:
+        yield pool
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def known_players(archive: Path) -> list[OnePlayer]:
+    """Players with a round, with what tells whether their pages are as they should be."""
+    with Archive(archive, make=False) as opened:
+        digests = opened.fingerprints()
+        table, log = opened.rounds(), SessionLog(opened).table()
+    rounds = [
+        {**row, "fingerprint": digest_of(digests[row["round_id"]], *map(str, row.values()))}
+        for row in table.select("round_id", "player", "date", "round", "course", "event").iter_rows(
+            named=True
+        )
+    ]
+    return [
+        OnePlayer(
+            name,
+            tuple(each for each in rounds if each["player"] == name),
+            digest_of([list(map(str, row)) for row in log.filter(pl.col("player") == name).rows()]),
+        )
+        for name in sorted({each["player"] for each in rounds}, key=str.casefold)
+    ]
+
+
+def _write_player(
+    folder: Path, options: SiteOptions, player: OnePlayer, names: set[str], with_squad: bool
+) -> dict[str, str]:
+    """Write these pages of a player; by name the digest of what was written."""
+    with Archive(options.archive, make=False) as archive:
+        whole = PlayedRounds(player.name, archive.holes(player.name), archive.putts(player.name))
+        sessions = SessionLog(archive).table(player.name)
+    season = _analysis(whole, options, sessions)
+    made = {}
+    for name, html in _player_pages(player, names, whole, season, sessions, options):
+        page = with_links(html, _links(player, name, with_squad))
+        made[name] = write_page(folder, name, page)
+    return made
+
+
+def _analysis(rounds: PlayedRounds, options: SiteOptions, sessions: pl.DataFrame) -> SeasonAnalysis:
+    return analyse(
+        rounds.score(options.baseline),
+        rounds.player,
+        years_of(rounds.holes),
+        options.drills,
+        sessions,
+    )
+
+
+def _player_pages(
+    player: OnePlayer,
+    names: set[str],
+    whole: PlayedRounds,
+    season: SeasonAnalysis,
+    sessions: pl.DataFrame,
+    options: SiteOptions,
+) -> Iterator[tuple[str, str]]:
+    shown_in = options.shown_in
+    if player.season in names:
+        yield player.season, season_page(season, shown_in)
+    if player.list in names:
+        yield player.list, _list_page(player, season)
+    if player.plan in names:
+        behind = f"{plural(len(player.rounds), 'round')}, {years_of(whole.holes)}"
+        plan = season.plan(options.minutes)
+        yield player.plan, practice_page(plan, player.name, season.caution, behind, shown_in)
+    for year in player.years:
+        if player.year(year) in names:
+            of_year = pl.col("date").dt.year() == year
+            rounds = whole.narrowed(year=year)
+            part = _analysis(rounds, options, sessions.filter(of_year))
+            yield player.year(year), season_page(part, shown_in)
+    for one in player.rounds:
+        if player.round(one) in names:
+            this = pl.col("round_id") == one["round_id"]
+            scored = score(whole.putts.filter(this), options.baseline, whole.holes.filter(this))
+            page = round_page(analyse_round(scored, season), shown_in, with_next_drill=False)
+            yield player.round(one), page
+
+
+def _links(player: OnePlayer, name: str, with_squad: bool) -> list[Link]:
+    """Where one can go from a page of a player."""
+    up = "../" * name.count("/")
+
+    def link(words: str, target: str) -> Link:
+        return Link(words, up + target, here=target == name)
+
+    links = [link("Players", HOME)]
+    if with_squad:
+        links.append(link("Squad", SQUAD))
+    links.append(link("Season" if len(player.years) == 1 else "All years", player.season))
+    if len(player.years) > 1:
+        links += [link(str(year), player.year(year)) for year in player.years]
+    links += [link("Practice", player.plan), link("Rounds", player.list)]
+    names = [player.round(each) for each in player.rounds]
+    if name in names:
+        at = names.index(name)
+        if at > 0:
+            links.append(link("\u2039 Round before", names[at - 1]))
+        if at + 1 < len(names):
+            links.append(link("Round after \u203a", names[at + 1]))
+    return links
+
+
+def _list_page(player: OnePlayer, season: SeasonAnalysis) -> str:
+    table = season.summary.rounds_table
+    gained = {
+        (row["date"], row["round"]): row["strokes_gained"] for row in table.iter_rows(named=True)
+    }
+    rows = [
+        {
+            **each,
+            "href": player.round(each).removeprefix(f"{player.folder}/"),
+            "gained": gained.get((each["date"], each["round"])),
+        }
+        for each in reversed(player.rounds)
+    ]
+    body = render(
+        "site_rounds",
+        player=player.name,
+        rounds=rows,
+        many=len(rows),
+        one_year=len(player.years) == 1,
+    )
+    return Page(f"{player.name}: rounds", body).html()
+
+
+def _home_page(players: Sequence[OnePlayer]) -> str:
+    rows = [
+        {
+            "name": each.name,
+            "rounds": len(each.rounds),
+            "last": day(each.rounds[-1]["date"], True),
+            "season": each.season,
+            "plan": each.plan,
+            "list": each.list,
+        }
+        for each in players
+    ]
+    squad = SQUAD if len(players) > 1 else ""
+    body = render("site_home", players=rows, many=len(rows), squad=squad)
+    return Page("Putting: players", body).html()
+
+
+def _write_squad(
+    folder: Path, options: SiteOptions, players: Sequence[OnePlayer]
+) -> dict[str, str]:
+    with Archive(options.archive, make=False) as archive:
+        scored = {
+            each.name: PlayedRounds(
+                each.name, archive.holes(each.name), archive.putts(each.name)
+            ).score(options.baseline)
+            for each in players
+        }
+    html = squad_page(analyse_squad(scored, options.drills), options.shown_in)
+    links = [Link("Players", HOME), Link("Squad", SQUAD, here=True)]
+    return {SQUAD: write_page(folder, SQUAD, with_links(html, links))}
+
+
+def file_name(name: str) -> str:
+    """A name of small letters, digits and hyphens, which no other name has.
+
+    What cannot be told from the letters that are left is told by a digest behind them.
+
+    Examples
+    --------
+    >>> file_name("Mara Lindqvist")
+    'mara-lindqvist'
+    >>> file_name("Zo\u00eb")
+    'zoe-3c3b0a'
+    """
+    letters = unicodedata.normalize("NFKD", name.casefold())
+    plain = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    slug = "-".join(re.findall(r"[a-z0-9]+", plain))[:_LONGEST_NAME].strip("-")
+    same = bool(slug) and slug.replace("-", " ") == name.casefold() and not _DEVICES.fullmatch(slug)
+    return slug if same else f"{slug or 'player'}-{digest_of(name.casefold())[:6]}"
+
+
+def program_digest() -> str:
+    """The version of sgputt and its source, of which another may write other pages."""
+    whole = hashlib.sha256()
+    roots = [Path(sgputt.__file__).parent, TEMPLATES.parent, reference_path("drills.toml").parent]
+    for root in roots:
+        for file in sorted(root.rglob("*")):
+            if file.is_file() and file.suffix not in (".pyc", ".pyo"):
+                whole.update(file.relative_to(root).as_posix().encode())
+                whole.update(file.read_bytes())
+    return f"{version('sgputt')} {whole.hexdigest()[:16]}"
+
+
+def digest_of(*values: Any) -> str:
+    """A digest of plain values."""
+    return hashlib.sha256(json.dumps(values, default=str).encode()).hexdigest()
