@@ -71,7 +71,8 @@ def write_plan(
         _say_plan(plan)
     if out is not None:
         behind = f"{plural(decision.rounds, 'round')}{season}" if decision.rounds else ""
-        write_file(out, written_plan(plan, player, out, behind), quiet=shared.as_json)
+        page = written_plan(plan, player, out, behind, shared.settings().shown_in)
+        write_file(out, page, quiet=shared.as_json)
 
 
 def write_warm_up(shared: Shared, own: Path | None, minutes: int | None, out: Path | None) -> None:
@@ -82,19 +83,20 @@ def write_warm_up(shared: Shared, own: Path | None, minutes: int | None, out: Pa
     else:
         _say_plan(plan)
     if out is not None:
-        write_file(out, written_plan(plan, None, out, ""), quiet=shared.as_json)
+        page = written_plan(plan, None, out, "", shared.settings().shown_in)
+        write_file(out, page, quiet=shared.as_json)
 
 
 _WARM_UP_MINUTES = 12
 
 
-def written_plan(plan: Plan, player: str | None, out: Path, behind: str) -> str:
+def written_plan(plan: Plan, player: str | None, out: Path, behind: str, shown_in: str) -> str:
     """The plan in the form that the name of the file asks for."""
     if out.suffix.lower() not in _PAGES:
         return plan_markdown(plan, player, load_caution())
     from sgputt_reports.practice import practice_page
 
-    return practice_page(plan, player, load_caution(), behind)
+    return practice_page(plan, player, load_caution(), behind, shown_in)
 
 
 def _decided(

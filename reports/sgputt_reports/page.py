@@ -6,7 +6,6 @@ import base64
 import hashlib
 import json
 import re
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache

@@ -38,7 +38,7 @@ def practice_page(
     behind : str
         What the plan rests on, such as the rounds; may be empty.
     shown_in : str
-        ``feet`` or ``metres``, for the log.
+        ``feet`` or ``metres``.
 
     Returns
     -------
@@ -54,7 +54,7 @@ def practice_page(
         behind=behind,
         length=length,
         caution=caution,
-        sessions=[_session(each, plan) for each in plan.sessions],
+        sessions=[_session(each, plan, shown_in) for each in plan.sessions],
         week=len(plan.sessions) > 1,
         streaks=any(
             block.mark is not None and block.mark.goal.in_a_row is not None
@@ -67,7 +67,8 @@ def practice_page(
     )
     whose = f"{player}: " if player else ""
     style = (TEMPLATES / "green.css").read_text(encoding="utf-8")
-    return Page(f"{whose}practice, {length}", body, style, script_of(*SCRIPTS)).html()
+    script = script_of(*SCRIPTS)
+    return Page(f"{whose}practice, {length}", body, style, script, shown_in).html()
 
 
 def _cleaned(value: Any) -> Any:
@@ -84,16 +85,16 @@ def _length(plan: Plan) -> str:
     return minutes if many == 1 else f"{many} sessions of {minutes}"
 
 
-def _session(session: PlannedSession, plan: Plan) -> dict[str, Any]:
+def _session(session: PlannedSession, plan: Plan, shown_in: str) -> dict[str, Any]:
     return {
         "number": session.number,
         "minutes": session.minutes,
         "heading": f"Session {session.number} of {len(plan.sessions)}",
-        "blocks": list(_blocks(session.blocks)),
+        "blocks": list(_blocks(session.blocks, shown_in)),
     }
 
 
-def _blocks(blocks: Sequence[Block]) -> Iterator[dict[str, Any]]:
+def _blocks(blocks: Sequence[Block], shown_in: str) -> Iterator[dict[str, Any]]:
     """Blocks in order, drills numbered; a set-up is written once in a session."""
     written: dict[str, int] = {}
     number = 0
@@ -111,7 +112,7 @@ def _blocks(blocks: Sequence[Block]) -> Iterator[dict[str, Any]]:
             "goal": "" if block.mark is None else _goal(block.mark),
             "streak": block.drill.scoring.counted == "restarts",
             "as_in": written.get(block.drill.id, 0),
-            "plan": None if block.drill.id in written else drill_plan(block.drill),
+            "plan": None if block.drill.id in written else drill_plan(block.drill, shown_in),
             "chances": "" if block.mark is None else _chances(block.mark),
             "boxes": _boxes(block.drill.balls),
         }
