@@ -12,6 +12,7 @@ from selenium import webdriver
 from sgputt.practice.drills import Drill, load_drills
 from sgputt.practice.marks import pass_mark
 from sgputt.practice.plan import Block, Plan, PlannedSession
+from sgputt.practice.scoring import Goal
 from sgputt_reports.practice import practice_page
 
 PATIENCE_S = 10
@@ -42,6 +43,15 @@ def block_of(drill: Drill, set_number: int = 1) -> Block:
     return Block("drill", 12, "general", mark.drill, drill.balls, set_number, mark, "for a test")
 
 
+def four_in_a_row() -> Block:
+    """A ladder of four tees, to be climbed within 8 balls; a set has more."""
+    drill = drill_of("ladder-below-the-hole")
+    goal = Goal(8, in_a_row=4)
+    return replace(
+        block_of(drill), drill=drill, mark=replace(pass_mark(drill), goal=goal, drill=drill)
+    )
+
+
 def plan_of(*blocks: Block) -> Plan:
     return Plan((PlannedSession(1, 60, blocks),), True, "", "a tour stroke", 0.0)
 
@@ -51,7 +61,7 @@ def some_plan() -> Plan:
     return plan_of(
         block_of(drill_of("circle-of-eight-5ft")),
         Block("break", 2),
-        block_of(drill_of("ladder-below-the-hole")),
+        four_in_a_row(),
         block_of(next(each for each in load_drills() if each.kind == "gate")),
     )
 

@@ -25,6 +25,7 @@ from tests.reports.green_driver import (
     Finger,
     block_of,
     drill_of,
+    four_in_a_row,
     hostile_plan,
     plan_of,
     some_plan,
@@ -94,6 +95,24 @@ def test_a_session_by_touch_comes_back_into_the_archive(finger: Finger, tmp_path
     assert set(log["date"]) == {date.today()}
 
 
+def test_rows_as_they_are_set_up_for_a_player_come_back(finger: Finger, tmp_path: Path) -> None:
+    """At the first go, in as many balls as the mark asks for: more than the catalogue's row."""
+    rows = [block_of(each) for each in load_drills() if each.scoring.counted == "restarts"]
+    finger.write(plan_of(*rows))
+    finger.open()
+    finger.start()
+    for block in rows:
+        assert block.mark is not None
+        assert block.mark.goal.in_a_row is not None
+        finger.balls("x" * block.mark.goal.in_a_row)
+        assert finger.text("#verdict").startswith("Passed")
+        finger.touch("#onward")
+    with Archive(tmp_path / "a.sqlite", make=True) as archive:
+        done = take_in_practice(finger.save(), archive, load_drills())
+    assert done.problems == []
+    assert len(done.added.stored) == len(rows)
+
+
 def test_a_ball_can_be_taken_back_and_a_passed_set_putted_to_its_end(finger: Finger) -> None:
     finger.start()
     finger.balls("xx-")
@@ -119,7 +138,7 @@ def test_a_ball_can_be_taken_back_and_a_passed_set_putted_to_its_end(finger: Fin
 
 
 def test_a_row_reached_too_late_is_over_but_not_passed(finger: Finger) -> None:
-    finger.write(plan_of(block_of(drill_of("ladder-below-the-hole"))))
+    finger.write(plan_of(four_in_a_row()))
     finger.open()
     finger.start()
     finger.balls("xxx-xx-xxxx")
@@ -130,7 +149,7 @@ def test_a_row_reached_too_late_is_over_but_not_passed(finger: Finger) -> None:
 
 
 def test_a_row_that_is_not_reached_is_over_with_its_last_ball(finger: Finger) -> None:
-    ladder = block_of(drill_of("ladder-below-the-hole"))
+    ladder = four_in_a_row()
     finger.write(plan_of(ladder))
     finger.open()
     finger.start()
@@ -142,7 +161,8 @@ def test_a_row_that_is_not_reached_is_over_with_its_last_ball(finger: Finger) ->
     assert "Not passed" in finger.text("#verdict")
     assert not finger.is_shown("#two")
     [row] = finger.rows()
-    assert row.split(",")[1:5] == ["ladder-below-the-hole", "40", "1", "39"]
+    balls = ladder.drill.balls
+    assert row.split(",")[1:5] == ["ladder-below-the-hole", f"{balls}", "1", f"{balls - 1}"]
 
 
 def test_a_reload_keeps_every_ball_and_the_place(finger: Finger) -> None:
