@@ -103,9 +103,23 @@ def has_a_card(rows: Sequence[Row]) -> bool:
     return any(makes_a_card(row.cells) or _across(row) for row in rows) or bool(note_header(rows))
 
 
-def lay_out(rows: Sequence[Row], ledger: Ledger) -> Sheetful:
-    """Titles and lines of a sheet; what cannot be read becomes a problem."""
-    return _Reader(rows, ledger).read()
+def lay_out(rows: Sequence[Row], ledger: Ledger, name: str | None = None) -> Sheetful:
+    """Titles and lines of a sheet; what cannot be read becomes a problem.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+    ledger : Ledger
+    name : str, optional
+        Name of the sheet where several are cards; it may say the round or the day.
+    """
+    found = _Reader(rows, ledger).read()
+    if name and rows:
+        if match := _ROUND.fullmatch(name.strip()):
+            found.items.insert(0, Titles(rows[0], [("round", match[1])]))
+        elif looks_like_a_date(name):
+            found.items.insert(0, Titles(rows[0], [("date", name)]))
+    return found
 
 
 class _Reader:
@@ -220,7 +234,9 @@ class _Reader:
             self._title(row, titles)
             self._found.skipped.append(below)
             return 1
-        if header is None and _names_values(row):
+        if header is not None and not _says_more(row, header):
+            self._leave_out(row, "nothing about putting")
+        elif header is None and _names_values(row):
             what = "these values stand under no row of hole numbers"
             hint = "Write the numbers of the holes above them: Hole, 1, 2, 3."
             place = Place(row.number, None, _label(row), row.sheet)
@@ -305,7 +321,7 @@ class _Reader:
             found = key_of(label)
             if found and found[0].startswith("distance") and _of_holes(row, holes):
                 found = None
-            if found is None or found[0] == "hole":
+            if found is None or found[0] == "hole" or label.casefold().startswith("total"):
                 self._ledger.note(
                     f"row {row.number} ('{shown(label)}') is not about putting: left out"
                 )
@@ -438,6 +454,15 @@ def _is_of_a_hole(row: Row, header: Header) -> bool:
         return bool(text) and BY_KEY["hole"].read(text) is not None
     except CellError:
         return False
+
+
+def _says_more(row: Row, header: Header) -> bool:
+    """Whether anything but a remark stands in a row that is of no hole."""
+    hole = header.columns["hole"].index
+    known = {at.index for at in header.columns.values()} - {hole}
+    return any(at in known and cell.strip() for at, cell in enumerate(row.cells)) or _is_total(
+        row, header
+    )
 
 
 def _is_total(row: Row, header: Header) -> bool:

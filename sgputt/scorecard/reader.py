@@ -48,7 +48,8 @@ def read_scorecard(
         ledger.problems.append(exc.as_problem(ledger.file))
         return _nothing(ledger, ())
     cards = _with_cards(sheets, ledger)
-    laid_out = [lay_out(sheet.rows, ledger) for sheet in cards]
+    several = len(cards) > 1
+    laid_out = [lay_out(sheet.rows, ledger, sheet.name if several else None) for sheet in cards]
     if not any(sheet.items for sheet in laid_out) and ledger.problems:
         return _nothing(ledger, [row for sheet in cards for row in sheet.rows])
     card = Card(ledger, options)

@@ -461,6 +461,20 @@ def test_rounds_below_each_other() -> None:
     assert all(one.putts.height == len(putts()) for one in reading.rounds)
 
 
+def test_sheets_named_by_round_or_day() -> None:
+    reading = read(book({"Round 1": by_hole(), "Round 2": by_hole()}))
+    assert not reading.problems, reading.problems[0]
+    assert [(one.date.day, one.round) for one in reading.rounds] == [(3, 1), (3, 2)]
+    reading = read(book({"3 May 2026": by_hole(), "4 May 2026": by_hole()}), date=None)
+    assert [(one.date.day, one.round) for one in reading.rounds] == [(3, 1), (4, 1)]
+
+
+def test_remarks_below_a_card_are_no_holes() -> None:
+    rows = [*by_hole(), ("Played in the rain",), ("Total putts", 31)]
+    assert found(read(text(rows[:-1]))) == putts()
+    assert found(read(text([*across(), ("Total putts", 31)]))) == putts()
+
+
 NOTES: dict[str, tuple[list[float | None], str | None]] = {
     "4. 18 ft, 2 putts, left it 3 ft short": ([18, 3], "short"),
     "4) 25 ft 3 putts, 6 ft past then 2 ft": ([25, 6, 2], "past"),
