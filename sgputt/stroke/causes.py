@@ -40,7 +40,7 @@ _PART_OF = {"read": "read", "direction": "direction_deg", "pace": "pace"}
 LEAST_STEP, MOST_STEP = 0.05, 0.15
 # Habits smaller than the model can be trusted with are not told: shares of the break, degrees, and
 # shares of the roll. Measured on invented players whose greens and words the fit does not know.
-_DOUBT = {"break": 0.06, "degrees": 0.10, "roll": 0.008}
+_DOUBT = {"break": 0.06, "degrees": 0.10, "roll": 0.012}
 # Looked at together: break all and by side, left or right, pace all, by slope, on fast greens.
 _LOOKED_AT = 6
 _TOLD = 0.05
@@ -478,6 +478,8 @@ def habit_text(
         "downhill": "Downhill putts",
         "fast greens": "Fast greens",
     }[where]
+    if where == "all" and habit in ("too little break", "too much break"):
+        putts = "Breaking putts, both ways"
     if habit in ("left", "right"):
         said = f"your putts start or are read {size:.1f} degrees too far {habit}"
         span = f"{low:.1f} to {high:.1f}"
@@ -493,7 +495,7 @@ def habit_text(
 
 def _each_miss(fit: FittedStroke, seen: Seen) -> pl.DataFrame:
     """Every miss with the shares of its causes, and where it was and ended."""
-    shares = seen.by_putt @ miss_cells(seen, fit.stroke)
+    shares = seen.by_putt @ miss_cells(seen, fit)
     frame = seen.rows.with_columns(
         pl.Series(cause, shares[:, at]) for at, cause in enumerate(CAUSES)
     )

@@ -23,7 +23,7 @@ from scipy.special import ndtr, ndtri
 
 from sgputt.errors import TooFewError
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
-from sgputt.putts.table import BREAKS, PACES, ROUND_KEY, SIDES
+from sgputt.putts.table import BREAKS, PACES, ROUND_KEY, SIDES, SLOPES
 from sgputt.stroke.outcomes import (
     ALL_DIRECTIONS,
     GRADES,
@@ -40,7 +40,7 @@ from sgputt.stroke.player import (
     pace_factor,
     slope_shares,
 )
-from sgputt.stroke.population import between, grade_fit, word_weights
+from sgputt.stroke.population import between, grade_fit, ways_of_calling, word_weights
 
 LEVEL = 0.90
 FEWEST_PUTTS = 60
@@ -60,9 +60,11 @@ NAMES = SPREADS + HABITS
 # and habits within this of none. Assumptions: amateurs' spreads are half as large again as the
 # tour's; few habits of the read exceed half of the break.
 SPREAD_DOUBT = (0.4, 0.5, 0.35)
-READ_HABIT_DOUBT, READ_SIDES_DOUBT = 0.25, 0.20
+READ_HABIT_DOUBT, READ_SIDES_DOUBT = 0.35, 0.25
 LEFT_DOUBT_DEG = 0.7
 PACE_DOUBT, PACE_WHERE_DOUBT = 0.08, 0.06
+# Whether a written side means where the ball passed the hole or where it stopped, nobody says.
+PASSED_DOUBT = 0.5
 # Slips of the pencil: sides and paces written wrongly, and leaves that may be anything, then
 # exponential about 2 ft and a quarter of the length. Assumptions.
 WRONG_SIDE, WRONG_PACE = 0.03, 0.03
@@ -73,11 +75,13 @@ _STEPS_FT = (1.0, 0.5, 0.25)
 # Leaves above so many feet are taken in steps of so many.
 _COARSE_FT = ((0.0, 0.2), (3.0, 0.5), (8.0, 1.0), (20.0, 2.0))
 _WHOLE, _NEARLY_ALL = 0.02, 0.9
+_FAST_NODE_FT = float(STIMPS_FT[STIMPS_FT >= FAST_STIMP_FT][0])
 _A_PLANE = len(GRADES) * len(ALL_DIRECTIONS)
-_KINDS = 4 * len(_LEAVES_FT)
+# Kinds of end of a miss: short or past, the side it passed on, the side it stopped on, the leave.
+_KINDS = 2 * 2 * 2 * len(_LEAVES_FT)
 _MOST_STEPS = 25
 _LONGEST_STEP = 0.7
-_CLOSE = 1e-3
+_CLOSE = 5e-3
 # Rounds that the plain information of the putts counts for beside the spread between rounds.
 _ROUNDS_OF_DOUBT = 10
 _TINY = 1e-300
@@ -100,6 +104,9 @@ class FittedStroke:
         Putts used, misses among them, misses with a known leave, and rounds.
     sides, paces, breaks : int
         Putts with a word for the side, for short or past, and for the break.
+    passed : float
+        Share of the written sides that mean where a ball passed the hole, the rest where it
+        stopped: the two are parted by how misses of different leaves were written.
     level : float
         Coverage of the intervals.
     """
@@ -114,6 +121,7 @@ class FittedStroke:
     sides: int
     paces: int
     breaks: int
+    passed: float
     level: float = LEVEL
 
     def error(self, name: str) -> float:
@@ -142,7 +150,8 @@ class FittedStroke:
 def stroke_of(values: Array, like: PuttingStroke = TOUR_STROKE) -> PuttingStroke:
     """The stroke with these values of :data:`NAMES`, its meant pace as ``like``."""
     spreads = np.exp(values[: len(SPREADS)])
-    each = dict(zip(NAMES, [*spreads.tolist(), *values[len(SPREADS) :].tolist()], strict=True))
+    habits = values[len(SPREADS) : len(NAMES)]
+    each = dict(zip(NAMES, [*spreads.tolist(), *habits.tolist()], strict=True))
     rest = {f.name: getattr(like, f.name) for f in fields(like) if f.name not in NAMES}
     return PuttingStroke(**each, **rest)
 
@@ -166,8 +175,9 @@ class Seen:
         Putts of that kind; parts of a putt count at neighbouring nodes.
     weights : dict of ndarray, shape (rows, lengths, places)
         By node of green speed: the greens that fit each description.
-    kinds : ndarray, shape (k, 1 + kinds of misses)
-        What each written outcome says: its chance given where the ball went.
+    kinds : tuple of two ndarrays, shape (k, 1 + kinds of misses)
+        What each written outcome says: its chance given where the ball went, if its side means the
+        one the ball passed on, and the one it stopped on.
     stray : ndarray, shape (n,)
         Chance of the written leave were it a slip.
     by_putt : csr_array, shape (putts, n)
@@ -184,7 +194,7 @@ class Seen:
     written: NDArray[np.intp]
     count: Array
     weights: dict[int, Array]
-    kinds: Array
+    kinds: tuple[Array, Array]
     stray: Array
     by_putt: csr_array
     rows: pl.DataFrame
@@ -226,27 +236,18 @@ def fit_putting_stroke(
             f"Too few putts to fit a stroke: {seen.putts} putts, {seen.misses} misses.",
             f"It takes {FEWEST_PUTTS} putts with {FEWEST_MISSES} misses, two to three rounds.",
         )
-    centre, precision = values_of(parent), _precision()
-    centre[len(SPREADS) :] = 0.0
-    values = centre.copy()
-    total, scores, curvature = _step_at(seen, values, parent, centre, precision)
-    for _ in range(_MOST_STEPS):
-        slope = seen.count @ scores - precision @ (values - centre)
-        step = np.linalg.solve(curvature, slope)
-        step = step / max(1.0, float(np.abs(step).max()) / _LONGEST_STEP)
-        before = total
-        for _ in range(6):
-            total, scores, curvature = _step_at(seen, values + step, parent, centre, precision)
-            if total >= before - _CLOSE:
-                break
-            step = step / 3
-        values = values + step
-        if float(np.abs(step).max()) < _CLOSE or abs(total - before) < _CLOSE:
-            break
+    centre = np.append(values_of(parent), 0.5)
+    centre[len(SPREADS) : len(NAMES)] = 0.0
+    values = centre
+    if len(seen.weights) > 1:
+        # Most of the way on greens of one speed, which is several times as quick.
+        usual = putts.with_columns(pl.lit(None, dtype=pl.Float64).alias("stimp_ft"))
+        values, _, _ = _search(seen_putts(usual), values, parent, centre)
+    values, scores, curvature = _search(seen, values, parent, centre)
     return FittedStroke(
         stroke_of(values, parent),
-        values,
-        _covariance(seen, scores, curvature),
+        values[: len(NAMES)],
+        _covariance(seen, scores, curvature)[: len(NAMES), : len(NAMES)],
         seen.putts,
         seen.misses,
         seen.leaves,
@@ -254,13 +255,41 @@ def fit_putting_stroke(
         seen.sides,
         seen.paces,
         seen.breaks,
+        float(values[-1]),
         level,
     )
 
 
+def _search(
+    seen: Seen, values: Array, parent: PuttingStroke, centre: Array
+) -> tuple[Array, Array, Array]:
+    """Most likely values, with the scores and the curvature there."""
+    precision = _precision()
+    total, scores, curvature = _step_at(seen, values, parent, centre, precision)
+    for _ in range(_MOST_STEPS):
+        slope = seen.count @ scores - precision @ (values - centre)
+        step = np.linalg.solve(curvature, slope)
+        if slope @ step < _CLOSE:
+            break
+        step = step / max(1.0, float(np.abs(step).max()) / _LONGEST_STEP)
+        for _ in range(6):
+            there = values + step
+            there[-1] = min(max(there[-1], 0.0), 1.0)
+            after = _step_at(seen, there, parent, centre, precision)
+            if after[0] >= total - _CLOSE:
+                break
+            step = step / 3
+        gained = after[0] - total
+        values, (total, scores, curvature) = there, after
+        if gained < _CLOSE:
+            break
+    return values, scores, curvature
+
+
 def _precision() -> Array:
     """Inverse covariance of what is taken for likely before any putt."""
-    covariance = np.zeros((len(NAMES), len(NAMES)))
+    covariance = np.zeros((len(NAMES) + 1, len(NAMES) + 1))
+    covariance[-1, -1] = PASSED_DOUBT**2
     at = {name: place for place, name in enumerate(NAMES)}
     for name, doubt in zip(SPREADS, SPREAD_DOUBT, strict=True):
         covariance[at[name], at[name]] = doubt**2
@@ -278,7 +307,7 @@ def _step_at(
     seen: Seen, values: Array, parent: PuttingStroke, centre: Array, precision: Array
 ) -> tuple[float, Array, Array]:
     """Penalised log likelihood, scores of every kind of putt, and the curvature."""
-    chance, slopes = _chances(seen, stroke_of(values, parent))
+    chance, slopes = _chances(seen, stroke_of(values, parent), float(values[-1]))
     scores = slopes / chance[:, None]
     off = values - centre
     total = float(seen.count @ np.log(chance)) - float(off @ precision @ off) / 2
@@ -292,7 +321,7 @@ def _covariance(seen: Seen, scores: Array, curvature: Array) -> Array:
     if not seen.putts:
         return np.asarray(inverse, dtype=np.float64)
     number = seen.rows["number"].to_numpy()
-    rounds = np.zeros((int(number.max()) + 1, len(NAMES)))
+    rounds = np.zeros((int(number.max()) + 1, scores.shape[1]))
     np.add.at(rounds, number, seen.by_putt @ scores)
     count = len(rounds)
     centred = rounds - rounds.mean(axis=0)
@@ -305,10 +334,13 @@ def _covariance(seen: Seen, scores: Array, curvature: Array) -> Array:
     return np.asarray(inverse * np.outer(wider, wider), dtype=np.float64)
 
 
-def _chances(seen: Seen, stroke: PuttingStroke) -> tuple[Array, Array]:
-    """Chance of every kind of putt and its derivatives by :data:`NAMES`."""
+def _chances(seen: Seen, stroke: PuttingStroke, passed: float) -> tuple[Array, Array]:
+    """Chance of every kind of putt and its derivatives by :data:`NAMES` and by ``passed``.
+
+    ``passed`` is the share of written sides that mean where the ball passed, not where it stopped.
+    """
     chance = np.empty(len(seen.count))
-    slopes = np.empty((len(seen.count), len(NAMES)))
+    slopes = np.empty((len(seen.count), len(NAMES) + 1))
     for speed, weights in seen.weights.items():
         rows = np.flatnonzero(seen.speed == speed)
         lengths = np.unique(seen.length[rows])
@@ -317,12 +349,14 @@ def _chances(seen: Seen, stroke: PuttingStroke) -> tuple[Array, Array]:
         for at, some in enumerate(np.split(rows, starts[1:])):
             written, column = np.unique(seen.written[some], return_inverse=True)
             words, row = np.unique(seen.words[some], return_inverse=True)
-            by_place = ends[:, at] @ seen.kinds[written].T
+            by_pass, by_stop = (each[written].T for each in seen.kinds)
+            by_place = ends[:, at] @ (passed * by_pass + (1 - passed) * by_stop)
             fit = weights[words, lengths[at]]
             chance[some] = (fit @ by_place[0])[row, column]
             for name in range(len(NAMES)):
                 of = _ACTS_ON[name]
                 slopes[some, name] = ((fit * chain[name, at]) @ by_place[1 + of])[row, column]
+            slopes[some, -1] = (fit @ (ends[0, at] @ (by_pass - by_stop)))[row, column]
     keep = np.where(seen.stray > 0, 1 - STRAY_SHARE, 1.0)
     return np.maximum(chance * keep + STRAY_SHARE * seen.stray, _TINY), slopes * keep[:, None]
 
@@ -417,8 +451,8 @@ def _tables(stimp_ft: float, lengths: tuple[int, ...]) -> tuple[Outcomes, csc_ar
     places = kept_places(stimp_ft).take(rows)
     past, left = places.stops
     low, share = between(np.hypot(past, left), _LEAVES_FT)
-    side = np.array([0, 1])[None, None, :, None]
-    kind = (2 * (past > 0) + side) * len(_LEAVES_FT) + low
+    passed = np.array([0, 1])[None, None, :, None]
+    kind = (4 * (past > 0) + 2 * passed + (left < 0)) * len(_LEAVES_FT) + low
     kind = kind + _KINDS * np.arange(len(rows))[:, None, None, None]
     index = np.stack([kind, kind + 1], axis=-1).reshape(-1)
     data = np.stack([1 - share, share], axis=-1).reshape(-1)
@@ -456,7 +490,9 @@ def seen_putts(putts: pl.DataFrame) -> Seen:
         missed.alias("missed"),
         ((leave / grid).round().clip(1) * grid).alias("leave"),
         _code("miss_pace", PACES, missed),
-        _code("miss_side", SIDES, missed),
+        # The side of a ball that stopped short is called by where it lies or by where it was going:
+        # on a breaking putt these differ, so it is left out.
+        _code("miss_side", SIDES, missed & ~(pl.col("miss_pace") == "short").fill_null(False)),
     )
     return _gathered(used.with_columns(kinds["number"]), kinds, step)
 
@@ -480,7 +516,13 @@ def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
         .join(words, on=description, nulls_equal=True)
         .join(written, on=outcome, nulls_equal=True)
     )
-    speed, fast = between(rows["stimp_ft"].to_numpy(), STIMPS_FT)
+    # Between the last usual speed and the first fast one nothing is shared: a habit on fast greens
+    # would show on the others.
+    speeds = rows["stimp_ft"].to_numpy()
+    slow_node, fast_node = STIMPS_FT[STIMPS_FT < FAST_STIMP_FT][-1], _FAST_NODE_FT
+    among = (speeds > slow_node) & (speeds < fast_node)
+    speeds = np.where(among, np.where(speeds < FAST_STIMP_FT, slow_node, fast_node), speeds)
+    speed, fast = between(speeds, STIMPS_FT)
     length, far = between(rows["distance_ft"].to_numpy(), LENGTHS_FT, log=True)
     parts = [
         rows.select("words", "written", "at").with_columns(
@@ -500,11 +542,12 @@ def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
         (len(kinds), len(table)),
     )
     code = {name: table[name].to_numpy().astype(np.intp) for name in key}
+    ways = _ways(kinds)
     leaves = written["leave"].to_numpy()[code["written"]]
     return Seen(
         **code,
         count=table["count"].to_numpy(),
-        weights={int(each): _fitting(words, int(each)) for each in np.unique(code["speed"])},
+        weights={int(each): _fitting(words, int(each), ways) for each in np.unique(code["speed"])},
         kinds=_kinds(written, step),
         stray=_stray(leaves, LENGTHS_FT[code["length"]], step),
         by_putt=by_putt,
@@ -518,9 +561,22 @@ def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
     )
 
 
-def _fitting(words: pl.DataFrame, speed: int) -> Array:
+def _ways(kinds: pl.DataFrame) -> Array:
+    """How the player calls slopes and breaks, from the putts with both words."""
+    both = kinds.filter(
+        (pl.col("slope") != SLOPES.index("unknown")) & (pl.col("bend") != BREAKS.index("unknown"))
+    )
+    length, far = between(both["distance_ft"].to_numpy(), LENGTHS_FT, log=True)
+    slope, bend = (both[name].to_numpy() for name in ("slope", "bend"))
+    counts = np.zeros((len(LENGTHS_FT), 3, 3))
+    np.add.at(counts, (length, slope, bend), 1 - far)
+    np.add.at(counts, (length + 1, slope, bend), far)
+    return ways_of_calling(counts, USUAL_STIMP_FT)
+
+
+def _fitting(words: pl.DataFrame, speed: int, ways: Array) -> Array:
     """Greens that fit each description, shape (rows, lengths, places), adding to 1."""
-    all_words = word_weights(float(STIMPS_FT[speed]))
+    all_words = word_weights(float(STIMPS_FT[speed]), ways)
     found = all_words[:, words["slope"].to_numpy(), words["bend"].to_numpy()].swapaxes(0, 1)
     grades = np.stack(
         [np.ones(_A_PLANE) if each is None else grade_fit(each) for each in words["grade"]]
@@ -547,8 +603,11 @@ def _range_of(leave_ft: Array, step: float) -> tuple[Array, Array]:
     return low, leave_ft + grid / 2
 
 
-def _kinds(written: pl.DataFrame, step: float) -> Array:
-    """Chance of each written outcome for each kind of end, shape (rows, 1 + kinds)."""
+def _kinds(written: pl.DataFrame, step: float) -> tuple[Array, Array]:
+    """Chance of each written outcome for each kind of end, shape (rows, 1 + kinds).
+
+    Twice: where the side means the one the ball passed on, and the one it stopped on.
+    """
     missed = written["missed"].to_numpy()
     leave = written["leave"].to_numpy().astype(np.float64)
     known = np.isfinite(leave)
@@ -557,13 +616,17 @@ def _kinds(written: pl.DataFrame, step: float) -> Array:
     pace = np.array([[1 - WRONG_PACE, WRONG_PACE], [WRONG_PACE, 1 - WRONG_PACE], [1.0, 1.0]])
     side = np.array([[1 - WRONG_SIDE, WRONG_SIDE], [WRONG_SIDE, 1 - WRONG_SIDE], [0.5, 0.5]])
     side = np.vstack([side, np.ones((1, 2))])
-    paces, sides = (
-        codes[written[name].to_numpy()]
-        for codes, name in ((pace, "miss_pace"), (side, "miss_side"))
-    )
-    ends = paces[:, :, None, None] * sides[:, None, :, None] * near[:, None, None, :]
-    ends = ends.reshape(len(written), _KINDS) * missed[:, None]
-    return np.concatenate([(~missed)[:, None].astype(np.float64), ends], axis=1)
+    paces = pace[written["miss_pace"].to_numpy()][:, :, None, None, None]
+    sides = side[written["miss_side"].to_numpy()]
+    leaves = near[:, None, None, None, :]
+    shape = (len(written), 2, 2, 2, len(_LEAVES_FT))
+
+    def whole(side: Array) -> Array:
+        ends = np.broadcast_to(paces * side * leaves, shape).reshape(len(written), _KINDS)
+        made = (~missed)[:, None].astype(np.float64)
+        return np.concatenate([made, ends * missed[:, None]], axis=1)
+
+    return whole(sides[:, None, :, None, None]), whole(sides[:, None, None, :, None])
 
 
 def _mass_below(at_ft: Array) -> Array:
@@ -584,7 +647,7 @@ def _stray(leave_ft: Array, length_ft: Array, step: float) -> Array:
     return np.where(known, (np.exp(-low / usual) - np.exp(-high / usual)) / 4, 0.0)
 
 
-def miss_cells(seen: Seen, stroke: PuttingStroke) -> Array:
+def miss_cells(seen: Seen, fit: FittedStroke) -> Array:
     """What each kind of miss was: shares of read, direction and pace, shape (n, 3).
 
     A ball in a cell of misses would have dropped with the perfect line at its pace, or at the meant
@@ -596,15 +659,14 @@ def miss_cells(seen: Seen, stroke: PuttingStroke) -> Array:
     for speed, weights in seen.weights.items():
         rows = np.flatnonzero(seen.speed == speed)
         lengths = np.unique(seen.length[rows])
-        ends = _causes_by_end(stroke, float(STIMPS_FT[speed]), lengths)
+        ends = _causes_by_end(fit.stroke, float(STIMPS_FT[speed]), lengths)
         starts = np.searchsorted(seen.length[rows], lengths)
         for at, some in enumerate(np.split(rows, starts[1:])):
-            fit = weights[seen.words[some], lengths[at]]
-            kinds = seen.kinds[seen.written[some], 1:]
+            greens = weights[seen.words[some], lengths[at]]
+            by_pass, by_stop = (each[seen.written[some], 1:] for each in seen.kinds)
+            kinds = fit.passed * by_pass + (1 - fit.passed) * by_stop
             for cause in range(3):
-                found[some, cause] = np.einsum(
-                    "np,pk,nk->n", fit, ends[cause, at], kinds, optimize=True
-                )
+                found[some, cause] = ((greens @ ends[cause, at]) * kinds).sum(axis=1)
     total = found.sum(axis=1, keepdims=True)
     return np.asarray(found / np.where(total > 0, total, 1.0), dtype=np.float64)
 

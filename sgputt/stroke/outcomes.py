@@ -38,7 +38,7 @@ STIMPS_FT: Array = np.array([8.0, 10.0, 12.0, 14.0])
 # How far past the hole a putt may be meant to stop; between these the read is interpolated.
 PAST_FT: Array = np.array([0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.5])
 
-_PAST_CELLS, _SHORT_CELLS = 20, 12
+PAST_CELLS, SHORT_CELLS = 20, 12
 _FIRST_CELL_FT, _FIRST_CELL_SHARE = 0.10, 0.006
 _PAST_GROWTH, _SHORT_GROWTH = 1.14, 1.28
 _LONGEST_SHORT = 0.95
@@ -47,6 +47,8 @@ _ASIDE: Array = np.array([0.0, 0.25, 0.6, 1.1, 1.9, 9.0])
 _ASIDE_MIDDLE: Array = np.array([0.12, 0.42, 0.83, 1.42, 2.4])
 _USUAL_DIRECTION = float(np.radians(1.3))
 _USUAL_READ = 0.35
+_USUAL_PACE = 0.11
+_SURE = 1e-9
 _WITHIN = np.array([-0.6, 0.0, 0.6])
 _WITHIN_WEIGHTS = np.array([0.3, 0.4, 0.3])
 _FILE = "outcomes.npz"
@@ -90,9 +92,21 @@ class Outcomes:
 
     @cached_property
     def middle_ft(self) -> Array:
-        """Roll in the middle of each cell, shape (n, u)."""
+        """Roll that stands for each cell, shape (n, u).
+
+        The mean within it for a usual pace, since cells are wide where balls are few.
+        """
         edges = _roll_edges(self.length_ft, self.roll_ft[:, 0])
-        return np.asarray((edges[:, 1:] + edges[:, :-1]) / 2, dtype=np.float64)
+        meant = self.roll_ft[:, 3:4]
+        z = (edges - meant) / (_USUAL_PACE * meant)
+        share = np.diff(ndtr(z), axis=1)
+        density = np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi)
+        known = share > _SURE
+        mean = -np.diff(density, axis=1) / np.where(known, share, 1.0)
+        inner = np.where(z[:, 1:] < 0, z[:, 1:], z[:, :-1])
+        beyond = inner + 1 / np.where(inner == 0, 1.0, inner)
+        found = np.clip(np.where(known, mean, beyond), z[:, :-1], z[:, 1:])
+        return np.asarray(meant + found * _USUAL_PACE * meant, dtype=np.float64)
 
     @cached_property
     def aside(self) -> Array:
@@ -231,8 +245,8 @@ def outcomes_from(
     read = read_for(length[:, None], turned[:, None], k[:, None], PAST_FT)
     # Cells that end before the rim have no window: seen from there a ball stops left or right of
     # the way that dies in the hole.
-    short = np.repeat(read.aim[:, :1], _SHORT_CELLS, axis=1)
-    edges = _roll_edges(length, read.roll_ft[:, 0])[:, _SHORT_CELLS:]
+    short = np.repeat(read.aim[:, :1], SHORT_CELLS, axis=1)
+    edges = _roll_edges(length, read.roll_ft[:, 0])[:, SHORT_CELLS:]
     middle, half = (edges[:, 1:] + edges[:, :-1]) / 2, (edges[:, 1:] - edges[:, :-1]) / 2
     rolls = middle[:, :, None] + half[:, :, None] * _WITHIN
     # Harder balls break less: about as the inverse of the roll, which is where to look from.
@@ -272,8 +286,8 @@ def _roll_edges(length_ft: Array, dying_ft: Array) -> Array:
     """Edges of roll: small cells about the one that just reaches the rim, larger ones outward."""
     rim = dying_ft * (1 - np.minimum(HOLE_RADIUS_FT / length_ft, 0.9))
     first = _FIRST_CELL_FT + _FIRST_CELL_SHARE * length_ft
-    past = np.concatenate([[0.0], np.cumsum(_PAST_GROWTH ** np.arange(_PAST_CELLS))])
-    short = np.concatenate([[0.0], np.cumsum(_SHORT_GROWTH ** np.arange(_SHORT_CELLS))])
+    past = np.concatenate([[0.0], np.cumsum(_PAST_GROWTH ** np.arange(PAST_CELLS))])
+    short = np.concatenate([[0.0], np.cumsum(_SHORT_GROWTH ** np.arange(SHORT_CELLS))])
     most = (_LONGEST_SHORT * rim)[:, None]
     back = first[:, None] * short
     back = np.where(back[:, -1:] > most, short / short[-1] * most, back)

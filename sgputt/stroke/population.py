@@ -22,14 +22,20 @@ from sgputt.stroke.outcomes import (
     PAST_FT,
     kept_places,
 )
-from sgputt.stroke.player import slope_shares
+from sgputt.stroke.player import SLOPE_FROM
 
 MEAN_GRADE = 0.018
 GRADE_SHAPE = 3.0
-# People call a putt straight about up to this break, and rarely mistake left for right.
+# Ways of calling a slope level (rise over run along the putt) and a break straight (inches at the
+# hole, or rise over run across the putt). Assumptions; the usual ones stand where none are fitted.
 STRAIGHT_TO_IN = 1.3
-_BREAK_POWER = 4
+_LEVEL_TO = (0.003, SLOPE_FROM, 0.01, 0.016)
+_STRAIGHT_TO_IN = (0.7, STRAIGHT_TO_IN, 2.5, 4.5)
+_STRAIGHT_TO_GRADE = (0.0025, 0.004, 0.007, 0.011)
+_WORD_POWER = 4
 WRONG_WORD = 0.02
+_ROUNDS_OF_CALLING = 60
+_PUTTS_A_WAY = 0.5
 # A written grade or break is taken to be right within these.
 _GRADE_DOUBT = 0.006
 _PLACES = len(GRADES) * len(ALL_DIRECTIONS)
@@ -51,8 +57,39 @@ def usual_weights() -> Array:
 
 
 @cache
-def word_weights(stimp_ft: float) -> Array:
+def _chances_of_words(stimp_ft: float) -> Array:
+    """Chances of the words at each place for every way of calling them.
+
+    Returns
+    -------
+    ndarray, shape (ways, lengths, 4 slopes, 4 breaks, 60)
+        Times the share of such greens.
+    """
+    places = kept_places(stimp_ft)
+    shape = (len(LENGTHS_FT), _PLACES)
+    downward = (places.grade * np.cos(places.direction)).reshape(shape)
+    across = (places.grade * np.sin(places.direction)).reshape(shape)
+    aim = places.aim[:, int(np.searchsorted(PAST_FT, 1.0))]
+    inches = (INCHES_A_FOOT * places.length_ft * np.tan(aim)).reshape(shape)
+    slopes = [_with_slips(-downward, level) for level in _LEVEL_TO]
+    breaks = [_with_slips(inches, straight) for straight in _STRAIGHT_TO_IN]
+    breaks += [_with_slips(across, straight) for straight in _STRAIGHT_TO_GRADE]
+    ways = (
+        np.stack([slope[:, None] * bend[None, :] for slope in slopes for bend in breaks])
+        * usual_weights()
+    )
+    return np.asarray(np.moveaxis(ways, 3, 1), dtype=np.float64)
+
+
+def word_weights(stimp_ft: float, ways: Array | None = None) -> Array:
     """Greens that fit the words of a card, at a node of the green speeds.
+
+    Parameters
+    ----------
+    stimp_ft : float
+        A node of ``STIMPS_FT``.
+    ways : ndarray, optional
+        How the player calls slopes and breaks, from :func:`ways_of_calling`; else as is usual.
 
     Returns
     -------
@@ -61,23 +98,59 @@ def word_weights(stimp_ft: float) -> Array:
         last axis for the greens of a putt so described, sum over it for how often it is met. The
         words run as ``SLOPES`` and ``BREAKS`` do; ``unknown`` fits every green.
     """
-    places = kept_places(stimp_ft)
-    shape = (len(LENGTHS_FT), _PLACES)
-    up, down = slope_shares((places.grade * np.cos(places.direction)).reshape(shape))
-    slopes = _with_slips(np.stack([up, 1 - up - down, down]))
-    aim = places.aim[:, int(np.searchsorted(PAST_FT, 1.0))]
-    inches = (INCHES_A_FOOT * places.length_ft * np.tan(aim)).reshape(shape)
-    much = (np.abs(inches) / STRAIGHT_TO_IN) ** _BREAK_POWER
-    bends = much / (1 + much)
-    left = np.where(inches > 0, bends, 0.0)
-    right = np.where(inches < 0, bends, 0.0)
-    breaks = _with_slips(np.stack([left, 1 - left - right, right]))
-    both = slopes[:, None] * breaks[None, :] * usual_weights()
-    return np.moveaxis(both, 2, 0)
+    if ways is None:
+        return _usual_word_weights(stimp_ft)
+    return np.asarray(np.tensordot(ways, _chances_of_words(stimp_ft), 1), dtype=np.float64)
 
 
-def _with_slips(words: Array) -> Array:
-    """Chances of three words and of none written, shape (4, ...), slips of the pencil included."""
+@cache
+def _usual_word_weights(stimp_ft: float) -> Array:
+    usual = np.zeros((len(_LEVEL_TO), len(_STRAIGHT_TO_IN) + len(_STRAIGHT_TO_GRADE)))
+    usual[_LEVEL_TO.index(SLOPE_FROM), _STRAIGHT_TO_IN.index(STRAIGHT_TO_IN)] = 1.0
+    return word_weights(stimp_ft, usual.ravel())
+
+
+def ways_of_calling(counts: Array, stimp_ft: float) -> Array:
+    """How a player calls slopes and breaks, from how often each word is written by length.
+
+    Some call a putt straight by the inches it breaks, some by the tilt of the green across it, some
+    sooner than others; which it is shows in how their words change with length. Shares of the ways
+    are fitted by expectation and maximisation, with a few putts' worth of each to begin with.
+
+    Parameters
+    ----------
+    counts : ndarray, shape (lengths, 3, 3)
+        Putts by node of the lengths, slope and break, both written.
+    stimp_ft : float
+        The usual green speed, a node of ``STIMPS_FT``.
+
+    Returns
+    -------
+    ndarray, shape (ways,)
+        They add to 1.
+    """
+    chances = _chances_of_words(stimp_ft)[:, :, :3, :3].sum(axis=4)
+    size = len(chances)
+    ways = np.full(size, 1 / size)
+    for _ in range(_ROUNDS_OF_CALLING):
+        mixed = np.tensordot(ways, chances, 1)
+        told = (chances * (counts / mixed)).sum(axis=(1, 2, 3)) * ways
+        ways = (told + _PUTTS_A_WAY) / (told + _PUTTS_A_WAY).sum()
+    return np.asarray(ways, dtype=np.float64)
+
+
+def _with_slips(amount: Array, none_to: float) -> Array:
+    """Chances of (more, none, less) and of no word for a slope or break, slips included.
+
+    Returns
+    -------
+    ndarray, shape (4, ...)
+        In the order of the words: positive, about none, negative, unknown.
+    """
+    much = (np.abs(amount) / none_to) ** _WORD_POWER
+    some = much / (1 + much)
+    more, less = np.where(amount > 0, some, 0.0), np.where(amount < 0, some, 0.0)
+    words = np.stack([more, 1 - more - less, less])
     slipped = (1 - WRONG_WORD) * words + WRONG_WORD / 3
     return np.concatenate([slipped, np.ones_like(words[:1])])
 
