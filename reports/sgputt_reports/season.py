@@ -92,8 +92,8 @@ def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
         stroke=_stroke(analysis.stroke, shown["stroke"]) if analysis.stroke.parts else None,
         practised=shown["practice"],
         apart=shown["apart"],
-        best=_stories(analysis.best),
-        worst=_stories(analysis.worst),
+        best=_stories(analysis.best) if analysis.counts else [],
+        worst=_stories(analysis.worst) if analysis.counts else [],
         rounds=summary.rounds_table.reverse().to_dicts(),
         one_year=summary.rounds_table["date"].dt.year().n_unique() == 1,
     )
