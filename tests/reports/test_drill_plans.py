@@ -13,6 +13,7 @@ from sgputt.stroke.from_above import putt_from_above
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.stroke.station import Station
 from sgputt_reports import charts
+from sgputt_reports.drill import FORMS, drill_file
 from sgputt_reports.drill_plans import Layout, Tee, describe_layout, drill_plan, layout_of
 from sgputt_reports.putt_chart import putt_chart
 from tests.reports.cases import HOSTILE
@@ -83,3 +84,19 @@ def test_a_putt_from_above_tells_the_usual_ball_from_a_perfect_one() -> None:
     assert "inches low" in low.words
     short = putt_chart(putt_from_above(PuttingStroke(long=-0.2), across))
     assert "ft shorter" in short.words
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_a_drill_is_a_page_or_a_picture(form: str) -> None:
+    drill = DRILLS["up-and-down-8ft"]
+    written = drill_file(drill, form, "20 of 40", "your own stroke", shown_in="metres")
+    if form == "png":
+        assert written.startswith(b"\x89PNG")
+        return
+    text = written.decode()
+    assert "<script" not in text
+    assert "2.4" in text
+    if form == "html":
+        for words in ("20 of 40", "your own stroke", "Plan of the drill, to scale."):
+            assert words in text
+        assert drill.setup.replace("8 ft", "2.4 m")[:30] in text.replace("\u00a0", " ")
