@@ -29,12 +29,8 @@ _HEAD_CHARTS = 3
 _HEAD = ("strokes by distance", "why putts miss", "where misses finish", "makes by length")
 _SECTIONS = {
     "order": ("trend",),
-    "stroke": (
-        "a putt from above",
-        "worth of a better stroke",
-        "where misses of straight putts finish",
-    ),
-    "shape": ("makes by length", "leaves by length"),
+    "stroke": ("a putt from above", "worth of a better stroke"),
+    "shape": ("makes by length", "leaves by length", "where misses of straight putts finish"),
     "practice": ("practice and the course", "practice"),
     "apart": ("by month", "by event", "by course", "by green speed"),
 }

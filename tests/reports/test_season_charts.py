@@ -258,7 +258,7 @@ def test_the_page_shows_evidence_after_the_decision(forty: Case) -> None:
         "Where do misses finish?",
         "Is it getting better?",
         "What to practise after that",
-        "Makes and leaves by length",
+        "Makes and leaves",
         "Your stroke: read, direction and pace",
         "One putt seen from above",
         "Does practice reach its mark?",
