@@ -26,7 +26,7 @@ from sgputt_reports.charts import (
     unchecked,
     wording,
 )
-from sgputt_reports.format import lengths_said, tidy
+from sgputt_reports.format import inches_said, lengths_said, tidy
 
 _WIDEST_PX, _TALLEST_PX, _LEAST_PX, _EDGE_PX = 280.0, 210.0, 90.0, 26.0
 _GATE_WIDTH_PX = 260.0
@@ -115,8 +115,8 @@ def describe_layout(layout: Layout, shown_in: str = "feet") -> str:
     said = []
     if layout.gate_ft:
         said.append(
-            f"Two tees {layout.width_in:g} in apart, {_feet(layout.gate_ft, shown_in)} ahead of "
-            "the ball."
+            f"Two tees {inches_said(layout.width_in, shown_in)} apart, "
+            f"{_feet(layout.gate_ft, shown_in)} ahead of the ball."
         )
     for word, held in (("below", _below), ("above", _above), ("beside", _beside)):
         found = sorted({tee.length_ft for tee in layout.tees if held(tee)})
@@ -396,7 +396,7 @@ def _gate(layout: Layout, shown_in: str) -> Layers:
         for side in (-half, half)
     ]
     words = [
-        ({"text": f"{layout.width_in:g} in"}, far + 12, middle - half, "left"),
+        ({"text": inches_said(layout.width_in, shown_in)}, far + 12, middle - half, "left"),
         ({"text": _feet(layout.gate_ft, shown_in)}, (left + far) / 2, middle + 16, "center"),
         ({"text": "ball"}, left, middle + 18, "center"),
     ]

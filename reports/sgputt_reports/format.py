@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 from datetime import date
+from fractions import Fraction
 
 from sgputt.putts.units import format_length
 from sgputt.safe_text import on_a_page
@@ -155,6 +156,21 @@ def lengths_said(feet: Sequence[float], shown_in: str = "feet") -> str:
         shown, unit = [f"{each:.2f}".rstrip("0").rstrip(".") for each in feet], "ft"
     *most, last = shown
     return f"{', '.join(most)}{' and ' if most else ''}{last}\u00a0{unit}"
+
+
+def inches_said(inches: float, shown_in: str = "feet") -> str:
+    """A width in inches to the sixteenth, or in millimetres.
+
+    Examples
+    --------
+    >>> inches_said(2.1875).split(), inches_said(2.5, "metres").split()
+    (['2', '3/16', 'in'], ['64', 'mm'])
+    """
+    if shown_in == "metres":
+        return f"{1000 * METRES_A_FOOT * inches / 12:.0f}\u00a0mm"
+    whole, rest = divmod(round(16 * inches), 16)
+    part = f"{Fraction(rest, 16)}" if rest else ""
+    return "\u00a0".join(each for each in (f"{whole}" if whole else "", part, "in") if each)
 
 
 def tidy(text: str) -> str:

@@ -49,6 +49,7 @@ def round_page(
         nothing=NOTHING_COUNTS,
         title=_title(report),
         priorities=priorities,
+        decided=analysis.season.decision,
         plan=drill_plan(priorities[0].drill, shown_in) if priorities else None,
         caution=analysis.season.caution if priorities else "",
         verdict=_verdict(report.strokes_gained),

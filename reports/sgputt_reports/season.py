@@ -71,6 +71,7 @@ def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
         counts=analysis.counts,
         nothing=NOTHING_COUNTS,
         priorities=priorities,
+        decided=analysis.decision,
         plans=[drill_plan(each.drill, shown_in) for each in priorities[:1]],
         others=_others(priorities, shown_in),
         caution=analysis.caution,

@@ -61,7 +61,7 @@ def test_words_say_where_the_tees_are_and_what_a_miss_may_do() -> None:
     )
     assert "high side" in describe_layout(Layout(tees, "high side", 2.0))
     assert spaced(describe_layout(Layout((), "gate", gate_ft=2, width_in=2.5))) == (
-        "Two tees 2.5 in apart, 2 ft ahead of the ball."
+        "Two tees 2 1/2 in apart, 2 ft ahead of the ball."
     )
 
 
