@@ -31,7 +31,14 @@ from sgputt.safe_text import clean
 from sgputt.scorecard.dates import DateOrder
 from sgputt.wording import chances, interval, plural, signed
 from sgputt_cli.indented import say_under
-from sgputt_cli.output import say, table, write_json, write_line
+from sgputt_cli.output import (
+    form_of_picture,
+    say,
+    table,
+    write_json,
+    write_line,
+    write_picture,
+)
 from sgputt_cli.practising import (
     Practiser,
     all_drills,
@@ -109,12 +116,25 @@ def _many(
     return "-"
 
 
-def show_drill(shared: Shared, drill_id: str, own: Path | None, words: tuple[str, ...]) -> None:
-    """Print how a drill is set up, with the player's pass mark."""
+def show_drill(
+    shared: Shared,
+    drill_id: str,
+    own: Path | None,
+    words: tuple[str, ...],
+    out: Path | None = None,
+) -> None:
+    """Print how a drill is set up, with the player's pass mark; and its page or plan."""
+    form = None if out is None else form_of_picture(out, page=True)
     written = find_drill(all_drills(own), drill_id, words)
     known = stroke_of_one(shared)
     mark = pass_mark(written, known)
     drill = mark.drill
+    if out is not None and form is not None:
+        from sgputt_reports.drill import drill_file
+
+        shown_in = shared.settings().shown_in
+        content = drill_file(drill, form, mark.text, known.whose, mark.set_up, shown_in)
+        write_picture(out, content, quiet=shared.as_json)
     if shared.as_json:
         write_json([{**drill.as_dict(), "pass_mark": mark.as_dict(known.whose)}])
         return

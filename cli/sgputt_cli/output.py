@@ -73,19 +73,21 @@ def write_file(path: Path, text: str, quiet: bool = False) -> None:
         write_line(f"Wrote {path}")
 
 
-def form_of_picture(path: Path) -> str:
-    """Form that the name of a picture asks for.
+def form_of_picture(path: Path, page: bool = False) -> str:
+    """Form that the name of a picture asks for, or of a page where one will do.
 
     Raises
     ------
     click.UsageError
-        The name ends in neither .png nor .svg.
+        The name ends otherwise.
     """
+    forms = ("html", "png", "svg") if page else ("png", "svg")
     form = path.suffix.lower().removeprefix(".")
-    if form not in ("png", "svg"):
+    if form not in forms:
         import click
 
-        raise click.UsageError(f"'{path.name}' does not say in what form. End it in .png, .svg.")
+        endings = ", ".join(f".{each}" for each in forms)
+        raise click.UsageError(f"'{path.name}' does not say in what form. End it in {endings}.")
     return form
 
 

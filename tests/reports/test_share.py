@@ -85,3 +85,16 @@ def test_commands_write_the_picture_that_its_name_asks_for(tmp_path: Path) -> No
     wrong = runner.invoke(cli, ["season", *archive, "--picture", str(tmp_path / "season.pdf")])
     assert wrong.exit_code == 2
     assert re.search(r"season\.pdf.*End it in \.png, \.svg", wrong.output)
+
+
+@pytest.mark.parametrize("name", ["circle.html", "circle.svg"])
+def test_a_drill_is_written_as_its_name_asks(tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    asked = ["drills", "circle-of-eight-5ft", "--archive", str(tmp_path / "a.sqlite")]
+    done = CliRunner().invoke(cli, [*asked, "--out", str(path)])
+    assert done.exit_code == 0, done.output
+    assert f"Wrote {path}" in done.output
+    assert "5" in path.read_text(encoding="utf-8")
+    wrong = CliRunner().invoke(cli, [*asked, "--out", str(tmp_path / "circle.doc")])
+    assert wrong.exit_code == 2
+    assert "End it in .html, .png, .svg" in wrong.output
