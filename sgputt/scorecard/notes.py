@@ -123,7 +123,7 @@ def note_header(rows: Sequence[Row]) -> Header | None:
 
 def text_of(row: Row) -> str:
     """A line as it was written: commas in it have made cells of it."""
-    return " ".join(",".join(row.cells).strip(" ,").split())
+    return " ".join(",".join(row.cells).strip(" ,").lstrip("-*•– ").split())
 
 
 def _hole_of(row: Row) -> tuple[int, str] | None:

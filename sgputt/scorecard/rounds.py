@@ -79,6 +79,7 @@ class Card:
         self._headers: list[tuple[tuple[str, ...], dict[str, int]]] = []
         self._spellings: dict[str, str] = {}
         self._remarks: set[int] = set()
+        self._hole_above: int | None = None
         self._sheets: list[str | None] = []
 
     def read(self, sheets: Sequence[Sheetful], today: dt.date) -> None:
@@ -253,11 +254,17 @@ class Card:
         return meta._replace(player=self._spellings.setdefault(key, meta.player))
 
     def _hole_number(self, line: Line) -> int | None:
-        if not line.text("hole"):
+        text = line.text("hole")
+        later = line.header.layout == "putts" and line.text("putt").rstrip(".0") not in ("", "1")
+        if not text and later and self._hole_above is not None:
+            # A later putt of the hole above, whose number is written once.
+            return self._hole_above
+        if not text:
             hint = "Write the number of the hole in every row."
             line.complain("hole", "", "a hole number", hint, "the hole number is not written")
         found = line.read_column("hole")
-        return found if isinstance(found, int) else None
+        self._hole_above = found if isinstance(found, int) else None
+        return self._hole_above
 
     def _read_hole(self, line: Line, meta: Meta, number: int, entry: RoundEntry) -> None:
         if line.header.layout == "holes":

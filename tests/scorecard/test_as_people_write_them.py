@@ -180,6 +180,15 @@ WHOLE: dict[str, tuple[bytes, dict[str, Any]]] = {
         text([("Missing holes", "chipped in"), *by_putt(chipped=False)]),
         {},
     ),
+    "a row a putt, the hole written once": (
+        text(
+            [
+                by_putt(chipped=True)[0],
+                *([h if n < 2 else "", n, *rest] for h, n, *rest in by_putt(chipped=True)[1:]),  # type: ignore[operator]
+            ]
+        ),
+        {},
+    ),
     "beside the length of the hole": (
         with_(
             "Hole,Yards,Putts,Putt 1,Putt 2,Putt 3,GIR",
@@ -482,6 +491,7 @@ NOTES: dict[str, tuple[list[float | None], str | None]] = {
     "4 - 8ft holed it": ([8], None),
     "4. 6 footer made": ([6], None),
     "4. 30ft 3 putts": ([30, None, None], None),
+    "- 4: 18 ft two putts": ([18, None], None),
     "4. 18ft, 2putts": ([18, None], None),
     "4) 18 ft - two putts": ([18, None], None),
     "hole 4, par 4, 20 ft, 2 putts": ([20, None], None),
