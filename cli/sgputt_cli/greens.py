@@ -21,8 +21,8 @@ def read_stimp(text: str) -> float:
 
 def read_past(text: str, unit: str) -> float:
     """A pace in feet past the hole, of what was typed behind ``--past``; 0 dies in the hole."""
-    bare = text.strip().rstrip("'").removesuffix("ft").strip()
-    return 0.0 if bare in ("0", "0.0") else read_length(text, unit, "--past: ")
+    nothing = "0" in text and not any(digit in text for digit in "123456789-")
+    return 0.0 if nothing else read_length(text, unit, "--past: ")
 
 
 def read_slope(text: str) -> float:

@@ -68,6 +68,12 @@ def test_what_is_wrong_is_said_with_what_to_type(
     assert ran.out == ""
 
 
+@pytest.mark.parametrize(("past", "feet"), [("0", 0), ("0 in", 0), ("18 in", 1.5), ("0,5", 0.5)])
+def test_paces_as_people_type_them(sgputt: Command, past: str, feet: float) -> None:
+    (row, *_) = sgputt("putt", "8", "--past", past, "--json").json
+    assert row["past_ft"] == pytest.approx(feet)
+
+
 def test_a_putt_reads_in_80_columns_with_the_rule(sgputt: Command) -> None:
     out = sgputt("putt", "8", "60", "--grade", "4%").out
     assert max(map(len, out.splitlines())) <= 80
