@@ -192,8 +192,12 @@ def read_header(row: Row, below: Sequence[Row], ledger: Ledger) -> Header | None
     ]
     ticks: dict[int, ColumnAt] = {}
     named: list[_Cell] = []
+    # Beside lengths under "1 putt" and "2 putt" those under "3 putt" are lengths too.
+    counts = [cell for cell in cells if _count_of(cell.at.written) and any(cell.values)]
+    may_tick = all(_ticked(cell.at.written, cell.values) is not None for cell in counts)
     for cell in cells:
-        if (count := _ticked(cell.at.written, cell.values)) is not None:
+        count = _ticked(cell.at.written, cell.values) if may_tick else None
+        if count is not None:
             ticks[count] = cell.at
         elif cell.is_("distance", None) and _are_holes(cell, cells):
             what = f"column '{shown(cell.at.written)}': taken as the length of the holes, left out"
@@ -261,14 +265,17 @@ def _too_many_putts(row: Row, last_slot: int, ledger: Ledger) -> bool:
     return True
 
 
+def _count_of(text: str) -> int | None:
+    """The number in a header such as ``3-putt``, which is no length by itself."""
+    match = _TICKED.fullmatch(" ".join(text.casefold().split()))
+    return int(_COUNTS.get(match[1], match[1])) if match else None
+
+
 def _ticked(text: str, values: Sequence[str]) -> int | None:
     """Number of putts that a column says by a tick; None for any other column."""
-    match = _TICKED.fullmatch(" ".join(text.casefold().split()))
-    if match is None or not any(values):
+    if not any(values) or any(value.casefold() not in TICKS | NO_TICKS for value in values):
         return None
-    if any(value.casefold() not in TICKS | NO_TICKS for value in values):
-        return None
-    return int(_COUNTS.get(match[1], match[1]))
+    return _count_of(text)
 
 
 def _are_holes(cell: _Cell, cells: Sequence[_Cell]) -> bool:
@@ -397,7 +404,7 @@ def _left_out(row: Row, cell: _Cell, layout: Layout, ledger: Ledger) -> bool:
 def _perhaps(text: str) -> str | None:
     """A header that a misspelt one was probably meant for."""
     plain = " ".join(_tokens(text))
-    if len(plain) < 4 or set(plain.split()) & _OTHERS:
+    if len(plain) < 4 or set(plain.split()) & _OTHERS or any(map(_number, plain.split())):
         return None
     near = difflib.get_close_matches(plain, _NAME_OF, n=1, cutoff=0.8)
     if near and near[0] in _OTHERS:

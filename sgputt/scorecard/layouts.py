@@ -414,7 +414,9 @@ def _across(row: Row) -> list[int] | None:
     for at in range(label + 1 if named else label, len(cells)):
         text = cells[at].strip()
         try:
-            number = BY_KEY["hole"].read(text) if text else None
+            # "1st, 2nd, 3rd" are putts.
+            plain = not text or re.fullmatch(r"(?:h|hole|#)? ?[0-9]{1,2}", text.casefold())
+            number = BY_KEY["hole"].read(text if plain else "?") if text else None
         except CellError:
             if text.casefold().rstrip(":") not in (*TOTALS, "par", "+/-", "notes"):
                 return None

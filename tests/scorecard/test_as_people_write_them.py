@@ -244,6 +244,20 @@ WHOLE: dict[str, tuple[bytes, dict[str, Any]]] = {
         ),
         {},
     ),
+    "first, second and third alone": (
+        with_(
+            "Hole,1st,2nd,3rd",
+            lambda n, p: (n, at(p, 1) or "chip-in", at(p, 2), at(p, 3)),
+        ),
+        {"as_written": True},
+    ),
+    "one, two and three putt with lengths": (
+        with_(
+            "Hole,1 Putt,2 Putt,3 Putt",
+            lambda n, p: (n, at(p, 1) or "chip-in", at(p, 2), at(p, 3)),
+        ),
+        {"as_written": True},
+    ),
     "zeros where there was no putt": (
         with_(
             "Hole,Putts,1st,2nd,3rd",
