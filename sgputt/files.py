@@ -19,6 +19,7 @@ except ImportError:  # Windows, where files left by a killed run stay
     fcntl = None  # type: ignore[assignment]
 
 _LONGEST_NAME = 200
+_BINARY = getattr(os, "O_BINARY", 0)
 _HALF = ".sgputt-half-"
 # What tempfile makes of that, and the logs that SQLite lays beside a file.
 _OUR_HALF = re.compile(rf"({re.escape(_HALF)}[a-z0-9_]{{8}})(-wal|-shm|-journal)?")
@@ -172,6 +173,29 @@ def _umask() -> int:
     umask = os.umask(0)
     os.umask(umask)
     return umask
+
+
+def read_small(path: Path, most: int) -> bytes:
+    """Contents of an ordinary file that is no larger than so many bytes.
+
+    Raises
+    ------
+    SgputtError
+        There is none, it is a folder, device or pipe, it is too large, or it may not be read.
+    """
+    try:
+        # Not waiting, for a pipe may never be written to; looked at when open, for it may change.
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | _BINARY)
+        with os.fdopen(handle, "rb") as file:
+            if not stat.S_ISREG(os.fstat(handle).st_mode):
+                raise SgputtError(f"{path} is not an ordinary file.", "Name a file.")
+            content = file.read(most + 1)
+    except (OSError, ValueError) as exc:
+        said = getattr(exc, "strerror", None) or str(exc)
+        raise SgputtError(f"{path} cannot be read ({said}).", "Check its name.") from exc
+    if len(content) > most:
+        raise SgputtError(f"{path} is larger than {most // 1024} KiB.", "Write a smaller file.")
+    return content
 
 
 def write_whole(path: Path, content: bytes) -> None:

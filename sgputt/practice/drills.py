@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from sgputt.errors import SgputtError
+from sgputt.files import read_small
 from sgputt.practice.drill_table import DrillProblem, DrillTable
 from sgputt.practice.scoring import (
     BREAKS,
@@ -26,6 +27,7 @@ from sgputt.practice.scoring import (
     Target,
 )
 from sgputt.reference import reference_path
+from sgputt.safe_text import shown
 from sgputt.stroke.station import Station
 
 KINDS = ("circle", "gate", "ladder", "pair", "one-ball", "pace-line", "random", "off-green")
@@ -42,6 +44,12 @@ STATIONS = {"count": "distance_ft", "in a row": "stations_ft", "gate": "distance
 # Where a station of a file that says the slope alone lies; across it, both breaks in turn.
 _DIRECTIONS = {"uphill": (180.0,), "level": (90.0, -90.0), "downhill": (0.0,)}
 CATALOGUE = "drills.toml"
+# Far beyond any list of drills; more would take long to look through.
+MOST_BYTES = 256 * 1024
+MOST_DRILLS = 500
+_MOST_SAID = 50
+# Names within names take the square of their number to read.
+_DEEP = re.compile(r"(?<![\w\"'-])(?:[\w\"'-]++[ \t]*+\.[ \t]*+){20}")
 MAX_MINUTES = 25
 MAX_BALLS = 90
 SHORTEST_FT = 0.5
@@ -59,7 +67,9 @@ class DrillFileError(SgputtError):
     def __init__(self, problems: Iterable[DrillProblem]) -> None:
         self.problems = tuple(problems)
         count = f"{len(self.problems)} problem{'s' if len(self.problems) != 1 else ''}"
-        lines = "".join(f"\n  {problem}" for problem in self.problems)
+        lines = "".join(f"\n  {problem}" for problem in self.problems[:_MOST_SAID])
+        more = len(self.problems) - _MOST_SAID
+        lines += f"\n  and {more} more" if more > 0 else ""
         super().__init__(
             f"drills: {count}{lines}", f"The form is written at the head of {CATALOGUE}."
         )
@@ -234,13 +244,23 @@ def _read(path: Path, taken: frozenset[str]) -> tuple[Drill, ...]:
 
 
 def _parse(path: Path) -> tuple[dict[str, Any], list[DrillProblem]]:
+    allowed, hint = "TOML in UTF-8", ""
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8-sig")), []
-    except OSError as exc:
-        found, allowed = f"nothing to read ({exc.strerror})", "the path of a drill file"
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as exc:
-        found, allowed = f"a mistake ({exc})", "TOML in UTF-8"
-    raise DrillFileError([DrillProblem(str(path), "", "file", found, allowed)])
+        text = read_small(path, MOST_BYTES).decode("utf-8-sig")
+        if _DEEP.search(text):
+            found, allowed = "a name in more than 20 parts", "names as in the catalogue"
+        else:
+            data = tomllib.loads(text)
+            drills = data.get("drill")
+            if not isinstance(drills, list) or len(drills) <= MOST_DRILLS:
+                return data, []
+            found, allowed = f"{len(drills)} drills", f"at most {MOST_DRILLS}"
+    except SgputtError as exc:
+        found, allowed, hint = f"nothing to read ({exc.what})", "a drill file", exc.hint
+    # The last of these: numbers of thousands of digits, and tables within tables without end.
+    except (UnicodeDecodeError, ValueError, RecursionError) as exc:
+        found = f"a mistake ({shown(str(exc), 120)})"
+    raise DrillFileError([DrillProblem(str(path), "", "file", found, allowed, hint)])
 
 
 def _drill(table: DrillTable) -> Drill:
