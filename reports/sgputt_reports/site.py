@@ -9,7 +9,7 @@ import os
 import re
 import unicodedata
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
@@ -24,7 +24,7 @@ import sgputt
 from sgputt.analysis.round import analyse_round
 from sgputt.analysis.rounds import PlayedRounds, years_of
 from sgputt.analysis.season import SeasonAnalysis, analyse
-from sgputt.analysis.squad import analyse_squad
+from sgputt.analysis.squad import SquadAnalysis
 from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.baseline.curve import Baseline
@@ -43,8 +43,8 @@ from sgputt_reports.squad import squad_page
 HOME = "index.html"
 SQUAD = "squad.html"
 USUAL_MINUTES = 60
-# Fewer pages are written sooner than other processes start.
-_WORTH_PROCESSES = 24
+# Fewer pages, of fewer players, are written sooner than other processes start.
+_WORTH_PAGES, _WORTH_PLAYERS = 24, 6
 _LONGEST_NAME = 60
 # A worker makes many objects and hardly any rubbish to look for.
 _OBJECTS = 200_000
@@ -87,11 +87,14 @@ class OnePlayer:
         ``round_id, date, round, course, fingerprint``, in the order played.
     practised : str
         Digest of the sets practised.
+    in_squad : bool
+        Whether there are other players.
     """
 
     name: str
     rounds: tuple[dict[str, Any], ...]
     practised: str
+    in_squad: bool
 
     @cached_property
     def folder(self) -> str:
@@ -130,10 +133,10 @@ class OnePlayer:
         """The page of a round."""
         return f"{self.folder}/rounds/{self._stem(one)}.html"
 
-    def wanted(self, common: str, with_squad: bool) -> dict[str, str]:
+    def wanted(self, common: str) -> dict[str, str]:
         """All pages of this player, each with the digest of what it is made from."""
         everything = [each["fingerprint"] for each in self.rounds]
-        links = [self.name, self.years, with_squad]
+        links = [self.name, self.years, self.in_squad]
         whole = digest_of(common, links, everything, self.practised)
         pages = {self.season: whole, self.plan: whole, self.list: whole}
         if len(self.years) > 1:
@@ -200,15 +203,12 @@ def write_site(
     players = known_players(options.archive)
     program = program_digest()
     common = digest_of(program, options.digest)
-    with_squad = len(players) > 1
     wanted: dict[str, str] = {}
     for each in players:
-        wanted |= each.wanted(common, with_squad)
-    everyone = digest_of(
-        common, [[p.name, p.folder, *p.wanted(common, with_squad).values()] for p in players]
-    )
+        wanted |= each.wanted(common)
+    everyone = digest_of(common, [each.name for each in players], wanted)
     wanted[HOME] = everyone
-    if with_squad:
+    if len(players) > 1:
         wanted[SQUAD] = everyone
     site = SiteFolder.open(folder)
     report = SiteReport(new_program=bool(site.entries) and site.program != program)
@@ -233,28 +233,53 @@ def _write_all(
     step: Callable[[int], None],
 ) -> Made:
     left = set(stale)
-    tasks: list[tuple[Callable[..., dict[str, str]], tuple[Any, ...]]] = []
-    if SQUAD in left:
-        tasks.append((_write_squad, (folder, options, players)))
-    for each in players:
-        names = left & wanted.keys() & set(each.wanted("", len(players) > 1))
-        if names:
-            tasks.append((_write_player, (folder, options, each, names, len(players) > 1)))
+    squad_too = SQUAD in left
+    each_with_names = [(each, left & set(each.wanted(""))) for each in players]
+    # The longest first, so that no process ends long after the others.
+    tasks = sorted(
+        ((each, names) for each, names in each_with_names if names or squad_too),
+        key=lambda task: -len(task[1]),
+    )
     made: dict[str, str] = {}
+    seasons: dict[str, SeasonAnalysis] = {}
     if HOME in left:
         made[HOME] = write_page(folder, HOME, _home_page(players))
         step(1)
-    many = workers or (os.cpu_count() or 1)
-    with _pool(min(many, len(tasks)) if len(stale) >= _WORTH_PROCESSES or workers else 1) as pool:
-        if pool is None:
-            done: Iterator[dict[str, str]] = (task(*words) for task, words in tasks)
-        else:
-            waiting: list[Future[dict[str, str]]] = [pool.submit(t, *words) for t, words in tasks]
-            done = (each.result() for each in as_completed(waiting))
-        for pages in done:
-            made |= pages
-            step(len(pages))
+    for player, pages, season in _each_player(folder, options, tasks, squad_too, workers):
+        made |= pages
+        seasons[player] = season
+        step(len(pages))
+    if squad_too:
+        made[SQUAD] = _write_squad(
+            folder, options, {each.name: seasons[each.name] for each in players}
+        )
+        step(1)
     return {name: (wanted[name], content) for name, content in made.items()}
+
+
+def _each_player(
+    folder: Path,
+    options: SiteOptions,
+    tasks: Sequence[tuple[OnePlayer, set[str]]],
+    with_decision: bool,
+    workers: int | None,
+) -> Iterator[tuple[str, dict[str, str], SeasonAnalysis]]:
+    """Player, pages written and analysis, as they are done."""
+    if workers is None:
+        pages = sum(len(names) for _, names in tasks)
+        worth = pages >= _WORTH_PAGES or len(tasks) >= _WORTH_PLAYERS
+        workers = (os.cpu_count() or 1) if worth else 1
+    with _pool(min(workers, len(tasks))) as pool:
+        if pool is None:
+            for player, names in tasks:
+                yield _write_player(folder, options, player, names, with_decision)
+        else:
+            waiting = [
+                pool.submit(_write_player, folder, options, player, names, with_decision)
+                for player, names in tasks
+            ]
+            for done in as_completed(waiting):
+                yield done.result()
 
 
 @contextmanager
@@ -280,19 +305,21 @@ def known_players(archive: Path) -> list[OnePlayer]:
             named=True
         )
     ]
+    names = sorted({each["player"] for each in rounds}, key=str.casefold)
     return [
         OnePlayer(
             name,
             tuple(each for each in rounds if each["player"] == name),
             digest_of([list(map(str, row)) for row in log.filter(pl.col("player") == name).rows()]),
+            in_squad=len(names) > 1,
         )
-        for name in sorted({each["player"] for each in rounds}, key=str.casefold)
+        for name in names
     ]
 
 
 def _write_player(
-    folder: Path, options: SiteOptions, player: OnePlayer, names: set[str], with_squad: bool
-) -> dict[str, str]:
+    folder: Path, options: SiteOptions, player: OnePlayer, names: set[str], with_decision: bool
+) -> tuple[str, dict[str, str], SeasonAnalysis]:
     """Write these pages of a player; by name the digest of what was written."""
     with Archive(options.archive, make=False) as archive:
         whole = PlayedRounds(player.name, archive.holes(player.name), archive.putts(player.name))
@@ -300,9 +327,11 @@ def _write_player(
     season = _analysis(whole, options, sessions)
     made = {}
     for name, html in _player_pages(player, names, whole, season, sessions, options):
-        page = with_links(html, _links(player, name, with_squad))
-        made[name] = write_page(folder, name, page)
-    return made
+        made[name] = write_page(folder, name, with_links(html, _links(player, name)))
+    if with_decision:
+        # Worked out here, beside others, and handed on with the analysis to the squad's page.
+        _ = season.decision
+    return player.name, made, season
 
 
 def _analysis(rounds: PlayedRounds, options: SiteOptions, sessions: pl.DataFrame) -> SeasonAnalysis:
@@ -346,7 +375,7 @@ def _player_pages(
             yield player.round(one), page
 
 
-def _links(player: OnePlayer, name: str, with_squad: bool) -> list[Link]:
+def _links(player: OnePlayer, name: str) -> list[Link]:
     """Where one can go from a page of a player."""
     up = "../" * name.count("/")
 
@@ -354,7 +383,7 @@ def _links(player: OnePlayer, name: str, with_squad: bool) -> list[Link]:
         return Link(words, up + target, here=target == name)
 
     links = [link("Players", HOME)]
-    if with_squad:
+    if player.in_squad:
         links.append(link("Squad", SQUAD))
     links.append(link("Season" if len(player.years) == 1 else "All years", player.season))
     if len(player.years) > 1:
@@ -410,19 +439,10 @@ def _home_page(players: Sequence[OnePlayer]) -> str:
     return Page("Putting: players", body).html()
 
 
-def _write_squad(
-    folder: Path, options: SiteOptions, players: Sequence[OnePlayer]
-) -> dict[str, str]:
-    with Archive(options.archive, make=False) as archive:
-        scored = {
-            each.name: PlayedRounds(
-                each.name, archive.holes(each.name), archive.putts(each.name)
-            ).score(options.baseline)
-            for each in players
-        }
-    html = squad_page(analyse_squad(scored, options.drills), options.shown_in)
+def _write_squad(folder: Path, options: SiteOptions, seasons: dict[str, SeasonAnalysis]) -> str:
+    html = squad_page(SquadAnalysis(seasons, options.drills), options.shown_in)
     links = [Link("Players", HOME), Link("Squad", SQUAD, here=True)]
-    return {SQUAD: write_page(folder, SQUAD, with_links(html, links))}
+    return write_page(folder, SQUAD, with_links(html, links))
 
 
 def file_name(name: str) -> str:
