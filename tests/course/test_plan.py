@@ -69,7 +69,7 @@ def test_aims_and_approaches_are_those_of_single_putts(slope: str) -> None:
         assert row["charge_cost"] == pytest.approx(charged.expected_putts - row["expected_putts"])
 
 
-def test_costs_are_never_negative_and_break_makes_the_side_dearest() -> None:
+def test_costs_are_never_negative_and_break_makes_the_side_cost_most() -> None:
     plan = course_plan(AMATEUR, 10.0, 0.025)
     assert plan.aims["charge_cost"].min() >= 0  # type: ignore[operator]
     assert plan.aims["die_cost"].min() >= 0  # type: ignore[operator]
