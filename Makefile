@@ -34,6 +34,7 @@ reference: $(STAMP)
 calibrate: $(STAMP)
 	$(BIN)/python -m sgputt.study.calibrate calibration.csv
 	$(BIN)/python -m sgputt.study.fairness
+	$(BIN)/python -m sgputt.study.regret regret.csv
 
 # 10,000 spoilt cards and 200 killed imports, with a table of what they cost (minutes).
 robust: $(STAMP)

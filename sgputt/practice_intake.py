@@ -13,7 +13,7 @@ from sgputt.archive.store import Archive
 from sgputt.practice.decision import known_from
 from sgputt.practice.drills import Drill
 from sgputt.practice.log import answers
-from sgputt.practice.marks import pass_mark
+from sgputt.practice.marks import mark_of_set
 from sgputt.practice.session import Session, mark_json, sessions_frame
 from sgputt.practice.session_file import (
     HEADER_HINT,
@@ -147,9 +147,10 @@ def _marked(
     names = {each.player for each in sessions}
     known = {name: known_from(archive.putts(name)) for name in names}
     moved = {name: answers(log.table(name), catalogue) for name in names}
-    marks = {}
-    for name, drill in dict.fromkeys((each.player, each.drill) for each in sessions):
+    marks: dict[tuple[str, str, int | None], str] = {}
+    for name, drill, balls in dict.fromkeys((e.player, e.drill, e.balls) for e in sessions):
         answer = moved[name].get(drill)
-        mark = pass_mark(drills[drill], known[name], answer.harder if answer else 0)
-        marks[name, drill] = mark_json(mark, known[name].whose)
-    return [replace(each, pass_mark=marks[each.player, each.drill]) for each in sessions]
+        harder = answer.harder if answer else 0
+        mark = mark_of_set(drills[drill], known[name], harder, balls)
+        marks[name, drill, balls] = mark_json(mark, known[name].whose)
+    return [replace(e, pass_mark=marks[e.player, e.drill, e.balls]) for e in sessions]

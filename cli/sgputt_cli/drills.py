@@ -15,7 +15,7 @@ from sgputt.archive.sessions import SessionLog
 from sgputt.practice.coverage import habit_table, serving_table
 from sgputt.practice.drills import Drill, load_caution
 from sgputt.practice.log import DrillHistory, answers, histories
-from sgputt.practice.marks import pass_mark
+from sgputt.practice.marks import mark_of_set, pass_mark
 from sgputt.practice.session import (
     Fault,
     Session,
@@ -189,7 +189,7 @@ def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[Practiser, 
         who = whose_practice(shared, archive)
         known, log = stroke_of(archive, who.name), SessionLog(archive)
         answer = answers(log.table(who.name), [drill]).get(drill.id)
-        mark = pass_mark(drill, known, answer.harder if answer else 0)
+        mark = mark_of_set(drill, known, answer.harder if answer else 0, session.balls)
         _refuse(faults(session, mark.drill, date.today()))
         whole = replace(session, player=who.name, pass_mark=mark_json(mark, known.whose))
         added = log.add(sessions_frame([whole]))
@@ -341,6 +341,8 @@ def _transfer_json(found: Transfer) -> dict[str, object]:
         "first": str(found.first),
         "course": asdict(found.course),
         "change": asdict(found.change),
+        "habit": None if found.stroke is None else asdict(found.stroke),
+        "verdict": found.verdict,
         "shared_with": list(found.shared_with),
     }
 
@@ -351,6 +353,8 @@ def _show_transfer(found: Transfer, against: str) -> None:
     say(f"{found.drill.name}: {sets} since {found.first}")
     for line in (*_rates(found.course, against), *_change_words(found.change)):
         say_under(line)
+    if found.stroke is not None:
+        say_under(found.stroke.words)
     if found.shared_with:
         say_under(f"Not to be told apart from: {', '.join(found.shared_with)}.")
 

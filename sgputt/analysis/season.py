@@ -15,7 +15,7 @@ from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.decision import Decision, Priority, decide
 from sgputt.practice.drills import Drill, load_caution, load_drills
-from sgputt.practice.log import DrillHistory, histories
+from sgputt.practice.log import SETS_TO_REST, DrillHistory, histories
 from sgputt.practice.marks import PassMark
 from sgputt.practice.plan import Plan, make_plan
 from sgputt.practice.session import SESSIONS_SCHEMA
@@ -170,8 +170,11 @@ class SeasonAnalysis:
 
     def decide(self, towards: tuple[str, PuttingStroke] | None = None) -> Decision:
         """What to practise, measured against a named stroke instead of one step better."""
+        often = self.sessions["drill"].value_counts().filter(pl.col("count") >= SETS_TO_REST)
         shown = frozenset(
-            each.drill.id for each in self.transfers if each.change.verdict == "improved"
+            each.drill.id
+            for each in (self.transfers if often.height else [])
+            if each.verdict == "improved"
         )
         return decide(
             self.scored.gained,

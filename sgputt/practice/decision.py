@@ -22,7 +22,14 @@ from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.practice.departures import Departure, departure_of
 from sgputt.practice.drills import Drill
 from sgputt.practice.log import Answer, answers, sharpened
-from sgputt.practice.marks import HABITS, SPREADS, KnownStroke, PassMark, pass_mark
+from sgputt.practice.marks import (
+    HABITS,
+    SPREADS,
+    KnownStroke,
+    PassMark,
+    habit_word,
+    pass_mark,
+)
 from sgputt.practice.worth import (
     HOLES_IN_A_ROUND,
     MetPutts,
@@ -357,7 +364,7 @@ def decide(
     met = met_putts(gained, holes)
     steps = steps_of(known, towards[1] if towards else None)
     worth = worth_of_steps(known, steps, met)
-    words = {part: _habit_word(part, getattr(known.best, part)) for part in HABITS}
+    words = {part: habit_word(part, getattr(known.best, part)) for part in HABITS}
     start = _start_part(known) if known.gates_logged else 1.0
     by_drill = drill_worths(green, met, worth, words, start)
     departure = departure_of(gained, holes, expected_grid(known.best, USUAL_STIMP_FT))
@@ -400,7 +407,10 @@ def _needs(
     needs += _habit_needs(known, worth, words)
     if departure is not None:
         needs.append(_departure_need(departure))
-    return sorted(needs, key=lambda need: (not need.told, -need.worth))
+    return sorted(
+        needs,
+        key=lambda need: (not need.told, -need.worth * (_HABITS_FIRST if need.habit else 1.0)),
+    )
 
 
 def _range_of(known: KnownStroke, worth: Array) -> tuple[float, float, float]:
@@ -435,14 +445,6 @@ def _cause_need(known: KnownStroke, part: str, worth: Array) -> Need:
     words = words if sure else f"steadier {_CAUSE_OF[part]} pays"
     words += f": it spreads {own:.1f} times as wide as a tour player's"
     return Need(part, _CAUSE_OF[part], None, Where(), value, low, high, sure, words)
-
-
-def _habit_word(part: str, size: float) -> str:
-    if part.startswith("less"):
-        return "too little break" if size > 0 else "too much break"
-    if part == "left_deg":
-        return "left" if size > 0 else "right"
-    return "long" if size > 0 else "short"
 
 
 def _habit_needs(known: KnownStroke, worth: dict[str, Array], words: dict[str, str]) -> list[Need]:
@@ -686,6 +688,11 @@ class _Ranking:
 
 # A drill counts as one for a need when it brings this share of what the best one would.
 _MOST_OF_IT = 0.7
+# A habit comes before a spread worth up to so many times as much: it is one thing to change.
+_HABITS_FIRST = 2.0
+# How much a drill that keeps to the slope or break of a need is preferred to one worth a little
+# more: a choice, from the study of regret.
+_FOCUS = 0.15
 
 
 def sets_of_a_step(mark: PassMark) -> float:
@@ -697,14 +704,14 @@ def sets_of_a_step(mark: PassMark) -> float:
 
 
 def _focus(where: Where, drill: Drill) -> float:
-    """How far a drill keeps to the slope and break of a need: the root of its share of them."""
+    """How far a drill keeps to the slope and break of a need, 1 at most."""
     share = 1.0
     for word, trained in (
         (where.slope, {s for each in drill.trains for s in each.slopes}),
         (where.turn, {b for each in drill.trains for b in each.breaks}),
     ):
         share *= 1.0 if word == ANY else 1 / len(trained)
-    return float(np.sqrt(share))
+    return float(share**_FOCUS)
 
 
 def level_stroke(known: KnownStroke) -> PuttingStroke:

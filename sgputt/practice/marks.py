@@ -8,7 +8,7 @@ import numpy as np
 
 from sgputt.physics.roll import Array
 from sgputt.practice.drills import Drill
-from sgputt.practice.scoring import Gate, Goal, Weighted
+from sgputt.practice.scoring import Count, Gate, Goal, Weighted
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
 # Steps a player is asked to take, as shares of their own spreads: at least 5 %, at most 15 %; a
@@ -28,6 +28,15 @@ HABITS = (
 )
 # Strokes that stand for all that a fit leaves open, when a mark is worked out.
 _STROKES_A_MARK = 12
+
+
+def habit_word(part: str, size: float) -> str:
+    """Word of a habit of this size: ``short`` for a negative ``long``."""
+    if part.startswith("less"):
+        return "too little break" if size > 0 else "too much break"
+    if part == "left_deg":
+        return "left" if size > 0 else "right"
+    return "long" if size > 0 else "short"
 
 
 @dataclass(frozen=True)
@@ -210,6 +219,20 @@ def pass_mark(drill: Drill, known: KnownStroke = NOBODY, harder: int = 0) -> Pas
         chance_now=sum(w * float(scoring.chances(s).mean()) for s, w in told) if told else None,
         harder=harder,
     )
+
+
+def mark_of_set(drill: Drill, known: KnownStroke, harder: int, balls: int | None) -> PassMark:
+    """Mark of a set as it was logged: of a shorter one than the drill's, its own.
+
+    Parameters
+    ----------
+    drill, known, harder
+        As for :func:`pass_mark`.
+    balls : int or None
+        Balls that were putted.
+    """
+    shorter = isinstance(drill.scoring, Count) and balls is not None and 1 < balls < drill.balls
+    return pass_mark(drill.part(balls or 1, drill.minutes) if shorter else drill, known, harder)
 
 
 # A step of difficulty: this share of the balls more or less.

@@ -412,7 +412,9 @@ class Gate(Count):
         width = float(widths[low])
         if width == self.width_in:
             return self, ""
-        words = f"Set the gate {inches(width)} wide, not {self.width_in:g}: the stroke to aim at"
+        words = (
+            f"Set the gate {inches(width)} wide, not {inches(self.width_in)}: the stroke to aim at"
+        )
         return replace(self, width_in=width), f"{words} sends about 8 balls of 10 through."
 
     def part(self, balls: int) -> Scoring:

@@ -17,6 +17,7 @@ import numpy as np
 import polars as pl
 from scipy.special import ndtr, ndtri
 
+from sgputt.errors import TooFewError
 from sgputt.gained.per_putt import after_miss
 from sgputt.inference.cells import FEWEST_PUTTS, SURE
 from sgputt.inference.intervals import (
@@ -34,11 +35,14 @@ from sgputt.inference.intervals import (
 )
 from sgputt.physics.roll import Array
 from sgputt.practice.drills import Drill
+from sgputt.practice.marks import HABITS, habit_word
 from sgputt.practice.scoring import BREAKS, SLOPES, Gate, break_word, slope_word
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
 from sgputt.stroke.expected import expected_grid
+from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE
+from sgputt.wording import chances
 
 # Strokes a round. How much a drill may change what it trains, as a standard deviation around
 # nothing, before any round after it is seen: an assumption, no source.
@@ -52,6 +56,9 @@ _TAIL_FREEDOM = 3
 _GRID, _GRID_REACH = 2001, 8.0
 # Course putts as long as the drill's tees, give or take this share.
 _GIVE_OR_TAKE = 0.15
+# Chance from which a habit is said to have become smaller, and how many standard errors make one.
+_SURE_OF_HABIT = 0.98
+_HABIT_BEFORE = 2.0
 # A stroke a little worse everywhere, to see where a common change shows.
 _WORSE = 1.1
 
@@ -352,6 +359,34 @@ class Change:
 
 
 @dataclass(frozen=True)
+class StrokeChange:
+    """A habit that a drill works on, fitted to the rounds before and after it was taken up.
+
+    A habit of all putts does not show against the other putts; this does.
+
+    Attributes
+    ----------
+    habit : str
+    before, after : float
+        Size, as :class:`sgputt.stroke.player.PuttingStroke` has it; negative the other way.
+    smaller : float
+        Chance that it is truly smaller than before.
+    """
+
+    habit: str
+    before: float
+    after: float
+    smaller: float
+
+    @property
+    def words(self) -> str:
+        """The change in a sentence."""
+        if self.smaller >= _SURE_OF_HABIT:
+            return f"Your habit ({self.habit}) has become smaller: more than luck explains."
+        return f"Chance that your habit ({self.habit}) has become smaller: {chances(self.smaller)}."
+
+
+@dataclass(frozen=True)
 class Transfer:
     """What became of one drill.
 
@@ -372,6 +407,14 @@ class Transfer:
     course: CourseRate
     change: Change
     shared_with: tuple[str, ...]
+    stroke: StrokeChange | None = None
+
+    @property
+    def verdict(self) -> str:
+        """``improved``, ``worse`` or ``cannot tell``, by the putts or by the habit."""
+        if self.stroke is not None and self.stroke.smaller >= _SURE_OF_HABIT:
+            return "improved"
+        return self.change.verdict
 
 
 def transfers(
@@ -394,6 +437,7 @@ def transfers(
     known = sessions.filter(pl.col("drill").is_in(list(by_id)))
     practised = [by_id[name] for name in known["drill"].unique(maintain_order=True)]
     found = []
+    fits: dict[dt.date, tuple[FittedStroke | None, FittedStroke | None]] = {}
     for drill in practised:
         sets = known.filter(pl.col("drill") == drill.id)
         first = sets["date"].to_list()[0]
@@ -401,8 +445,38 @@ def transfers(
         others = tuple(d.id for d in practised if d is not drill and _overlap(d, drill))
         course = course_rate(drill, balls, successes, first, scored, level)
         change = change_since(drill, first, scored, level)
-        found.append(Transfer(drill, sets.height, first, course, change, others))
+        if first not in fits:
+            fits[first] = (_fit(scored, first, before=True), _fit(scored, first, before=False))
+        stroke = _habit_change(drill, *fits[first])
+        found.append(Transfer(drill, sets.height, first, course, change, others, stroke))
     return found
+
+
+def _fit(scored: Scored, day: dt.date, before: bool) -> FittedStroke | None:
+    played = pl.col("date") <= day if before else pl.col("date") > day
+    try:
+        return fit_putting_stroke(scored.gained.filter(played))
+    except TooFewError:
+        return None
+
+
+def _habit_change(
+    drill: Drill, early: FittedStroke | None, late: FittedStroke | None
+) -> StrokeChange | None:
+    """The surest habit of the rounds before that a drill works on, and what became of it."""
+    if early is None or late is None:
+        return None
+    best: tuple[float, StrokeChange] | None = None
+    for part in HABITS:
+        before, after = getattr(early.stroke, part), getattr(late.stroke, part)
+        word = habit_word(part, before)
+        sure = abs(before) / early.error(part)
+        if word not in drill.habits or sure < _HABIT_BEFORE or (best and sure <= best[0]):
+            continue
+        less = (before - after) * np.sign(before)
+        spread = float(np.hypot(early.error(part), late.error(part)))
+        best = (sure, StrokeChange(word, before, after, float(ndtr(less / spread))))
+    return None if best is None else best[1]
 
 
 def _overlap(one: Drill, other: Drill) -> bool:

@@ -48,7 +48,7 @@ FAULTS = {
 
 
 @pytest.mark.parametrize("fault", FAULTS)
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [1])
 def test_a_planted_fault_comes_first(fault: str, seed: int) -> None:
     stroke, cause, habit, slope, turn = FAULTS[fault]
     found = season_of(stroke, 40, seed).decision

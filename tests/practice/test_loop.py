@@ -87,11 +87,12 @@ def test_the_log_moves_the_mark(player: str) -> None:
 
 
 def test_who_truly_improves_is_seen_and_who_does_not_is_not_said_to() -> None:
-    improved = [month(player, True).after.transfers[0].change for player in PLAYERS]
-    still = [month(player, False).after.transfers[0].change for player in PLAYERS]
+    improved = [month(player, True).after.transfers[0] for player in PLAYERS]
+    still = [month(player, False).after.transfers[0] for player in PLAYERS]
     assert [each.verdict for each in still].count("improved") == 0
     assert {each.verdict for each in improved} <= {"improved", "cannot tell"}
-    assert [each.verdict for each in improved].count("worse") == 0
+    # A habit of all putts shows in the stroke, not against the other putts.
+    assert [each.verdict for each in improved].count("improved") >= 2
 
 
 def test_a_fault_that_is_gone_is_no_longer_first() -> None:
