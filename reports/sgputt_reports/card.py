@@ -57,7 +57,7 @@ class Example:
 
 
 _ONE = "hole,putt,distance_ft,result\n1,1,"
-_IS_IT = "Mend it, or say below that it is so."
+_IS_IT = "Correct it, or say below that it is so."
 _YEARS = f"Choose a day from {EARLIEST_YEAR} to today."
 EXAMPLES = {
     "length": Example(_ONE + "@,"),

@@ -140,7 +140,7 @@ class Carried:
         if said is None or plain == (found.casefold() if isinstance(found, str) else found):
             return
         what = f"the card says {name} '{shown(str(found))}', the command '{shown(str(said))}'"
-        hint = f"Leave out --{name}, or mend the card."
+        hint = f"Leave out --{name}, or correct the card."
         self._ledger.add(place, f"one {name}", hint, what)
 
     def next(self, line: Line) -> Meta:

@@ -560,7 +560,7 @@ def _take_count(line: Line, texts: dict[str, str], count: str, key: str | None, 
         texts["putts"] = count
     elif written.strip().rstrip(".0") != count and written.strip() != count:
         what = f"'{shown(said)}' says {count} putts, but the number of putts is {shown(written)}"
-        line.complain(key, said, "the same number of putts", "Mend one of the two.", what)
+        line.complain(key, said, "the same number of putts", "Correct one of the two.", what)
 
 
 def all_titles(items: Sequence[Titles | Line]) -> Iterator[tuple[str, str]]:

@@ -226,15 +226,15 @@ _QUESTIONS: tuple[tuple[Callable[[Round], Iterable[Found]], str, str, str], ...]
         _later_putts,
         "each",
         "a later putt shorter than the one before it",
-        "Mend the length.",
+        "Correct the length.",
     ),
     (
         _given,
         "each",
         f"a conceded putt of at most {_LONG_GIVEN_FT:.0f} ft",
-        "Mend the length or the result.",
+        "Correct the length or the result.",
     ),
-    (_many, "each", f"fewer than {_MANY_PUTTS} putts", "Mend the number of putts."),
+    (_many, "each", f"fewer than {_MANY_PUTTS} putts", "Correct the number of putts."),
     (
         _without,
         "",
@@ -257,7 +257,7 @@ _QUESTIONS: tuple[tuple[Callable[[Round], Iterable[Found]], str, str, str], ...]
         _aims,
         "each",
         "an aim on the high side",
-        "Mend the break or the aim.",
+        "Correct the break or the aim.",
     ),
     (
         _long_play_off,

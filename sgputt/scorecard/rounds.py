@@ -401,7 +401,7 @@ def _complain_of_two(entry: RoundEntry, hole: HoleEntry, key: str, was: str, now
     if "round" not in line.header.columns:
         hint = "Add a column 'round' with 1 and 2 if these are two rounds"
     what = f"one round has two {key}s, '{was}' and '{now}'"
-    line.complain(key, now, f"one {key} a round", f"{hint}, or mend the {key}.", what)
+    line.complain(key, now, f"one {key} a round", f"{hint}, or correct the {key}.", what)
     for each in entry.holes:
         each.spoil()
 
@@ -413,7 +413,7 @@ def _check_once(entry: RoundEntry, ledger: Ledger) -> None:
         first = seen.setdefault(hole.number, hole)
         if first is not hole:
             twice.append((first, hole))
-    hint = "Mend the number; for a second round that day fill the column 'round' (1 and 2)."
+    hint = "Correct the number; for a second round that day fill the column 'round' (1 and 2)."
     if len(twice) >= _TWICE_IS_A_ROUND:
         which = numbered({hole.number for _, hole in twice}, "hole")
         what = f"{which} stand twice: this may be a second round of the day"

@@ -1,7 +1,7 @@
 """Fuzz ``read_scorecard`` guided by coverage: ``make fuzz``, or with libFuzzer's own options.
 
 Needs atheris (``pip install atheris``). What it finds is written to the working folder as
-``crash-...``; mend it, and put the file into ``corpus/`` under a name that says what it was.
+``crash-...``; correct it, and put the file into ``corpus/`` under a name that says what it was.
 """
 
 from __future__ import annotations

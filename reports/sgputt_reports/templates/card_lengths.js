@@ -36,7 +36,7 @@ const makeLengths = (given) => {
     return match !== null && match[2] === undefined;
   };
 
-  // Feet as a file holds them: a millionth of a foot, and never nought for something.
+  // Feet as a file holds them: a millionth of a foot, and never 0 for something.
   const written = (value) => {
     const digits = value < 0.001 ? 20 : 6;
     return value.toFixed(digits).replace(/\.?0+$/, '');

@@ -230,7 +230,7 @@ const makeShow = (rules, begun, checks, file) => {
     const count = faults.length === 1 ? 'One thing stands in the way. Tap it'
       : `${faults.length} things stand in the way. Tap one`;
     at('state').textContent = faults.length
-      ? `${count} to mend it; the importer would refuse the round as it is.`
+      ? `${count} to correct it; the importer would refuse the round as it is.`
       : 'The importer will take this round.';
     at('faults').replaceChildren(...faults.map((fault, index) => {
       const item = document.createElement('li');
