@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from sgputt.scorecard import CardOptions, read_scorecard
     from sgputt.season.scored import score
     from sgputt.season.summary import season_summary
-    from sgputt.stroke.fit import fit_stroke
+    from sgputt.stroke.fitting import fit_putting_stroke
 
     __version__: str
 
@@ -39,7 +39,7 @@ _HOMES = {
     "analyse_squad": "analysis.squad",
     "compare": "analysis.comparison",
     "conform_putts": "putts.table",
-    "fit_stroke": "stroke.fit",
+    "fit_putting_stroke": "stroke.fitting",
     "get_baseline": "baseline.catalogue",
     "load_drills": "practice.drills",
     "putts_from": "api",
@@ -61,7 +61,7 @@ __all__ = [
     "compare",
     "conform_putts",
     "decide",
-    "fit_stroke",
+    "fit_putting_stroke",
     "get_baseline",
     "load_drills",
     "putts_from",

@@ -5,12 +5,11 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
-import numpy as np
 import polars as pl
 
 from sgputt.putts.table import ROUND_KEY
-from sgputt.stroke.model import Stroke
-from sgputt.stroke.simulate import Golfer, Weakness, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
+from sgputt.stroke.player import PuttingStroke
 
 DEMO_PLAYER = "Mara Lindqvist"
 _COURSES = ("Saltmarsh Links", "Otterholt Park", "Quarry Hill")
@@ -19,11 +18,10 @@ _ROUNDS = 24
 _SEED = 7
 _START = date(2026, 3, 14)
 _EVERY_DAYS = 7
-# A fair amateur who misses too many downhill putts of 3 to 7 ft.
-_GOLFER = Golfer(
+# A fair amateur who plays too little break on putts that run from left to right.
+_GOLFER = InventedGolfer(
     DEMO_PLAYER,
-    Stroke(line_rad=float(np.radians(1.15)), pace=0.095),
-    (Weakness(3.0, 7.0, ("downhill",), lost_makes=0.35),),
+    PuttingStroke(direction_deg=1.2, read=0.3, pace=0.09, less_left_to_right=0.55),
 )
 CARD_COLUMNS = [
     "date",
@@ -45,7 +43,7 @@ CARD_COLUMNS = [
 
 def demo_season() -> pl.DataFrame:
     """The demo's putts, in the shape of the putts table."""
-    putts = season(_GOLFER, _ROUNDS, _SEED, _START, _EVERY_DAYS)
+    putts = invented_season(_GOLFER, _ROUNDS, _SEED, _START, _EVERY_DAYS)
     number = (pl.col("date") - _START).dt.total_days() // _EVERY_DAYS
     return putts.with_columns(
         pl.lit(pl.Series(_COURSES)).gather(number % len(_COURSES)).alias("course"),

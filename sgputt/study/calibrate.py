@@ -1,11 +1,13 @@
-"""Does the method keep its promises? Invented seasons of players whose truth is known.
+"""Does the fit of a stroke keep its promises? Invented seasons of players whose truth is known.
 
-``make calibrate`` runs this (a few minutes) and writes a table: how often intervals hold the
-truth, and how far fitted spreads are off.
+``make calibrate`` runs this (many minutes) and writes a table: for every part and habit its bias
+and how often the interval held the truth, on greens and cards as the fit believes them and on
+others, and how often a habit was told of a player who has none.
 """
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -16,151 +18,108 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 
-from sgputt.baseline.catalogue import get_baseline
-from sgputt.inference.cells import ANY, cell_table
-from sgputt.season.scored import Scored, score
-from sgputt.season.summary import season_summary
-from sgputt.stroke.fit import fit_stroke
-from sgputt.stroke.model import TOUR, Stroke
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.causes import stroke_causes
+from sgputt.stroke.fitting import NAMES, SPREADS, FittedStroke, values_of
+from sgputt.stroke.invented import HOLES, Conditions, InventedGolfer, invented_season
+from sgputt.stroke.player import PuttingStroke
 
-SEASONS = 100
-TRUTH_ROUNDS = 3000
-ROUNDS = (10, 30, 60)
+SEASONS = 50
+ROUNDS = 30
 _START = date(2000, 1, 1)
-_PLAYERS = {"tour": TOUR, "amateur": Stroke(float(np.radians(1.4)), 0.105)}
+_FIRST_SEED = 100
+PLAYERS = {
+    "tour": PuttingStroke(),
+    "amateur": PuttingStroke(direction_deg=1.5, read=0.35, pace=0.11),
+    "with habits": PuttingStroke(
+        direction_deg=1.5, read=0.35, pace=0.11, less_left_to_right=0.4, left_deg=0.5, long=-0.06
+    ),
+}
+CONDITIONS = {
+    "as believed": Conditions(),
+    "steeper greens": Conditions(grade=0.023),
+    "heavier tails, days differ": Conditions(tail=5.0, day_pace=0.02),
+    "whole feet, words absent or wrong": Conditions(step_ft=1.0, left_out=0.3, wrong_side=0.05),
+}
 
 
 @dataclass(frozen=True)
 class Case:
-    """A player and a number of rounds."""
+    """A player, and the greens and cards of their seasons."""
 
     player: str
-    rounds: int
-
-    def golfer(self) -> Golfer:
-        """The invented player."""
-        return Golfer("Invented", _PLAYERS[self.player])
+    conditions: str
 
 
-def _play(golfer: Golfer, rounds: int, seed: int) -> Scored:
-    return score(season(golfer, rounds, seed, _START, every_days=1), get_baseline("tour"))
-
-
-def _cells(scored: Scored) -> pl.DataFrame:
-    return cell_table(scored.matrix)
-
-
-def run_case(case: Case, seasons: int = SEASONS) -> dict[str, float]:
+def run_case(case: Case, seasons: int = SEASONS, rounds: int = ROUNDS) -> dict[str, float]:
     """Play a case many times over and count what held.
 
     Returns
     -------
     dict
-        Shares of seasons in which the interval held the truth: ``total`` (strokes gained a round),
-        ``bands`` (raw cells of whole bands), ``shrunk`` (the same cells, shrunk), ``line``,
-        ``pace``; ``line_bias, pace_bias`` as shares; ``false`` (a cell that loses nothing is called
-        a sure loss).
+        For each of :data:`sgputt.stroke.fitting.NAMES` ``bias`` (of spreads as a share of them)
+        and ``held`` (share of seasons in which the 90 % interval held the truth), and ``told``: the
+        share of seasons in which any habit was told.
     """
-    golfer = case.golfer()
-    long_run = _play(golfer, TRUTH_ROUNDS, 2)
-    truth = season_summary(long_run, "Invented", "").strokes_gained.value
-    true_cells = _whole_bands(_cells(long_run))
-    counts = [_one(case, golfer, seed, truth, true_cells) for seed in range(100, 100 + seasons)]
-    columns = {name: np.array([each[name] for each in counts]) for name in counts[0]}
-    return {
-        name: float(column.mean()) if np.isfinite(column).all() else np.nan
-        for name, column in columns.items()
-    }
+    stroke = PLAYERS[case.player]
+    golfer = InventedGolfer("Invented", stroke)
+    truth = values_of(stroke)
+    off, held, told = [], [], []
+    for seed in range(_FIRST_SEED, _FIRST_SEED + seasons):
+        conditions = CONDITIONS[case.conditions]
+        putts = invented_season(golfer, rounds, seed, _START, 3, conditions=conditions)
+        found = stroke_causes(putts, rounds * HOLES)
+        if found.fit is None:
+            continue
+        off.append(found.fit.values - truth)
+        held.append(_held(found.fit, stroke))
+        told.append(bool(found.told))
+    bias, share = np.mean(off, axis=0), np.mean(held, axis=0)
+    bias[: len(SPREADS)] = np.exp(bias[: len(SPREADS)]) - 1
+    result = {}
+    for at, name in enumerate(NAMES):
+        result[f"{name} bias"], result[f"{name} held"] = float(bias[at]), float(share[at])
+    return {**result, "told": float(np.mean(told))}
 
 
-def _whole_bands(cells: pl.DataFrame) -> pl.DataFrame:
-    return cells.filter(pl.col("slope") == ANY).with_columns(
-        pl.col("distance", "component").cast(pl.String)
-    )
-
-
-def _one(
-    case: Case, golfer: Golfer, seed: int, truth: float, true_cells: pl.DataFrame
-) -> dict[str, float]:
-    scored = _play(golfer, case.rounds, seed)
-    summary = season_summary(scored, "Invented", "")
-    gained = summary.strokes_gained
-    both = _whole_bands(summary.cells).join(
-        true_cells.select("distance", "component", pl.col("per_round").alias("truth")),
-        on=["distance", "component"],
-    )
-    worth = both.filter(pl.col("truth").abs() + pl.col("high") - pl.col("low") > _TRIVIAL)
-    return {
-        "total": _inside(truth, gained.low, gained.high),
-        "bands": _share(worth, "low", "high"),
-        "shrunk": _share(worth, "shrunk_low", "shrunk_high"),
-        **_stroke(golfer, scored),
-        "false": float(_false_alarm(both, case)),
-    }
-
-
-def _stroke(golfer: Golfer, scored: Scored) -> dict[str, float]:
-    """How the fitted spreads did."""
-    fit = fit_stroke(scored.gained)
-    line, pace = golfer.stroke.line_rad, golfer.stroke.pace
-    return {
-        "line": _inside(line, *fit.line_range),
-        "pace": _inside(pace, *fit.pace_range),
-        "line_bias": fit.stroke.line_rad / line - 1,
-        "pace_bias": fit.stroke.pace / pace - 1,
-    }
-
-
-# Strokes a round; cells whose truth and interval together are smaller are no decision.
-_TRIVIAL = 0.02
-
-
-def _inside(truth: float, low: float | None, high: float | None) -> float:
-    return float(low is not None and high is not None and low <= truth <= high)
-
-
-def _share(cells: pl.DataFrame, low: str, high: str) -> float:
-    return float(np.mean(cells["truth"].is_between(cells[low], cells[high]).to_numpy()))
-
-
-def _false_alarm(cells: pl.DataFrame, case: Case) -> bool:
-    """Whether a cell that loses nothing to speak of is called a sure loss."""
-    return not cells.filter(
-        (pl.col("truth") > -_TRIVIAL)
-        & (pl.col("shrunk_per_round") <= -_TRIVIAL)
-        & (pl.col("chance_of_loss") >= 0.95)
-    ).is_empty()
+def _held(fit: FittedStroke, stroke: PuttingStroke) -> list[bool]:
+    intervals = {name: fit.interval(name) for name in NAMES}
+    return [low <= getattr(stroke, name) <= high for name, (low, high) in intervals.items()]
 
 
 def cases() -> list[Case]:
     """What the study plays."""
-    return [Case(player, rounds) for player in _PLAYERS for rounds in ROUNDS]
+    return [Case(player, conditions) for player in PLAYERS for conditions in CONDITIONS]
 
 
 def table(results: Iterable[tuple[Case, dict[str, float]]]) -> pl.DataFrame:
-    """Results as one row a case."""
+    """Results as one row a case and value."""
     return pl.DataFrame(
         [
             {
                 "player": case.player,
-                "rounds": case.rounds,
-                **result,
+                "conditions": case.conditions,
+                "value": name,
+                "bias": result[f"{name} bias"],
+                "held": result[f"{name} held"],
+                "told": result["told"],
             }
             for case, result in results
-        ],
-        infer_schema_length=None,
+            for name in NAMES
+        ]
     )
 
 
 def main(arguments: Sequence[str] = ()) -> None:
     """Run the study and write its table to the file named, or ``calibration.csv``."""
     out = Path(arguments[0] if arguments else "calibration.csv")
+    seasons = int(arguments[1]) if len(arguments) > 1 else SEASONS
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     todo = cases()
     with ProcessPoolExecutor() as pool:
-        results = table(zip(todo, pool.map(run_case, todo), strict=True))
+        found = pool.map(run_case, todo, [seasons] * len(todo))
+        results = table(zip(todo, found, strict=True))
     results.write_csv(out, float_precision=3)
-    with pl.Config(tbl_rows=-1, tbl_cols=-1, tbl_width_chars=200, float_precision=2):
+    with pl.Config(tbl_rows=-1, tbl_cols=-1, tbl_width_chars=120, float_precision=3):
         print(results)  # noqa: T201
 
 

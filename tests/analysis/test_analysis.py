@@ -21,13 +21,11 @@ from sgputt.practice.session import Session, sessions_frame
 from sgputt.putts.table import holes_from_putts
 from sgputt.season.scored import Scored, score
 from sgputt.stroke.invented import InventedGolfer, invented_season
-from sgputt.stroke.model import TOUR
 from sgputt.stroke.player import TOUR_STROKE
-from sgputt.stroke.simulate import Golfer, season
 from tests.season.hand import BASELINE
 
 START = date(2025, 11, 1)
-PUTTS = season(Golfer("Ada Brook", TOUR), 12, 3, START, every_days=10)
+PUTTS = invented_season(InventedGolfer("Ada Brook"), 12, 3, START, every_days=10)
 
 
 @pytest.fixture(scope="module")

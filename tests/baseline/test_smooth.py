@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sgputt.baseline.smooth import smooth_make_shares
-from sgputt.stroke.model import Stroke, make_share
+from tests.two_spread import make_share
 
 AT_FT = np.linspace(0.5, 100, 400)
 
@@ -19,10 +19,10 @@ def test_a_known_curve_comes_back_from_its_own_counts() -> None:
     rng = np.random.default_rng(1)
     bins = np.concatenate([np.arange(1.0, 15), np.arange(15.0, 76, 4)])
     tries = np.full(len(bins), 1_000_000.0)
-    holed = rng.binomial(1_000_000, make_share(Stroke(), bins)).astype(float)
+    holed = rng.binomial(1_000_000, make_share(bins)).astype(float)
     inside = AT_FT[(AT_FT >= 1) & (AT_FT <= 75)]
     smooth = smooth_make_shares(bins, tries, holed, inside)
-    assert np.abs(smooth - make_share(Stroke(), inside)).max() < 0.01
+    assert np.abs(smooth - make_share(inside)).max() < 0.01
 
 
 @settings(max_examples=25, deadline=None)
@@ -39,7 +39,7 @@ def test_more_stiffness_makes_a_smoother_curve() -> None:
     bins = np.array([1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 40, 60], dtype=float)
     rng = np.random.default_rng(2)
     tries = np.full(len(bins), 60.0)
-    holed = rng.binomial(60, make_share(Stroke(), bins)).astype(float)
+    holed = rng.binomial(60, make_share(bins)).astype(float)
 
     def roughness(stiffness: float) -> float:
         even = np.exp(np.linspace(np.log(1), np.log(60), 200))

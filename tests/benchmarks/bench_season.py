@@ -14,9 +14,8 @@ from sgputt.archive.store import Archive
 from sgputt.intake import take_in
 from sgputt.putts.table import conform_putts
 from sgputt.scorecard import CardOptions
-from sgputt.stroke.fit import fit_stroke
-from sgputt.stroke.model import TOUR
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.fitting import fit_putting_stroke
+from sgputt.stroke.invented import InventedGolfer, invented_season
 from tests.benchmarks.bench_start import script, start
 from tests.benchmarks.conftest import Promise
 
@@ -26,7 +25,7 @@ COLUMNS = ["date", "player", "course", "hole", "putt", "distance_ft", "result", 
 
 @pytest.fixture(scope="module")
 def putts() -> pl.DataFrame:
-    return season(Golfer("Ada Brook", TOUR), ROUNDS, 1, dt.date(2026, 1, 3))
+    return invented_season(InventedGolfer("Ada Brook"), ROUNDS, 1, dt.date(2026, 1, 3))
 
 
 @pytest.mark.benchmark(group="season page of 40 rounds")
@@ -52,6 +51,6 @@ def bench_page(
 
 @pytest.mark.benchmark(group="fit of a season's stroke")
 def bench_fit(benchmark: Any, promise: Promise, putts: pl.DataFrame) -> None:
-    promise("fit_stroke, 40 rounds", seconds_at_most=1.0)
+    promise("fit_putting_stroke, 40 rounds", seconds_at_most=1.5)
     table = conform_putts(putts)
-    benchmark.pedantic(fit_stroke, (table,), rounds=10, warmup_rounds=1)
+    benchmark.pedantic(fit_putting_stroke, (table,), rounds=10, warmup_rounds=1)

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import polars as pl
 
-from sgputt.stroke.model import TOUR
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
 
 START = date(2020, 1, 1)
 ROUNDS_OF_A_PLAYER = 40
@@ -42,7 +41,7 @@ def _rows(folder: Path) -> int:
 def _play(seed: int, putts: int) -> pl.DataFrame:
     """A season of many rounds, cut into players of forty rounds each."""
     rounds = int(putts / PUTTS_OF_A_ROUND * 1.02) + ROUNDS_OF_A_PLAYER
-    table = season(Golfer("", TOUR), rounds, seed, START, every_days=1)
+    table = invented_season(InventedGolfer(""), rounds, seed, START, every_days=1)
     day = (pl.col("date") - pl.lit(START)).dt.total_days()
     player, number = day // ROUNDS_OF_A_PLAYER, day % ROUNDS_OF_A_PLAYER
     return table.with_columns(

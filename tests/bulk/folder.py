@@ -11,11 +11,17 @@ import polars as pl
 from polars.testing import assert_frame_equal
 
 from sgputt.bulk.report import Bulk
-from sgputt.stroke.model import TOUR, Stroke
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
 PLAYERS = ("Ada Brook", "Mara Lindqvist", "Tom Vale")
-STROKES = dict(zip(PLAYERS, (TOUR, Stroke(TOUR.line_rad, 0.12), Stroke(0.03, 0.09)), strict=True))
+STROKES = dict(
+    zip(
+        PLAYERS,
+        (TOUR_STROKE, PuttingStroke(pace=0.12), PuttingStroke(direction_deg=1.7)),
+        strict=True,
+    )
+)
 TABLES = ("players", "player_seasons", "squads", "squad_seasons", "distances", "problems")
 
 
@@ -28,7 +34,8 @@ def exactly_the_same(one: Bulk, other: Bulk) -> None:
 
 def putts(player: str, rounds: int = 6, year: int = 2026, seed: int = 1) -> pl.DataFrame:
     """Some rounds of a player, some leaves and lengths of which were not written."""
-    table = season(Golfer(player, STROKES[player]), rounds, seed, date(year, 4, 1), every_days=3)
+    golfer = InventedGolfer(player, STROKES[player])
+    table = invented_season(golfer, rounds, seed, date(year, 4, 1), every_days=3)
     row = pl.int_range(pl.len())
     later = pl.col("putt") > 1
     return table.with_columns(

@@ -17,8 +17,7 @@ from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.slices import by_slices
 from sgputt.gained.sums import round_sums
 from sgputt.putts.table import ROUND_KEY
-from sgputt.stroke.model import TOUR
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
 
 BASELINE = get_baseline()
 
@@ -48,7 +47,7 @@ def test_a_run_longer_than_a_look_ahead_stays_whole() -> None:
 
 
 def test_sums_are_those_of_one_piece_to_the_last_digit_and_made_in_threads() -> None:
-    putts = season(Golfer("Ines Varga", TOUR), 60, 5, date(2026, 1, 1), every_days=1)
+    putts = invented_season(InventedGolfer("Ines Varga"), 60, 5, date(2026, 1, 1), every_days=1)
     whole = round_sums(strokes_gained(putts, BASELINE))
     threads = set()
 
@@ -63,7 +62,7 @@ def test_sums_are_those_of_one_piece_to_the_last_digit_and_made_in_threads() -> 
 
 
 def test_an_error_in_a_thread_comes_out() -> None:
-    putts = season(Golfer("Ines Varga", TOUR), 20, 5, date(2026, 1, 1), every_days=1)
+    putts = invented_season(InventedGolfer("Ines Varga"), 20, 5, date(2026, 1, 1), every_days=1)
     wrong = putts.with_columns(pl.lit(101.0).alias("distance_ft"))
     with pytest.raises(RangeError, match="101 ft"):
         by_slices(wrong, ROUND_KEY, lambda part: strokes_gained(part, BASELINE), rows=50)

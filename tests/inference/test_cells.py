@@ -11,13 +11,14 @@ import polars as pl
 import pytest
 
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.baseline.curve import Baseline
+from sgputt.baseline.curve import Baseline, stroke_table
 from sgputt.inference.cells import CELLS_SCHEMA, FEWEST_PUTTS, SURE, cell_table
 from sgputt.putts.table import conform_putts
 from sgputt.season.scored import Scored, score
-from sgputt.stroke.chain import chain
-from sgputt.stroke.model import TOUR
-from sgputt.stroke.simulate import Golfer, Weakness, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+
+Fault = tuple[float, float, PuttingStroke]
 
 SEASONS = 20
 ROUNDS = 30
@@ -27,17 +28,14 @@ START = date(2025, 1, 4)
 @cache
 def model_baseline() -> Baseline:
     """The stroke model's own baseline: a level player of that stroke loses nothing against it."""
-    chained = chain(TOUR)
-    columns = get_baseline("tour").table.columns
-    table = pl.DataFrame({name: getattr(chained, name) for name in columns})
-    return replace(get_baseline("tour"), name="model", table=table)
+    return replace(get_baseline("tour"), name="model", table=stroke_table(TOUR_STROKE))
 
 
 @cache
-def played(seed: int, *weaknesses: Weakness) -> Scored:
+def played(seed: int, *faults: Fault) -> Scored:
     """A season against the baseline that a player without the weaknesses would equal."""
-    golfer = Golfer("Ada Brook", TOUR, weaknesses, grade=0.0)
-    return score(season(golfer, ROUNDS, seed, START), model_baseline())
+    golfer = InventedGolfer("Ada Brook", TOUR_STROKE, faults)
+    return score(invented_season(golfer, ROUNDS, seed, START), model_baseline())
 
 
 def sure_losses(scored: Scored) -> pl.DataFrame:
@@ -90,7 +88,7 @@ def test_a_chance_is_about_the_side_of_zero(cells: pl.DataFrame) -> None:
 
 
 def test_one_round_has_no_interval_yet_a_belief() -> None:
-    one = score(season(Golfer("Ada Brook", TOUR), 1, 3, START), get_baseline("tour"))
+    one = score(invented_season(InventedGolfer("Ada Brook"), 1, 3, START), get_baseline("tour"))
     cells = cell_table(one.matrix)
     assert cells["low"].null_count() == cells["high"].null_count() == cells.height
     assert cells["chance_of_loss"].null_count() == 0
@@ -129,14 +127,13 @@ def test_a_player_equal_to_the_baseline_hears_few_false_alarms() -> None:
 @pytest.mark.parametrize(
     ("fault", "bands", "component"),
     [
-        (Weakness(3.0, 7.0, lost_makes=0.35), {"3-5 ft", "5-7 ft"}, "holing"),
-        (Weakness(3.0, 7.0, ("downhill",), lost_makes=0.7), {"3-5 ft", "5-7 ft"}, "holing"),
-        (Weakness(25.0, 100.0, longer_leaves=2.0), {"25-40 ft", "40+ ft"}, "leave"),
+        ((3.0, 7.0, PuttingStroke(direction_deg=3.0)), {"3-5 ft", "5-7 ft"}, "holing"),
+        ((25.0, 100.0, PuttingStroke(pace=0.18)), {"25-40 ft", "40+ ft"}, "leave"),
     ],
-    ids=["short putts", "short downhill putts", "long leaves"],
+    ids=["short putts", "long leaves"],
 )
 def test_a_large_fault_comes_first_and_is_sure(
-    fault: Weakness, bands: set[str], component: str
+    fault: Fault, bands: set[str], component: str
 ) -> None:
     found = 0
     for seed in range(SEASONS):
@@ -148,8 +145,9 @@ def test_a_large_fault_comes_first_and_is_sure(
 
 
 def test_a_fault_is_told_sooner_the_larger_it_is() -> None:
-    def rounds_to_tell(lost: float) -> float:
-        cells = cell_table(played(2, Weakness(3.0, 7.0, lost_makes=lost)).matrix)
+    def rounds_to_tell(direction_deg: float) -> float:
+        fault = (3.0, 7.0, PuttingStroke(direction_deg=direction_deg))
+        cells = cell_table(played(2, fault).matrix)
         row = cells.filter(
             (pl.col("distance") == "5-7 ft")
             & (pl.col("slope") == "any")
@@ -157,7 +155,7 @@ def test_a_fault_is_told_sooner_the_larger_it_is() -> None:
         )
         return float(row["rounds_to_tell"].item())
 
-    assert rounds_to_tell(0.6) < rounds_to_tell(0.25)
+    assert rounds_to_tell(4.0) < rounds_to_tell(2.0)
 
 
 def a_round(*lengths: tuple[float | None, ...], slope: str = "level") -> Scored:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sgputt.inference.intervals import per_round
-from sgputt.stroke.model import Array
+from sgputt.physics.roll import Array
 
 RNG = np.random.default_rng(1)
 SUMS: Array = RNG.normal(-0.5, 1.5, (12, 3))

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from sgputt.inference.intervals import wilson_interval
 from sgputt.inference.shrinkage import gaussian_posterior, paule_mandel, posterior
-from sgputt.stroke.model import Array
+from sgputt.physics.roll import Array
 
 VALUE = st.floats(-5.0, 5.0)
 NOISE = st.floats(0.01, 4.0)

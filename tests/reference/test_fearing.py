@@ -12,8 +12,8 @@ from scipy.special import expit
 from scipy.stats import gamma
 
 from sgputt.baseline.catalogue import get_baseline
+from sgputt.physics.roll import Array
 from sgputt.reference import read_notes, read_table, read_values
-from sgputt.stroke.model import Array
 
 VALUES = read_values("fearing_2011")
 LIMIT_FT = float(read_notes("fearing_2011")["limit_ft"])

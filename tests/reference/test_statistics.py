@@ -7,9 +7,9 @@ import pytest
 
 from sgputt.inference.intervals import wilson_interval
 from sgputt.inference.shrinkage import gaussian_posterior, paule_mandel
+from sgputt.physics.roll import Array
 from sgputt.practice.scoring import expected_balls
 from sgputt.reference import read_notes, read_table
-from sgputt.stroke.model import Array
 
 
 @pytest.mark.parametrize("row", read_table("waiting_times").to_dicts(), ids=str)

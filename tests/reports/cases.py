@@ -19,9 +19,8 @@ from sgputt.practice.marks import pass_mark
 from sgputt.practice.session import Session, mark_json, sessions_frame
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import SeasonSummary
-from sgputt.stroke.model import Stroke
-from sgputt.stroke.player import TOUR_STROKE
-from sgputt.stroke.simulate import Golfer, Weakness, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt_reports.course import course_page
 from sgputt_reports.practice import practice_page
 from sgputt_reports.round import round_page
@@ -29,8 +28,7 @@ from sgputt_reports.season import season_page
 from sgputt_reports.squad import squad_page
 
 HOSTILE = "</script><script>alert(1)</script>\"'{{7*7}}\u202egnp.exe\x07 " + "W" * 90
-_LINE_RAD = 0.018
-_FAULT = Weakness(5.0, 10.0, ("downhill",), lost_makes=0.3)
+_STROKE = PuttingStroke(direction_deg=1.2, pace=0.09, less_left_to_right=0.5)
 
 
 @dataclass(frozen=True)
@@ -98,8 +96,8 @@ def practised(player: str) -> pl.DataFrame:
 
 
 def putts(rounds: int, name: str = "Nell Achterberg", course: str = "Kestrel Down") -> pl.DataFrame:
-    golfer = Golfer(name, Stroke(_LINE_RAD, pace=0.08), (_FAULT,))
-    return season(golfer, rounds, seed=3, start=date(2026, 4, 2), course=course)
+    golfer = InventedGolfer(name, _STROKE)
+    return invented_season(golfer, rounds, seed=3, start=date(2026, 4, 2), course=course)
 
 
 def make(table: pl.DataFrame, name: str = "Nell Achterberg", label: str = "2026 season") -> Case:

@@ -12,8 +12,7 @@ from sgputt.putts.table import HOLES_SCHEMA
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import figures, season_summary
 from sgputt.season.trend import best_rounds, worst_rounds
-from sgputt.stroke.model import TOUR
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
 from tests.season.hand import BASELINE, DAY, after_miss, expected, hole, one_putt, scored
 
 LATER = DAY + timedelta(days=7)
@@ -93,7 +92,7 @@ def test_one_putts_are_counted_alike_everywhere() -> None:
 
 
 def test_no_round_is_both_best_and_worst() -> None:
-    putts = season(Golfer("Ada Brook", TOUR), 5, 3, DAY)
+    putts = invented_season(InventedGolfer("Ada Brook"), 5, 3, DAY)
     rounds = score(putts, BASELINE)
     best, worst = best_rounds(rounds), worst_rounds(rounds)
     assert len(best) == len(worst) == 2
@@ -163,7 +162,7 @@ def test_only_chip_ins_have_no_first_putt() -> None:
 
 
 def test_the_order_of_rows_does_not_matter() -> None:
-    putts = season(Golfer("Ada Brook", TOUR), 6, 3, date(2026, 3, 1))
+    putts = invented_season(InventedGolfer("Ada Brook"), 6, 3, date(2026, 3, 1))
     shuffled = putts.sample(fraction=1.0, shuffle=True, seed=1)
     one, other = (figures(score(each, BASELINE)) for each in (putts, shuffled))
     assert_frame_equal(one.by_round, other.by_round, rel_tol=1e-9)

@@ -10,8 +10,7 @@ from polars.testing import assert_frame_equal
 
 from sgputt.season.breakdown import BY, SCHEMA, gained_by
 from sgputt.season.scored import Scored, score
-from sgputt.stroke.model import TOUR
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
 from tests.season.hand import BASELINE, after_miss, expected, hole, one_putt, scored
 
 
@@ -103,7 +102,7 @@ def test_a_round_of_chip_ins_counts_in_its_month(three: Scored) -> None:
 
 @pytest.mark.parametrize("what", BY)
 def test_every_breakdown_adds_up_and_does_not_heed_the_order_of_rows(what: str) -> None:
-    putts = season(Golfer("Ada Brook", TOUR), 8, 3, date(2026, 3, 1))
+    putts = invented_season(InventedGolfer("Ada Brook"), 8, 3, date(2026, 3, 1))
     table = gained_by(score(putts, BASELINE), what)
     assert table.schema == pl.Schema(SCHEMA)
     shuffled = score(putts.sample(fraction=1.0, shuffle=True, seed=1), BASELINE)

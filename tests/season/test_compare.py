@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-import numpy as np
 import polars as pl
 import pytest
 from polars.testing import assert_frame_equal
@@ -12,17 +11,18 @@ from polars.testing import assert_frame_equal
 from sgputt.analysis.comparison import SCHEMA, Comparison, compare
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.season.scored import Scored, score
-from sgputt.stroke.model import Stroke
-from sgputt.stroke.simulate import Golfer, Weakness, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
+from sgputt.stroke.player import PuttingStroke
 from tests.season.hand import BASELINE, DAY, after_miss, expected, hole, one_putt, scored
 
-AMATEUR = Stroke(line_rad=float(np.radians(1.2)), pace=0.10)
-FAULT = Weakness(3.0, 10.0, lost_makes=0.35)
+AMATEUR = PuttingStroke(direction_deg=1.2, pace=0.10)
+FAULT = (3.0, 10.0, PuttingStroke(direction_deg=2.6, read=0.5, pace=0.10))
 START = date(2026, 1, 1)
 
 
-def play(rounds: int, seed: int, *faults: Weakness) -> pl.DataFrame:
-    return season(Golfer("Ada Brook", AMATEUR, faults), rounds, seed, START, every_days=1)
+def play(rounds: int, seed: int, *faults: tuple[float, float, PuttingStroke]) -> pl.DataFrame:
+    golfer = InventedGolfer("Ada Brook", AMATEUR, faults)
+    return invented_season(golfer, rounds, seed, START, every_days=1)
 
 
 def of(putts: pl.DataFrame) -> Scored:

@@ -15,8 +15,7 @@ from sgputt.errors import TooFewError
 from sgputt.putts.table import HOLES_SCHEMA, conform_putts
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import season_summary
-from sgputt.stroke.model import TOUR
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
 
 BASELINE = get_baseline("tour")
 DAY = date(2025, 5, 3)
@@ -118,7 +117,7 @@ def test_no_round_is_an_error() -> None:
 
 @pytest.fixture(scope="module")
 def many() -> Scored:
-    return score(season(Golfer("Ada Brook", TOUR), 20, 6, DAY), BASELINE)
+    return score(invented_season(InventedGolfer("Ada Brook"), 20, 6, DAY), BASELINE)
 
 
 def test_figures_are_those_of_rounds_added_up(many: Scored) -> None:
@@ -156,7 +155,7 @@ def test_one_round_has_no_interval(all_endings: Scored) -> None:
 
 
 def test_half_rounds_weigh_half() -> None:
-    full = season(Golfer("Ada Brook", TOUR), 2, 9, DAY)
+    full = invented_season(InventedGolfer("Ada Brook"), 2, 9, DAY)
     days = sorted(full["date"].unique())
     cut = full.filter((pl.col("date") == days[0]) | (pl.col("hole") <= 9))
     scored = score(cut, BASELINE)
@@ -198,7 +197,7 @@ def test_headline_intervals_are_never_narrower_than_chance() -> None:
 
 def test_tap_ins_left_blank_hardly_change_the_leaves() -> None:
     """Who does not measure what is left inside 3 ft loses no more by leaves than was lost."""
-    putts = season(Golfer("Ada Brook", TOUR), 30, 5, date(2026, 4, 2))
+    putts = invented_season(InventedGolfer("Ada Brook"), 30, 5, date(2026, 4, 2))
     short = (pl.col("distance_ft") <= 3) & (pl.col("putt") > 1) & (pl.col("result") == "holed")
     blank = putts.with_columns(
         pl.when(short).then(None).otherwise("distance_ft").alias("distance_ft"),

@@ -12,8 +12,7 @@ from scipy.stats import t as student
 
 from sgputt.season.scored import Scored, score
 from sgputt.season.trend import trend
-from sgputt.stroke.model import TOUR
-from sgputt.stroke.simulate import Golfer, season
+from sgputt.stroke.invented import InventedGolfer, invented_season
 from tests.season.hand import BASELINE, DAY, expected, hole, scored
 
 LENGTHS: list[tuple[float, ...]] = [(8,), (20, 2), (40, 6, 1), (8,), (8, 1), (20, 6, 1)]
@@ -80,7 +79,7 @@ def test_two_rounds_of_a_day_stand_in_order() -> None:
 
 
 def test_the_order_of_rows_does_not_matter() -> None:
-    putts = season(Golfer("Ada Brook", TOUR), 9, 3, date(2026, 3, 1))
+    putts = invented_season(InventedGolfer("Ada Brook"), 9, 3, date(2026, 3, 1))
     shuffled = putts.sample(fraction=1.0, shuffle=True, seed=1)
     assert_frame_equal(
         trend(score(putts, BASELINE)), trend(score(shuffled, BASELINE)), rel_tol=1e-9
@@ -89,7 +88,7 @@ def test_the_order_of_rows_does_not_matter() -> None:
 
 def test_the_band_holds_the_truth_about_nine_times_in_ten() -> None:
     """Forty seasons of twelve rounds of one player: the last row's band against all rounds."""
-    putts = season(Golfer("Ada Brook", TOUR), 480, 11, date(2020, 1, 1), every_days=1)
+    putts = invented_season(InventedGolfer("Ada Brook"), 480, 11, date(2020, 1, 1), every_days=1)
     truth = trend(score(putts, BASELINE), window=480)["mean"][-1]
     number = (pl.col("date") - date(2020, 1, 1)).dt.total_days() // 12
     held = 0
