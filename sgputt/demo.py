@@ -56,13 +56,13 @@ def demo_cards(folder: Path) -> list[Path]:
     paths = []
     for _, one in demo_season().group_by(ROUND_KEY, maintain_order=True):
         path = folder / f"{one['date'][0]}.csv"
-        _with_chip_ins(one).write_csv(path)
+        card_of(one).write_csv(path)
         paths.append(path)
     return paths
 
 
-def _with_chip_ins(one: pl.DataFrame) -> pl.DataFrame:
-    """Card rows of a round, with a row of 0 putts for each hole that needed none."""
+def card_of(one: pl.DataFrame) -> pl.DataFrame:
+    """A round's putts as the rows of a card, with a row of 0 putts for each hole without one."""
     holes = pl.DataFrame({"hole": range(1, 19)}, schema={"hole": pl.Int16})
     rows = holes.join(one, on="hole", how="left", maintain_order="left")
     facts = ["date", "player", "course", "event", "round"]

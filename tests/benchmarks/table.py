@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 GROWTH = "growth"
+LONG = "long archives"
 HEAD = """\
 # Benchmarks
 
@@ -71,6 +72,21 @@ def growth(rows: list[dict[str, Any]]) -> str:
     return "\n".join(lines)
 
 
+def long_archives(rows: list[dict[str, Any]]) -> str:
+    """Seconds of each command by the rounds of one player in the archive."""
+    took = {(e["extra_info"]["what"], e["extra_info"]["rounds"]): seconds(e) for e in rows}
+    rounds = sorted({at for _, at in took})
+    most = rows[0]["extra_info"]["longest_seconds"]
+    lines = ["## rounds of one player, seconds of a whole command", ""]
+    lines += [f"| rounds | {' | '.join(f'{each:,}' for each in rounds)} | promised | kept |"]
+    lines += [f"|{'---|' * (len(rounds) + 3)}"]
+    for what in dict.fromkeys(name for name, _ in took):
+        cells = " | ".join(f"{took[what, at]:.2f}" for at in rounds)
+        kept = "yes" if took[what, rounds[-1]] <= most else "**no**"
+        lines.append(f"| {what} | {cells} | at most {most:g} s | {kept} |")
+    return "\n".join(lines)
+
+
 def main() -> None:
     source, out = (Path(each) for each in sys.argv[1:3])
     found = json.loads(source.read_text(encoding="utf-8"))
@@ -78,8 +94,10 @@ def main() -> None:
     for each in found["benchmarks"]:
         groups.setdefault(each["group"], []).append(each)
     parts = [HEAD, machine(found)]
+    special = {GROWTH: growth, LONG: long_archives}
     parts += [
-        growth(rows) if name == GROWTH else table(name, rows) for name, rows in groups.items()
+        special[name](rows) if name in special else table(name, rows)
+        for name, rows in groups.items()
     ]
     text = "\n\n".join(part.strip() for part in parts) + "\n"
     out.write_text(text, encoding="utf-8")
