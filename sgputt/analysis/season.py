@@ -143,7 +143,7 @@ class SeasonAnalysis:
     def stroke(self) -> StrokeCauses:
         """The stroke in its causes: parts, habits, and what each miss was."""
         holes = int(self.scored.rounds["holes"].sum())
-        return stroke_causes(self.scored.gained, holes, self.level)
+        return stroke_causes(self.scored.gained, holes, self.level, fit=self.fit)
 
     @cached_property
     def slopes(self) -> pl.DataFrame:
@@ -159,7 +159,7 @@ class SeasonAnalysis:
     def fit(self) -> FittedStroke | None:
         """The player's stroke in its causes; None when too few putts tell one."""
         try:
-            return fit_putting_stroke(self.scored.gained)
+            return fit_putting_stroke(self.scored.gained, level=self.level)
         except TooFewError:
             return None
 

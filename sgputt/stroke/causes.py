@@ -272,7 +272,11 @@ def one_step_better(stroke: PuttingStroke, toward: PuttingStroke = TOUR_STROKE) 
 
 
 def stroke_causes(
-    putts: pl.DataFrame, holes: int, level: float = LEVEL, parent: PuttingStroke = TOUR_STROKE
+    putts: pl.DataFrame,
+    holes: int,
+    level: float = LEVEL,
+    parent: PuttingStroke = TOUR_STROKE,
+    fit: FittedStroke | None = None,
 ) -> StrokeCauses:
     """Fit a player's stroke and put into words what it says.
 
@@ -286,9 +290,11 @@ def stroke_causes(
         Coverage of the intervals.
     parent : PuttingStroke
         Toward whose spreads the fit is drawn where putts are few.
+    fit : FittedStroke, optional
+        The fit of these putts, where it is there already.
     """
     try:
-        fit = fit_putting_stroke(putts, parent, level)
+        fit = fit or fit_putting_stroke(putts, parent, level)
     except TooFewError as exc:
         return _nothing(putts, f"{exc.what} {exc.hint}")
     seen = seen_putts(putts)

@@ -52,6 +52,12 @@ def counted(monkeypatch: pytest.MonkeyPatch, *names: str) -> Counter[str]:
 def test_each_part_is_worked_out_once(scored: Scored, monkeypatch: pytest.MonkeyPatch) -> None:
     names = ("season_summary", "stroke_causes", "fit_putting_stroke", "decide")
     calls = counted(monkeypatch, *names)
+
+    def fitted_again(*_: Any, **__: Any) -> None:
+        raise AssertionError("the stroke is fitted a second time")
+
+    monkeypatch.setattr("sgputt.stroke.causes.fit_putting_stroke", fitted_again)
+    monkeypatch.setattr("sgputt.practice.decision.fit_putting_stroke", fitted_again)
     found = analyse(scored)
     assert not calls
     for _ in range(2):
