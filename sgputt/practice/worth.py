@@ -221,7 +221,10 @@ class _ChangeTable:
         on[at, low + 1] += share[:, None] * words[low + 1, at]
         flat = on.reshape(len(rows), -1)
         met_there = met.per_round[rows] @ flat
-        used = np.flatnonzero(met_there > _LEAST_WEIGHT * met_there.sum())
+        matter = met_there > _LEAST_WEIGHT * met_there.sum()
+        # A kind of putt met once may have no place that matters: then its own ones do.
+        matter |= flat[flat[:, matter].sum(axis=1) == 0].any(axis=0)
+        used = np.flatnonzero(matter)
         places = kept_places(speed)
         value = expected_grid(self.best, speed).by_place.ravel()
         after = (next_putts(speed) @ value).reshape(len(value), -1)[used]
