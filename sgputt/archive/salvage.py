@@ -108,11 +108,11 @@ def salvage(archive: Path, reread: Reread, today: dt.date) -> Salvaged:
     sound = is_sound(archive)
     with (
         suppress(_NotNeededError),
-        _opened_wreck(archive) as wreck,
+        _opened_remains(archive) as remains,
         half_written(archive, private=True) as half,
     ):
         with Archive(half) as new:
-            done = _Salvage(wreck, new, reread, archive).run()
+            done = _Salvage(remains, new, reread, archive).run()
             new.query("PRAGMA journal_mode = DELETE")
         if not (done.whole or done.from_cards or done.doubtful or done.sessions):
             raise ArchiveError(
@@ -125,7 +125,7 @@ def salvage(archive: Path, reread: Reread, today: dt.date) -> Salvaged:
     return done
 
 
-class _Wreck:
+class _Remains:
     """A damaged archive; whatever cannot be read is left out.
 
     Parameters
@@ -218,7 +218,7 @@ class _Wreck:
 
 
 @contextmanager
-def _opened_wreck(archive: Path) -> Iterator[_Wreck]:
+def _opened_remains(archive: Path) -> Iterator[_Remains]:
     """Open a copy of a damaged archive, since reading it could change what is left."""
     with scratch_file(archive.parent) as copy:
         for log in ("", "-wal", "-journal"):
@@ -231,7 +231,7 @@ def _opened_wreck(archive: Path) -> Iterator[_Wreck]:
         try:
             # Without this a fault in the list of tables would hide all of them.
             db.execute("PRAGMA writable_schema = ON")
-            yield _Wreck(db)
+            yield _Remains(db)
         finally:
             db.close()
 
@@ -250,10 +250,10 @@ class _NotNeededError(Exception):
 
 
 class _Salvage:
-    """One salvaging: a wreck to read, an archive to fill."""
+    """One salvaging: what remains to be read, an archive to fill."""
 
-    def __init__(self, wreck: _Wreck, new: Archive, reread: Reread, path: Path) -> None:
-        self._wreck = wreck
+    def __init__(self, remains: _Remains, new: Archive, reread: Reread, path: Path) -> None:
+        self._remains = remains
         self._new = new
         self._reread = reread
         self._path = path
@@ -266,14 +266,14 @@ class _Salvage:
     def run(self) -> Salvaged:
         known: dict[int, tuple[Facts, Cells]] = {}
         columns = [*ROUND_COLUMNS, "fingerprint", "file_id"]
-        for round_id, row in self._wreck.by_id("rounds", columns).items():
+        for round_id, row in self._remains.by_id("rounds", columns).items():
             facts = facts_of(row[:5])
             if facts is not None:
                 known[round_id] = (facts, row[5:])
                 self._spellings.setdefault(name_key(facts.player), facts.player)
         for round_id, (facts, (digest, file_id)) in known.items():
             self._keep_known(round_id, facts, str(digest), file_id)
-        for round_id in sorted(self._wreck.numbered("rounds") - set(known)):
+        for round_id in sorted(self._remains.numbered("rounds") - set(known)):
             self._keep_unknown(round_id)
         self._read_other_cards()
         self._keep_sessions()
@@ -282,7 +282,7 @@ class _Salvage:
         return self._done
 
     def _readable_cards(self) -> Iterator[tuple[int, Card]]:
-        rows = self._wreck.by_id("files", ["sha256", "name", "content", "imported_at"])
+        rows = self._remains.by_id("files", ["sha256", "name", "content", "imported_at"])
         for file_id, (digest, name, content, when) in rows.items():
             if isinstance(content, bytes) and hashlib.sha256(content).hexdigest() == digest:
                 yield file_id, Card(str(name), content, str(when))
@@ -323,7 +323,7 @@ class _Salvage:
             self._done.lost.append(said)
 
     def _facts_in_index(self, round_id: int) -> Facts | None:
-        key, day, number = self._wreck.keys_of_rounds().get(round_id, (None, None, None))
+        key, day, number = self._remains.keys_of_rounds().get(round_id, (None, None, None))
         player = self._spellings.get(key, key) if isinstance(key, str) else None
         return facts_of((player, "unknown", None, day, number))
 
@@ -331,8 +331,8 @@ class _Salvage:
         """Holes and putts as the archive gives them, those that make sense; None if none does."""
         whose = (*facts[:3], facts.date.isoformat(), facts.round)
         where = ("round_id = ?", (round_id,))
-        holes = self._wreck.rows("holes", HOLE_COLUMNS, *where)
-        putts = self._wreck.rows("putts", PUTT_COLUMNS, *where)
+        holes = self._remains.rows("holes", HOLE_COLUMNS, *where)
+        putts = self._remains.rows("putts", PUTT_COLUMNS, *where)
         good: list[tuple[pl.DataFrame, pl.DataFrame]] = []
         for hole in sorted(holes, key=str):
             one = _hole(whose, hole, [putt for putt in putts if putt[0] == hole[0]], round_id)
@@ -373,7 +373,7 @@ class _Salvage:
         columns = [row[1] for row in self._new.query("PRAGMA table_info(sessions)")][1:]
         names = ", ".join(["session_id", *columns])
         marks = ", ".join("?" * (len(columns) + 1))
-        for number, row in self._wreck.by_id("sessions", columns).items():
+        for number, row in self._remains.by_id("sessions", columns).items():
             try:
                 dt.date.fromisoformat(row[columns.index("date")])
                 with self._new.writing():
@@ -386,7 +386,7 @@ class _Salvage:
                 self._done.sessions += 1
 
     def _keep_settings(self) -> None:
-        for key, name, value in self._wreck.rows("settings", ["player_key", "name", "value"]):
+        for key, name, value in self._remains.rows("settings", ["player_key", "name", "value"]):
             spelled = self._spellings.get(key, key) if isinstance(key, str) else None
             try:
                 if name == "player":
@@ -399,11 +399,11 @@ class _Salvage:
     def _say_what_else(self) -> None:
         self._done.more_lost += [
             f"the table {shown(name)}, which this version does not know"
-            for name in self._wreck.unknown_tables()
+            for name in self._remains.unknown_tables()
         ]
         says = {"rounds": "rounds that nothing tells of", "sessions": "sets of drills"}
         self._done.more_lost += [
-            f"perhaps {says[table]}" for table in sorted(says) if table in self._wreck.broken
+            f"perhaps {says[table]}" for table in sorted(says) if table in self._remains.broken
         ]
 
 

@@ -32,13 +32,13 @@ class Differing:
     round_id : int
     what : tuple of str
         What differs, a value each; of many the first.
-    mended : bool
+    corrected : bool
         Whether it was set right.
     """
 
     round_id: int
     what: tuple[str, ...]
-    mended: bool
+    corrected: bool
 
 
 @dataclass
@@ -61,10 +61,10 @@ class Verified:
     @property
     def all_is_well(self) -> bool:
         """Whether nothing is left that differs."""
-        return not self.cards and all(each.mended for each in self.differing)
+        return not self.cards and all(each.corrected for each in self.differing)
 
 
-def verify(archive: Archive, reread: Reread, mend: bool = True) -> Verified:
+def verify(archive: Archive, reread: Reread, correct: bool = True) -> Verified:
     """Hold every round to its fingerprint and every scorecard to its digest.
 
     Parameters
@@ -72,14 +72,14 @@ def verify(archive: Archive, reread: Reread, mend: bool = True) -> Verified:
     archive : Archive
     reread : callable
         Reads a scorecard in every way that it may have been read when it was imported.
-    mend : bool
+    correct : bool
         Write what a scorecard says in place of what differs, where its reading has the round's own
         fingerprint.
 
     Raises
     ------
     ArchiveError
-        The archive cannot be read, or cannot be written to where something is to be mended.
+        The archive cannot be read, or cannot be written to where something is to be corrected.
     """
     found = Verified()
     spoilt = archive.spoilt_cards()
@@ -95,7 +95,7 @@ def verify(archive: Archive, reread: Reread, mend: bool = True) -> Verified:
             found.whole += 1
             continue
         card = None if round_id in spoilt else Card(*archive.scorecard(round_id))
-        found.differing.append(_look(archive, round_id, digest, stored, card, reread, mend))
+        found.differing.append(_look(archive, round_id, digest, stored, card, reread, correct))
     return found
 
 
@@ -114,7 +114,7 @@ def _look(
     stored: Round | None,
     card: Card | None,
     reread: Reread,
-    mend: bool,
+    correct: bool,
 ) -> Differing:
     facts, key = archive.facts(round_id)
     readings: list[Round] = []
@@ -127,13 +127,13 @@ def _look(
         only_that = stored is not None and facts == one.facts and not any(_differences(stored, one))
         if has_fingerprint(one, digest) or only_that:
             what = [*_facts_differ(facts, one.facts), *_tables_differ(stored, one)]
-            if mend:
+            if correct:
                 archive.set_right(round_id, one)
-            return Differing(round_id, tuple(what[:_MOST_SAID]) or ("its fingerprint",), mend)
+            return Differing(round_id, tuple(what[:_MOST_SAID]) or ("its fingerprint",), correct)
     what = ["something in it, and its scorecard does not tell what"]
     if stored is None:
         what = ["values in it cannot be read, and its scorecard does not tell them"]
-    return Differing(round_id, tuple(what), mended=False)
+    return Differing(round_id, tuple(what), corrected=False)
 
 
 def _facts_differ(stored: Facts | None, right: Facts) -> Iterator[str]:

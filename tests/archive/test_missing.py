@@ -73,7 +73,7 @@ def test_rows_that_are_gone(archive: Path, statement: str, what: str) -> None:
     assert what in said(archive, "round", "2")
     assert command("rounds", "--archive", archive).status == 0
     ran = command("rounds", "--verify", "--archive", archive)
-    assert ran.status == 0 and "mended" in ran.out
+    assert ran.status == 0 and "corrected" in ran.out
     assert command("season", "--archive", archive).status == 0
 
 

@@ -98,7 +98,7 @@ def test_sets_come_back_as_they_went_in(log: SessionLog) -> None:
 
 
 def test_the_same_file_twice_changes_nothing(log: SessionLog) -> None:
-    # Two alike on one day are two sets; a mark worked out anew does not make a new set.
+    # Two alike on one day are two sets; a mark worked out again does not make a new set.
     given = sets({}, {}, {"balls": 32, "successes": 20})
     assert len(log.add(given, once=True).stored) == 3
     later = given.with_columns(pass_mark=pl.lit(MARK.format(30)), player=pl.lit("mara LINDQVIST"))

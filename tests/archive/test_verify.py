@@ -29,9 +29,9 @@ def change(path: Path, *statements: str) -> None:
             db.execute(statement)
 
 
-def verified(path: Path, mend: bool = True) -> Verified:
+def verified(path: Path, correct: bool = True) -> Verified:
     with Archive(path) as archive:
-        return verify(archive, read_again, mend)
+        return verify(archive, read_again, correct)
 
 
 def all_of(path: Path) -> list[tuple[object, ...]]:
@@ -71,9 +71,9 @@ def test_a_changed_value_is_said_and_set_right(sound: Path, name: str) -> None:
     before = all_of(sound)
     statement, said = VALUES[name]
     change(sound, statement)
-    looked = verified(sound, mend=False)
+    looked = verified(sound, correct=False)
     assert looked.whole == 5 and not looked.all_is_well
-    assert [each.round_id for each in verified(sound, mend=False).differing] == [2]
+    assert [each.round_id for each in verified(sound, correct=False).differing] == [2]
     found = verified(sound)
     assert found.whole == 5 and found.all_is_well
     (one,) = found.differing
@@ -91,7 +91,7 @@ def test_without_its_card_a_round_is_only_said(sound: Path) -> None:
     )
     ran = command("rounds", "--verify", "--archive", sound)
     assert ran.status == 1
-    assert "5 rounds as stored." in ran.out and "Round 2 was not mended" in ran.out
+    assert "5 rounds as stored." in ran.out and "Round 2 was not corrected" in ran.out
     assert "scorecard 2026-03-21.csv, of round 2" in ran.out and "--replace" in ran.out
 
 
@@ -100,6 +100,6 @@ def test_as_a_command(sound: Path) -> None:
     found = command("rounds", "--verify", "--json", "--archive", sound)
     assert found.status == 0
     (one,) = found.json["differing"]
-    assert (found.json["whole"], one["round_id"], one["mended"]) == (5, 2, True)
+    assert (found.json["whole"], one["round_id"], one["corrected"]) == (5, 2, True)
     ran = command("rounds", "--verify", "--archive", sound)
     assert (ran.status, ran.out) == (0, "6 rounds as stored.\n")

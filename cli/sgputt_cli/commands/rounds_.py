@@ -8,7 +8,7 @@ from sgputt_cli.shared import Shared, takes_shared
 
 
 @click.command("rounds")
-@click.option("--verify", is_flag=True, help="Hold each to its fingerprint; mend it from its card.")
+@click.option("--verify", is_flag=True, help="Hold each to its fingerprint; correct by its card.")
 @takes_shared("archive", "player", "json")
 def command(shared: Shared, verify: bool) -> None:
     """List the stored rounds, in the order played.
@@ -67,7 +67,7 @@ def _verify(shared: Shared) -> None:
             {
                 "whole": found.whole,
                 "differing": [
-                    {"round_id": each.round_id, "what": each.what, "mended": each.mended}
+                    {"round_id": each.round_id, "what": each.what, "corrected": each.corrected}
                     for each in found.differing
                 ],
                 "cards": found.cards,
@@ -76,7 +76,9 @@ def _verify(shared: Shared) -> None:
     else:
         say(f"{plural(found.whole, 'round')} as stored.")
         for each in found.differing:
-            write_line(f"Round {each.round_id} was {'mended' if each.mended else 'not mended'}:")
+            write_line(
+                f"Round {each.round_id} was {'corrected' if each.corrected else 'not corrected'}:"
+            )
             for what in each.what:
                 write_line(f"  {what}")
         for card in found.cards:
