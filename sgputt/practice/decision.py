@@ -15,7 +15,6 @@ from typing import Any
 
 import numpy as np
 import polars as pl
-from scipy.special import ndtr
 
 from sgputt.errors import TooFewError
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
@@ -38,6 +37,7 @@ from sgputt.practice.worth import (
     steps_of,
     worth_of_steps,
 )
+from sgputt.stroke.causes import told_habits
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import START_LINE_SHARE, TOUR_STROKE, PuttingStroke
@@ -49,14 +49,12 @@ FEWEST_ROUNDS = 20
 # Strokes drawn from the fit.
 DRAWS = 120
 LEVEL = 0.90
-# Chance in a hundred seasons to tell one of the seven habits of a player who has none.
-_FALSE_HABITS = 0.05
 # Habits worth less a round than this are not named.
 _LEAST_HABIT = 0.05
 # A spread stands out when it is this sure to be wider than the player's others are, by more than
 # this share, each measured against the tour's. A choice, from the study of this method.
 _SURE = 0.95
-_OUT_OF_LINE = 0.15
+_OUT_OF_LINE = 0.25
 _ALIKE_SPREAD = 0.15
 # Chance from which a drill is clearly worth more than the default.
 _CLEARLY = 0.8
@@ -370,7 +368,7 @@ def decide(
     departure = departure_of(gained, holes, expected_grid(known.best, USUAL_STIMP_FT))
     if departure is not None:
         _add_departure(by_drill, green, departure, len(known.strokes))
-    needs = _needs(known, worth, words, departure)
+    needs = _needs(known, worth, words, departure, told_habits(fit, gained))
     ranked = _Ranking(green, known, by_drill, needs, log)
     told = [need for need in needs if need.told] if rounds >= FEWEST_ROUNDS else []
     level = None if told else _best_for_level(green, known, met)
@@ -401,10 +399,14 @@ def _start_part(known: KnownStroke) -> float:
 
 
 def _needs(
-    known: KnownStroke, worth: dict[str, Array], words: dict[str, str], departure: Departure | None
+    known: KnownStroke,
+    worth: dict[str, Array],
+    words: dict[str, str],
+    departure: Departure | None,
+    told: dict[tuple[str, str], float],
 ) -> list[Need]:
     needs = [_cause_need(known, part, worth[part]) for part in SPREADS.values()]
-    needs += _habit_needs(known, worth, words)
+    needs += _habit_needs(known, worth, words, told)
     if departure is not None:
         needs.append(_departure_need(departure))
     return sorted(
@@ -447,50 +449,47 @@ def _cause_need(known: KnownStroke, part: str, worth: Array) -> Need:
     return Need(part, _CAUSE_OF[part], None, Where(), value, low, high, sure, words)
 
 
-def _habit_needs(known: KnownStroke, worth: dict[str, Array], words: dict[str, str]) -> list[Need]:
-    """Habits, told ones first to be tested: Holm's rule over all of them."""
+def _habit_needs(
+    known: KnownStroke,
+    worth: dict[str, Array],
+    words: dict[str, str],
+    told: dict[tuple[str, str], float],
+) -> list[Need]:
+    """Habits; told are those that the stroke's own report tells, in the same places."""
+    found = {_PART_OF[kind, where]: value for (kind, where), value in told.items()}
     values = np.array([[getattr(stroke, part) for part in HABITS] for stroke in known.strokes])
-    mean = known.chances @ values
-    spread = np.sqrt(known.chances @ (values - mean) ** 2)
-    tails = {
-        part: 2 * float(ndtr(-abs(m) / max(s, 1e-9)))
-        for part, m, s in zip(HABITS, mean, spread, strict=True)
-    }
-    told, left = set(), len(HABITS)
-    for part in sorted(HABITS, key=lambda each: tails[each]):
-        if tails[part] * left > _FALSE_HABITS:
-            break
-        told.add(part)
-        left -= 1
-    needs = []
+    mean = dict(zip(HABITS, known.chances @ values, strict=True))
     both = ("less_left_to_right", "less_right_to_left")
-    if words[both[0]] == words[both[1]] and (told & set(both)):
-        # Both breaks read wrongly alike are one habit; one alone that carries it stays alone.
-        sizes = [abs(float(mean[HABITS.index(part)])) for part in both]
-        if min(sizes) > _ALIKE * max(sizes):
-            value = _range_of(known, worth[both[0]] + worth[both[1]])
-            size = sum(sizes) / 2
-            text = _habit_words("less", words[both[0]], size, "")
-            needs.append(
-                Need(
-                    "less", "read", words[both[0]], Where(), *value, value[0] >= _LEAST_HABIT, text
-                )
-            )
-            told -= set(both)
+    needs = []
+    if "less" in found:
+        value = _range_of(known, worth[both[0]] + worth[both[1]])
+        word = habit_word(both[0], found["less"])
+        text = _habit_words("less", word, abs(found["less"]), "")
+        sure = value[0] >= _LEAST_HABIT
+        needs.append(Need("less", "read", word, Where(), *value, sure, text))
     for part in HABITS:
-        if part in both and needs and needs[0].key == "less":
+        if part in both and "less" in found:
             continue
         value = _range_of(known, worth[part])
-        where = _WHERE.get(part, Where())
-        size = abs(float(mean[HABITS.index(part)]))
+        size = abs(found.get(part, float(mean[part])))
         text = _habit_words(part, words[part], size, _WHERE_WORDS.get(part, ""))
-        sure = part in told and value[0] >= _LEAST_HABIT
+        sure = part in found and value[0] >= _LEAST_HABIT
+        where = _WHERE.get(part, Where())
         needs.append(Need(part, _CAUSE_OF_HABIT[part], words[part], where, *value, sure, text))
     return needs
 
 
-# Two sides count as one habit when the smaller is at least this share of the larger.
-_ALIKE = 0.4
+# Where the report of a stroke tells a habit, and the part of the stroke that is worked on.
+_PART_OF = {
+    ("break", "all"): "less",
+    ("break", "left to right"): "less_left_to_right",
+    ("break", "right to left"): "less_right_to_left",
+    ("degrees", "all"): "left_deg",
+    ("roll", "all"): "long",
+    ("roll", "uphill"): "long_uphill",
+    ("roll", "downhill"): "long_downhill",
+    ("roll", "fast greens"): "long_fast",
+}
 _WHERE = {
     "less_left_to_right": Where(turn="left to right"),
     "less_right_to_left": Where(turn="right to left"),

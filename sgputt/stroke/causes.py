@@ -344,10 +344,34 @@ def _part(part: str, fit: FittedStroke, met: PuttsMet, own: float) -> StrokePart
     )
 
 
+def told_habits(fit: FittedStroke, putts: pl.DataFrame) -> dict[tuple[str, str], float]:
+    """Habits that are told of a player, without their worth.
+
+    Parameters
+    ----------
+    fit : FittedStroke
+    putts : polars.DataFrame
+        The putts it was fitted to: which share of them ran up, down and on fast greens.
+
+    Returns
+    -------
+    dict of float
+        Size with its sign by kind (``break``, ``degrees``, ``roll``) and place, as in
+        :class:`Habit`.
+    """
+    green = putts.filter(pl.col("surface") == "green")
+    rows = green.select(pl.col("slope").cast(pl.String), "stimp_ft")
+    habits = _Habits(fit, None, rows)
+    places = [(kind, where) for kind in _PLACES_OF for where in habits.told_at(kind)]
+    if habits.sure("degrees", "all"):
+        places.append(("degrees", "all"))
+    return {place: habits.value(*place)[0] for place in places}
+
+
 class _Habits:
     """The habits of one fit, each a sum of some of its values."""
 
-    def __init__(self, fit: FittedStroke, met: PuttsMet, rows: pl.DataFrame) -> None:
+    def __init__(self, fit: FittedStroke, met: PuttsMet | None, rows: pl.DataFrame) -> None:
         self.fit, self.met = fit, met
         slope = rows["slope"].to_numpy()
         fast = rows["stimp_ft"].fill_null(USUAL_STIMP_FT).to_numpy() >= FAST_STIMP_FT
@@ -359,12 +383,12 @@ class _Habits:
 
     @cached_property
     def all(self) -> list[Habit]:
-        told = {kind: self._told(kind) for kind in _PLACES_OF}
+        told = {kind: self.told_at(kind) for kind in _PLACES_OF}
         found = [
             self._habit("break", where, where in told["break"])
             for where in ("all", "left to right", "right to left")
         ]
-        found.append(self._habit("degrees", "all", self._sure("degrees", "all")))
+        found.append(self._habit("degrees", "all", self.sure("degrees", "all")))
         places = ["all", "uphill", "downhill"]
         if self.shares["long_fast"] > 0:
             places.append("fast greens")
@@ -388,7 +412,7 @@ class _Habits:
         }
         return of[where]
 
-    def _value(self, kind: str, where: str) -> tuple[float, float]:
+    def value(self, kind: str, where: str) -> tuple[float, float]:
         """A habit's value with its sign, and its standard error with the model's own doubt."""
         weights = np.zeros(len(NAMES))
         for name, weight in self._sum(kind, where).items():
@@ -396,11 +420,11 @@ class _Habits:
         error = float(np.sqrt(weights @ self.fit.covariance @ weights))
         return float(weights @ self.fit.values), float(np.hypot(error, _DOUBT[kind]))
 
-    def _sure(self, kind: str, where: str) -> bool:
-        value, error = self._value(kind, where)
+    def sure(self, kind: str, where: str) -> bool:
+        value, error = self.value(kind, where)
         return 2 * float(ndtr(-abs(value) / error)) * _LOOKED_AT < _TOLD
 
-    def _told(self, kind: str) -> set[str]:
+    def told_at(self, kind: str) -> set[str]:
         """Where a kind of habit is told: the fewest places that explain what was found."""
         at = [NAMES.index(name) for name in _PLACES_OF[kind]]
         values = self.fit.values[at]
@@ -422,10 +446,10 @@ class _Habits:
             chosen.append(min(left, key=lambda where: left[where]))
             if left[chosen[-1]] < _EXPLAINED:
                 break
-        return {where for where in chosen if self._sure(kind, where)}
+        return {where for where in chosen if self.sure(kind, where)}
 
     def _habit(self, kind: str, where: str, told: bool) -> Habit:
-        value, error = self._value(kind, where)
+        value, error = self.value(kind, where)
         reach = float(ndtri((1 + self.fit.level) / 2)) * error
         size, low, high = abs(value), max(abs(value) - reach, 0.0), abs(value) + reach
         words = {
@@ -445,7 +469,7 @@ class _Habits:
         values = self.fit.values.copy()
         values[len(SPREADS) :] = 0.0
         clean = stroke_of(values, self.fit.stroke)
-        value, _ = self._value(kind, where)
+        value, _ = self.value(kind, where)
         only_there = {
             "uphill": ["long_uphill"],
             "downhill": ["long_downhill"],
@@ -453,6 +477,7 @@ class _Habits:
         }
         whole = ["long"] if kind == "roll" else list(self._sum(kind, where))
         habit = replace(clean, **dict.fromkeys(only_there.get(where, whole), value))
+        assert self.met is not None
         met = self.met
         if where == "fast greens":
             share = self.shares["long_fast"]
