@@ -160,10 +160,16 @@ def test_season_starts_with_the_decision(forty: Case) -> None:
 
 def test_a_default_is_called_one_and_what_stands_out_is_not(forty: Case) -> None:
     first = forty.priorities[0]
-    for default, words in ((True, "a default for your level"), (False, "Next drill")):
-        found = forty.with_priorities([replace(first, default=default)])
-        text = " ".join(Reader(found.season_page()).text.split())
+    for default, words in ((True, "A default for your level"), (False, "Next drill")):
+        decided = replace(
+            forty.analysis.decision,
+            stands_out=not default,
+            note="Nothing can be told yet." if default else "",
+            priorities=[replace(first, default=default)],
+        )
+        text = " ".join(Reader(forty.with_parts(decision=decided).season_page()).text.split())
         assert words in text
+        assert ("Nothing can be told yet." in text) == default
 
 
 def test_one_round_claims_no_interval(one: Case) -> None:
@@ -219,7 +225,14 @@ def test_decision_snapshot(forty: Case) -> None:
         default=False,
     )
     parts = page.template_module("parts")
-    same_as_kept("decision", str(parts.decision(priority, "Mind your back.")))
+    decided = replace(
+        forty.analysis.decision,
+        stands_out=True,
+        note="",
+        priorities=[priority],
+        since=["The mark moved on."],
+    )
+    same_as_kept("decision", str(parts.decision(decided, "Mind your back.")))
 
 
 def same_as_kept(name: str, html: str) -> None:
