@@ -32,9 +32,11 @@ _WIDEST_PX, _TALLEST_PX, _LEAST_PX, _EDGE_PX = 280.0, 210.0, 90.0, 26.0
 _GATE_WIDTH_PX = 260.0
 _HOLE_FT = 4.25 / 2 / 12
 _LEAST_HOLE_PX, _TEE_PX, _LETTER_PX = 5.0, 4.5, 6.5
-_ARROW_PX = 46.0
+_ARROW_PX = 58.0
 _LEAST_GATE_PX = 18.0
 _MOST_LINES = 4
+# Room that a label takes, across and down.
+_LABEL_PX = (44.0, 14.0)
 
 
 @dataclass(frozen=True)
@@ -277,10 +279,11 @@ def _around_the_hole(layout: Layout, shown_in: str) -> Layers:
         drawn.append(_past_the_hole(field, layout))
     if len(layout.tees) <= _MOST_LINES:
         drawn.append(field.lines([{"x": x, "y": y, "x2": 0, "y2": 0} for x, y in places], LINE))
-    labels = _tee_labels(layout.tees, field, shown_in)
-    drawn += [field.hole(), field.tees(places), *labels, *field.slope()]
+    taken: list[tuple[float, float]] = []
     if layout.target == "circle" and not layout.beyond_ft:
-        drawn.append(_radius(field, layout, shown_in))
+        drawn.append(_radius(field, layout, shown_in, taken))
+    labels = _tee_labels(layout.tees, field, shown_in, taken)
+    drawn += [field.hole(), field.tees(places), *labels, *field.slope()]
     return layers(*drawn, height=field.height, width=field.width)
 
 
@@ -297,8 +300,18 @@ def _past_the_hole(field: _Field, layout: Layout) -> alt.Chart:
     return field.lines(rows, GAIN, (1, 0), 5)
 
 
-def _tee_labels(tees: Sequence[Tee], field: _Field, shown_in: str) -> list[alt.Chart]:
-    """The length beside each tee, outward; of a ring of one length once."""
+def _is_free(at: tuple[float, float], taken: list[tuple[float, float]]) -> bool:
+    """Whether a label has room here, in pixels, beside those that are taken; then it takes it."""
+    free = all(abs(at[0] - x) > _LABEL_PX[0] or abs(at[1] - y) > _LABEL_PX[1] for x, y in taken)
+    if free:
+        taken.append(at)
+    return free
+
+
+def _tee_labels(
+    tees: Sequence[Tee], field: _Field, shown_in: str, taken: list[tuple[float, float]]
+) -> list[alt.Chart]:
+    """The length beside each tee, outward; of a ring of one length once, and none on another."""
     same = len({tee.length_ft for tee in tees}) == 1 and len(tees) > _MOST_LINES
     labelled = [min(tees, key=lambda tee: -tee.place[1])] if same else list(tees)
     drawn = []
@@ -307,22 +320,29 @@ def _tee_labels(tees: Sequence[Tee], field: _Field, shown_in: str) -> list[alt.C
         x, y = tee.place
         away = hypot(x, y) or 1.0
         beside = abs(x) / away > 0.8
+        down = (15 if lower else -14) if beside else 0
+        right = 0 if beside else 26
+        lower = lower is not beside
+        if not _is_free((x * field.pixels + right, down - y * field.pixels), taken):
+            continue
         text = wording(
             [{"x": x, "y": y, "text": _feet(tee.length_ft, shown_in)}],
             "text",
             size=12,
             align="center" if beside else "left",
             dx=0 if beside else 9,
-            dy=(15 if lower else -14) if beside else 0,
+            dy=down,
         )
-        lower = lower is not beside
         drawn.append(text.encode(x=field.x, y=field.y))
     return drawn
 
 
-def _radius(field: _Field, layout: Layout, shown_in: str) -> alt.Chart:
+def _radius(
+    field: _Field, layout: Layout, shown_in: str, taken: list[tuple[float, float]]
+) -> alt.Chart:
     """How large the circle is, under its upper edge or above it where it is small."""
     inside = layout.size_ft * field.pixels > 40
+    taken.append((0.0, (11 if inside else -9) - layout.size_ft * field.pixels))
     text = wording(
         [{"x": 0.0, "y": layout.size_ft, "text": _feet(layout.size_ft, shown_in)}],
         "text",
