@@ -93,8 +93,7 @@ def test_a_file_that_may_not_be_written_to_stays(open_folder: Path) -> None:
     path = open_folder / "card.csv"
     path.write_bytes(BEFORE)
     path.chmod(0o444)
-    first = f"import sgputt_cli.commands.card_, sgputt.scorecard.blank\n{AS_NOBODY}"
-    limited("card", "--out", path, first=first).hold(1, "may not be written to")
+    limited("card", "--out", path, first=AS_NOBODY).hold(1, "may not be written to")
     assert path.read_bytes() == BEFORE
 
 

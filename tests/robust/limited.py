@@ -25,8 +25,9 @@ MEMORY = 2048 * MIB
 AS_NOBODY = """
 import os
 import sgputt_cli.commands.import_, sgputt_cli.commands.rounds_, sgputt_cli.commands.backup_
-import sgputt.intake, sgputt.scorecard.workbook
-import platformdirs, rich.console, rich.table, urllib.parse
+import sgputt_cli.commands.card_, sgputt_cli.output, sgputt_cli.practising
+import sgputt.intake, sgputt.scorecard.workbook, sgputt.scorecard.blank
+import contextvars, difflib, platformdirs, rich.console, rich.table, urllib.parse
 if os.geteuid() == 0:
     os.setgid(65534)
     os.setuid(65534)

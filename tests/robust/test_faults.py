@@ -183,9 +183,9 @@ def test_what_was_stored_is_said_when_a_later_card_fails(tmp_path: Path, cards: 
     first = (
         "import sgputt.archive.store as store\nfrom sgputt.errors import ArchiveError\n"
         "really = store.Archive.store\n"
-        "def store_one(self, rounds, name, content, replace=False):\n"
+        "def store_one(self, rounds, name, *rest):\n"
         f"    if name == {cards[2].name!r}: raise ArchiveError('no more')\n"
-        "    return really(self, rounds, name, content, replace)\n"
+        "    return really(self, rounds, name, *rest)\n"
         "store.Archive.store = store_one\n"
     )
     limited("import", "--archive", archive, *cards[1:4], first=first).hold(

@@ -108,7 +108,6 @@ ODD = {
     "pipe": "pipe: this is not an ordinary file",
     "loop": "loop: the file cannot be read (Too many levels of symbolic links)",
     "nowhere": "nowhere: there is no such file",
-    "folder.csv": "folder.csv: this is a folder",
     "file/card.csv": "card.csv: there is no such file",
     "n" * 300: "the file cannot be read (File name too long)",
     "/dev/zero": "zero: this is not an ordinary file",

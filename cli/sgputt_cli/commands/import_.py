@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -105,7 +106,8 @@ def _all_files(files: tuple[Path, ...]) -> tuple[list[tuple[Path, str, bool]], l
     named: list[tuple[Path, str, bool]] = []
     others: list[str] = []
     for path in files:
-        if path.is_dir():
+        # Not path.is_dir, which raises where a name is too long.
+        if os.path.isdir(path):  # noqa: PTH112
             found, rest = files_in(path)
             named += [(each, str(each.relative_to(path)), True) for each in found]
             others += [str(each.relative_to(path)) for each in rest]
