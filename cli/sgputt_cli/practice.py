@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 import polars as pl
 
+from sgputt.archive.store import NO_ROUNDS_HINT
 from sgputt.practice.decision import Decision, decide
 from sgputt.practice.drills import Drill, load_caution
 from sgputt.practice.milestones import DatedGoal, goal_by
@@ -48,6 +49,8 @@ def write_decision(
     if goal is not None:
         _say_goal(goal)
     say_decision(decision)
+    if not decision.rounds:
+        say(NO_ROUNDS_HINT)
 
 
 def write_plan(

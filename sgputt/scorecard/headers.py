@@ -65,6 +65,8 @@ _OTHERS = frozenset(
         *("penalty", "penalties", "drive", "driver", "tee", "tees", "club", "sand", "bunker"),
         *("note", "notes", "comment", "comments", "remark", "remarks", "weather", "wind", "time"),
         *("temperature", "chip", "chips", "approach", "yardage", "white", "yellow", "red", "blue"),
+        # Of exported putts: where each was written.
+        "source",
     )
 )
 

@@ -91,19 +91,23 @@ def test_what_the_demo_says_to_try_can_be_typed(sgputt: Command, home: Path) -> 
 
 
 def test_an_empty_archive_says_how_to_look_around(sgputt: Command, home: Path) -> None:
-    for words in ("season", "practice", "round", "squad", "export --what season"):
+    for words in ("season", "round", "squad", "export --what season"):
         ran = sgputt(*words.split())
         assert ran.status == 1
         assert "sgputt demo, then sgputt season --archive demo.sqlite" in ran.err
+    said = sgputt("practice").out
+    assert "no round is stored" in said
+    assert "sgputt demo, then sgputt season --archive demo.sqlite" in " ".join(said.split())
     sgputt("demo")
     assert sgputt("season", "--archive", "demo.sqlite").status == 0
 
 
-def test_the_demo_finds_where_its_fault_was_planted(sgputt: Command, home: Path) -> None:
-    # sgputt.demo: a third of the makes of 3 to 7 ft downhill become misses.
+def test_the_demo_finds_the_habit_that_was_planted(sgputt: Command, home: Path) -> None:
+    # sgputt.demo: too little of the break of putts from left to right.
     sgputt("demo", "--archive", "demo.sqlite")
-    found = sgputt("practice", "--archive", "demo.sqlite", "--json").json["priorities"]
-    assert found[0]["distance"] in ("3-5 ft", "5-7 ft")
-    assert found[0]["component"] == "holing"
-    slopes = {row["slope"] for row in found if row["distance"] in ("3-5 ft", "5-7 ft")}
-    assert "downhill" in slopes
+    habits = sgputt("stroke", "--archive", "demo.sqlite", "--json").json["habits"]
+    told = [(each["habit"], each["where"]) for each in habits if each["told"]]
+    assert told == [("too little break", "left to right")]
+    first = sgputt("practice", "--archive", "demo.sqlite", "--json").json["priorities"][0]
+    assert (first["cause"], first["habit"]) == ("read", "too little break")
+    assert first["where"]["break"] == "left to right"
