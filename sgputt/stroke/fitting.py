@@ -268,7 +268,11 @@ def _search(
     total, scores, curvature = _step_at(seen, values, parent, centre, precision)
     for _ in range(_MOST_STEPS):
         slope = seen.count @ scores - precision @ (values - centre)
-        step = np.linalg.solve(curvature, slope)
+        step = np.zeros_like(slope)
+        # The share of sides stays between 0 and 1: held at an end that it would leave.
+        held = (values[-1] >= 1 and slope[-1] > 0) or (values[-1] <= 0 and slope[-1] < 0)
+        free = slice(0, -1) if held else slice(None)
+        step[free] = np.linalg.solve(curvature[free, free], slope[free])
         if slope @ step < _CLOSE:
             break
         step = step / max(1.0, float(np.abs(step).max()) / _LONGEST_STEP)

@@ -159,7 +159,7 @@ def test_what_the_strokes_rest_on_is_rebuilt_and_shows_how_far_they_are() -> Non
 def test_the_strokes_are_what_fitting_gives() -> None:
     # Rounded, and the valley is shallow: read and direction spread may be traded for each other.
     tour, club = build.fit_tour_stroke(), build.fit_club_stroke()
-    assert tour.direction_deg == pytest.approx(TOUR_STROKE.direction_deg, rel=0.02)
+    assert tour.direction_deg == pytest.approx(TOUR_STROKE.direction_deg, rel=0.04)
     assert tour.read == pytest.approx(TOUR_STROKE.read, rel=0.15)
     assert tour.pace == pytest.approx(TOUR_STROKE.pace, rel=0.05)
     assert club.direction_deg == pytest.approx(CLUB_STROKE.direction_deg, rel=0.01)

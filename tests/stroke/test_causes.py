@@ -63,14 +63,14 @@ def test_parts_and_misses_of_a_stroke_without_habits() -> None:
 
 
 def test_more_of_a_cause_shows_as_more_misses_of_that_cause() -> None:
-    usual = {m.cause: m.share for m in stroke_causes(season(AMATEUR, 4), ROUNDS * 18).misses}
+    usual = {m.cause: m.share for m in stroke_causes(season(AMATEUR, 4, 20), 20 * 18).misses}
     poor = {
         "read": PuttingStroke(1.5, 0.7, 0.11, less_left_to_right=0.5, less_right_to_left=0.5),
         "direction": PuttingStroke(2.6, 0.35, 0.11),
         "pace": PuttingStroke(1.5, 0.35, 0.2),
     }
     for cause, stroke in poor.items():
-        found = {m.cause: m.share for m in stroke_causes(season(stroke, 4), ROUNDS * 18).misses}
+        found = {m.cause: m.share for m in stroke_causes(season(stroke, 4, 20), 20 * 18).misses}
         assert found[cause] > usual[cause] + 0.05
 
 
