@@ -63,7 +63,7 @@ def write_plan(
     out: Path | None,
 ) -> None:
     """A session or a week of them."""
-    player, season, decision = _decided(shared, which, own, None)
+    player, season, decision = _decided(shared, which, own, None, plan=True)
     many = (sessions or USUAL_SESSIONS) if week else 1
     plan = make_plan(decision, all_drills(own), minutes or WEEK_MINUTES, many)
     if shared.as_json:
@@ -103,10 +103,10 @@ def written_plan(plan: Plan, player: str | None, out: Path, behind: str, shown_i
 
 
 def _decided(
-    shared: Shared, which: Which, own: Path | None, towards: str | None
+    shared: Shared, which: Which, own: Path | None, towards: str | None, plan: bool = False
 ) -> tuple[str | None, str, Decision]:
-    """Whose decision, which rounds, and the decision; without any round a general one."""
-    if not _any_rounds(shared) and shared.player is None:
+    """Whose decision, which rounds, and the decision; for a plan without rounds a general one."""
+    if plan and not _any_rounds(shared) and shared.player is None:
         nothing = pl.DataFrame(schema=PUTTS_SCHEMA)
         return None, "", decide(nothing, 0, None, all_drills(own))
     analysis = select_season(shared, which=which, own=own)

@@ -47,21 +47,21 @@ def verdicts(before: PuttingStroke, after: PuttingStroke, each: int, seeds: int)
 
 
 def test_a_large_gain_is_found_in_many_rounds() -> None:
-    found = verdicts(UPHILL, USUAL, 50, 10)
-    assert found.count("improved") >= 8
+    found = verdicts(UPHILL, USUAL, 50, 5)
+    assert found.count("improved") >= 4
     assert "worse" not in found
 
 
 def test_greens_that_are_easier_for_all_putts_are_no_gain_of_the_drill() -> None:
     """Issue 15, 9: greens 8 % easier made it say improved in 18 to 27 % of seasons."""
-    found = [*verdicts(USUAL, EASIER, 30, 20), *verdicts(EASIER, USUAL, 30, 20)]
-    # One in twenty, and what twenty and twenty seasons may show of it.
-    assert found.count("improved") <= 4
-    assert found.count("worse") <= 4
+    found = [*verdicts(USUAL, EASIER, 30, 10), *verdicts(EASIER, USUAL, 30, 10)]
+    # One in twenty, and what twenty seasons may show of it.
+    assert found.count("improved") <= 3
+    assert found.count("worse") <= 3
 
 
 def test_without_a_gain_hardly_any_is_claimed() -> None:
-    found = [*verdicts(UPHILL, UPHILL, 15, 15), *verdicts(USUAL, USUAL, 40, 15)]
+    found = [*verdicts(UPHILL, UPHILL, 15, 8), *verdicts(USUAL, USUAL, 40, 8)]
     assert found.count("improved") <= 3 and found.count("worse") <= 3
 
 
