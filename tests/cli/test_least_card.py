@@ -180,7 +180,8 @@ def test_every_command_on_rounds_all_alike(sgputt: Command, home: Path, name: st
     written("export --what charts", home / "charts")
 
 
-@pytest.mark.parametrize("seed", range(30))
+# Every third of thirty, of 5 to 50 rounds.
+@pytest.mark.parametrize("seed", range(0, 30, 3))
 def test_a_season_of_the_least_card(sgputt: Command, home: Path, seed: int) -> None:
     write_season(home / "card.csv", LEAST, least_rounds(seed))
     assert sgputt("import", "card.csv").status == 0
