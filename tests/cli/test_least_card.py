@@ -204,7 +204,8 @@ def test_rounds_without_a_putt_that_counts_praise_nobody(
 ) -> None:
     write_season(home / "card.csv", *ALIKE[name])
     sgputt("import", "card.csv")
-    for words in ("season", "practice"):
-        out = " ".join(sgputt(words).out.split())
-        assert "No putt here counts for strokes gained" in out
+    season, practice = (" ".join(sgputt(words).out.split()) for words in ("season", "practice"))
+    assert "No putt here counts for strokes gained" in season
+    assert "Nothing can be told of your putting yet" in practice
+    for out in (season, practice):
         assert "keep up what you do" not in out
