@@ -68,6 +68,8 @@ _STEPS_PX = {"dot": 90, "small": 16}
 _PIXELS_A_PIXEL = 2.0
 _FILE_LETTERS = 74
 _WIDER_LETTER_PX = 1.0
+# Share of an axis that the word for its side takes.
+_ROOM_FOR_A_WORD = 0.26
 _DROPPED = re.compile(
     r' (?:class|role|aria-[a-z]+|pointer-events|font-family|xmlns(?::xlink)?|version)="[^"]*"'
     r'|<path[^>]* d="(?:M0,0h0v0h0Z)?"[^>]*/>|<rect[^>]* fill="transparent"/>'
@@ -461,16 +463,18 @@ def _zero(ends: tuple[float, float], sides: bool) -> list[alt.Chart]:
     if not sides or ends[0] >= 0:
         return [line]
     above = in_pixels(y=-11)
-    return [
+    gaining = ends[1] / (ends[1] - ends[0])
+    drawn = [
         one.mark_rect(color=LOSS, opacity=0.07).encode(x=alt.X("from:Q"), x2=alt.X2("to:Q")),
         line,
-        wording(rows, "below", bold=True, colour=LOSS, align="right", dx=-6).encode(
-            x=alt.X("to:Q"), **above
-        ),
-        wording(rows, "above", bold=True, colour=GAIN, align="left", dx=6).encode(
-            x=alt.X("to:Q"), **above
-        ),
     ]
+    if gaining < 1 - _ROOM_FOR_A_WORD:
+        word = wording(rows, "below", bold=True, colour=LOSS, align="right", dx=-6)
+        drawn.append(word.encode(x=alt.X("to:Q"), **above))
+    if gaining > _ROOM_FOR_A_WORD:
+        word = wording(rows, "above", bold=True, colour=GAIN, align="left", dx=6)
+        drawn.append(word.encode(x=alt.X("to:Q"), **above))
+    return drawn
 
 
 def ends_around(
