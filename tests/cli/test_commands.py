@@ -22,7 +22,7 @@ date,player,course,hole,putts,putt1,putt2
 2025-05-03,Ada Brook,Heron Mere,1,2,20,2
 ,,,2,1,8,
 """
-ARCHIVE_COMMANDS = ["rounds", "round", "season", "export"]
+ARCHIVE_COMMANDS = ["rounds", "round", "season", "practice", "export"]
 
 
 @pytest.fixture
@@ -99,16 +99,6 @@ def test_without_an_archive_the_way_on_is_said(sgputt: Command, home: Path, name
     ran = sgputt(name, "--json")
     assert (ran.status, ran.out) == (1, "")
     assert "sgputt import" in ran.err
-    assert not (home / "archive.sqlite").exists()
-
-
-def test_practice_without_an_archive_is_a_default_and_the_way_on(
-    sgputt: Command, home: Path
-) -> None:
-    told = sgputt("practice", "--json").json
-    assert (told["rounds"], told["stands_out"]) == (0, False)
-    assert told["priorities"][0]["default"]
-    assert "sgputt import FILE" in sgputt("practice").out
     assert not (home / "archive.sqlite").exists()
 
 

@@ -63,7 +63,7 @@ def test_every_command_of_drills_has_an_example_that_runs(name: str, six: Comman
     for line in lines:
         done = six(*shlex.split(line)[1:])
         assert (done.status, done.err) == (0, ""), line
-        assert fits(done.out), line
+        assert "--json" in line or fits(done.out), line
 
 
 def test_a_set_is_logged_shown_and_taken_back(six: Command) -> None:
@@ -92,7 +92,8 @@ def test_a_set_is_logged_shown_and_taken_back(six: Command) -> None:
 def test_restarts_will_do_for_a_streak(six: Command) -> None:
     found = six("drills", "log", LADDER, "--balls", 14, "--restarts", 3, "--json").json
     assert (found["successes"], found["restarts"], found["date"]) == (11, 3, str(date.today()))
-    assert found["pass_mark"]["in_a_row"] == 4
+    # Four tees, gone through as often as this player's mark asks.
+    assert found["pass_mark"]["in_a_row"] % 4 == 0
     assert found["passed"] is False or found["pass_mark"]["balls"] >= 14
 
 
@@ -264,10 +265,12 @@ def test_one_round_names_no_drill_as_the_players_own(six: Command) -> None:
 
 
 def test_a_log_that_cannot_be_is_refused(six: Command) -> None:
-    refused = six("drills", "log", LADDER, "--balls", 20, "--restarts", 2)
-    assert refused.status == 2 and "at most 12 balls" in refused.err
+    logged = six("drills", "log", LADDER, "--balls", 14, "--restarts", 3, "--json").json
+    row = logged["pass_mark"]["in_a_row"]
+    refused = six("drills", "log", LADDER, "--balls", 2 * row + 1, "--restarts", 1)
+    assert refused.status == 2 and f"at most {2 * row} balls" in " ".join(refused.err.split())
     assert "write the successes" in refused.err
-    assert six("drills", "log", LADDER, "--balls", 12, "--restarts", 2).status == 0
+    assert six("drills", "log", LADDER, "--balls", 2 * row, "--restarts", 1).status == 0
 
 
 def test_a_plan_in_words(six: Command) -> None:

@@ -173,7 +173,7 @@ def test_a_trend_is_drawn_from_two_rounds_on(rounds: int, reach: float | None) -
 
 def test_ways_to_divide_with_one_row_say_nothing_and_are_left_out(forty: Case) -> None:
     drawn = breakdown_charts(forty.analysis.breakdowns)
-    assert list(drawn) == ["by month"]
+    assert list(drawn) == ["by month", "by green speed"]
     assert drawn["by month"] is not None
     written = texts(drawn["by month"])
     assert written.index("Nov\u00a02026") < written.index("Oct\u00a02026")

@@ -85,6 +85,9 @@ def test_nothing_acts_on_a_terminal(words: str, hostile: Command) -> None:
             assert isinstance(ran.json, list | dict)
 
 
+DATA_BLOCK = re.compile(r'<script type="application/json"[^>]*>(.*?)</script>', re.DOTALL)
+
+
 @pytest.mark.parametrize("words", FILES)
 def test_nothing_acts_in_a_file(words: str, hostile: Command, home: Path) -> None:
     ran = hostile(*words.split())
@@ -95,6 +98,10 @@ def test_nothing_acts_in_a_file(words: str, hostile: Command, home: Path) -> Non
     assert not ACTS.search(text.replace("\t", " "))
     assert not re.search("^Error: forged", text, re.MULTILINE)
     if written.suffix == ".html":
+        # A block of data is text to a browser until a "<" of its own.
+        for block in DATA_BLOCK.findall(text):
+            assert "<" not in block
+        text = DATA_BLOCK.sub("", text)
         assert "<zz9" not in text and '" onload=zz9' not in text and "'</script" not in text
     if written.suffix == ".md":
         assert "<zz9" not in text and not re.search(r"(?<!\\)\]\(javascript", text)
