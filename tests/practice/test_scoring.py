@@ -40,7 +40,7 @@ PLAYERS = {
     "short": with_fault(long=-0.08),
     "poor": with_fault(direction_deg=2.2, read=0.5, pace=0.15),
 }
-BALLS = 1200
+BALLS = 6000
 
 
 def known(stroke: PuttingStroke) -> KnownStroke:

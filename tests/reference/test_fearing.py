@@ -62,7 +62,8 @@ def gaps(distance_ft: Array) -> Array:
 
 def test_the_tour_baseline_is_near_the_second_curve() -> None:
     # Coefficients second hand, of earlier seasons; reference.md found 0.025 against the published
-    # table, and 0.03 is asked for here from 3 to 47 ft; beyond, our three-putts are too few (0.0304 at 48).
+    # table, and 0.03 is asked for here from 3 to 47 ft; beyond, our three-putts are too few
+    # (0.0304 at 48 ft).
     assert np.abs(gaps(np.arange(3.0, 48.0))).max() < 0.03
 
 
