@@ -12,15 +12,18 @@ import pytest
 
 from tests.benchmarks.putts import write_putts
 
-PutsIn = Callable[[int], Path]
+PutsIn = Callable[..., Path]
 Promise = Callable[..., None]
 
 
 @pytest.fixture(scope="session")
 def putts_in() -> PutsIn:
-    """Folders of so many putts; SGPUTT_BENCH names where they are kept from run to run."""
+    """Folders of so many putts, their lengths in a unit if one is named.
+
+    SGPUTT_BENCH names where they are kept from run to run.
+    """
     home = Path(os.environ.get("SGPUTT_BENCH") or tempfile.mkdtemp(prefix="sgputt-bench-"))
-    return lambda putts: write_putts(home / str(putts), putts)
+    return lambda putts, unit=None: write_putts(home / f"{putts}-{unit}", putts, unit)
 
 
 @pytest.fixture

@@ -13,12 +13,19 @@ START = date(2020, 1, 1)
 ROUNDS_OF_A_PLAYER = 40
 PUTTS_OF_A_ROUND = 31.2
 PUTTS_OF_A_FILE = 1_000_000
-# Files that are played anew; further ones are these again, under other names of players.
-PLAYED = 10
+# Files that are played; further ones are these again, under other names of players.
+PLAYED = 3
 
 
-def write_putts(folder: Path, putts: int) -> Path:
-    """A folder of that many putts, a million a file; one that is there already is left alone."""
+# Feet of the unit in whole numbers of which lengths are written.
+UNITS = {"inches": 1 / 12, "millimetres": 1 / 304.8}
+
+
+def write_putts(folder: Path, putts: int, unit: str | None = None) -> Path:
+    """A folder of that many putts, a million a file; one that is there already is left alone.
+
+    Lengths are tenths of a foot, or whole numbers of ``unit``.
+    """
     if folder.exists() and _rows(folder) == putts:
         return folder
     folder.mkdir(parents=True, exist_ok=True)
@@ -29,6 +36,9 @@ def write_putts(folder: Path, putts: int) -> Path:
         if which not in played:
             played[which] = _play(which, rows)
         table = played[which].head(rows)
+        if unit:
+            lengths = pl.col("distance_ft", "leave_ft")
+            table = table.with_columns((lengths / UNITS[unit]).round() * UNITS[unit])
         named = pl.format("Player {}-{}", pl.lit(number), pl.col("player"))
         table.with_columns(named.alias("player")).write_parquet(folder / f"{number:04}.parquet")
     return folder
