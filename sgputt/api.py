@@ -79,6 +79,11 @@ def to_pandas(result: pl.DataFrame | DataclassInstance) -> pd.DataFrame | dict[s
     ------
     TableError
         Neither a table nor a result that holds one.
+
+    Examples
+    --------
+    >>> to_pandas(pl.DataFrame({"putts": [31, 29]}))["putts"].mean()
+    np.float64(30.0)
     """
     if isinstance(result, pl.DataFrame):
         return result.to_pandas()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 class SgputtError(Exception):
-    """A mistake the user can mend; commands print it without a traceback.
+    """A mistake the user can correct; commands print it without a traceback.
 
     Parameters
     ----------
@@ -12,6 +12,15 @@ class SgputtError(Exception):
         What went wrong, with the value that caused it.
     hint : str
         What to do or type next; may be empty.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> try:
+    ...     sgputt.get_baseline("seniors")
+    ... except sgputt.SgputtError as error:
+    ...     print(error.what)
+    There is no baseline 'seniors' in the reference data.
     """
 
     def __init__(self, what: str, hint: str = "") -> None:

@@ -455,7 +455,7 @@ def file_name(name: str) -> str:
     >>> file_name("Mara Lindqvist")
     'mara-lindqvist'
     >>> file_name("Zo\u00eb")
-    'zoe-3c3b0a'
+    'zoe-09dcdc'
     """
     letters = unicodedata.normalize("NFKD", name.casefold())
     plain = "".join(letter for letter in letters if not unicodedata.combining(letter))

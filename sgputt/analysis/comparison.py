@@ -172,6 +172,15 @@ def compare(
     ------
     ValueError
         The two are scored against different baselines.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> from sgputt.demo import demo_season
+    >>> scored = sgputt.score(demo_season(), sgputt.get_baseline())
+    >>> same = sgputt.compare(scored, scored)
+    >>> same.difference, same.told
+    (0.0, False)
     """
     if first.baseline.name != second.baseline.name:
         raise ValueError(f"baselines: {first.baseline.name}, {second.baseline.name}; one for both")

@@ -142,5 +142,15 @@ def analyse_round(scored: Scored, season: SeasonAnalysis) -> RoundAnalysis:
         One round, from :func:`sgputt.score`.
     season : SeasonAnalysis
         All rounds of its player.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> from sgputt.demo import demo_season
+    >>> season = sgputt.analyse(sgputt.score(demo_season(), sgputt.get_baseline()))
+    >>> putts = demo_season().filter(pl.col("date") == pl.col("date").max())
+    >>> one = sgputt.analyse_round(sgputt.score(putts, sgputt.get_baseline()), season)
+    >>> one.scored.holes.height
+    18
     """
     return RoundAnalysis(scored, season)

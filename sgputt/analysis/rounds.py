@@ -22,6 +22,16 @@ class PlayedRounds:
         Whose rounds they are; empty for several players.
     holes, putts : polars.DataFrame
         The holes and the putts table of these rounds, such as an archive gives them.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> from sgputt.demo import demo_season
+    >>> putts = demo_season()
+    >>> holes = sgputt.score(putts, sgputt.get_baseline()).holes
+    >>> rounds = sgputt.PlayedRounds("Mara Lindqvist", holes, putts)
+    >>> rounds.narrowed(last=5).holes["date"].n_unique()
+    5
     """
 
     player: str

@@ -300,6 +300,14 @@ def analyse(
         unless given.
     level : float
         Coverage aimed at by every interval.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> from sgputt.demo import demo_season
+    >>> season = sgputt.analyse(sgputt.score(demo_season(), sgputt.get_baseline()))
+    >>> season.player, season.rounds
+    ('Mara Lindqvist', 24)
     """
     return SeasonAnalysis(
         scored=scored,

@@ -72,6 +72,15 @@ def analyse_squad(
     ------
     TooFewError
         There is no player.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> from sgputt.demo import demo_season
+    >>> scored = sgputt.score(demo_season(), sgputt.get_baseline())
+    >>> squad = sgputt.analyse_squad({"Mara Lindqvist": scored, "Ada Brook": scored})
+    >>> list(squad.players)
+    ['Mara Lindqvist', 'Ada Brook']
     """
     if not players:
         raise TooFewError("There is no player.", "Store rounds with: sgputt import FILE")

@@ -110,6 +110,16 @@ class Archive:
     ------
     ArchiveError
         It cannot be opened: absent, not an archive, damaged, locked, no permission, disk full.
+
+    Examples
+    --------
+    >>> import sgputt, tempfile
+    >>> with (
+    ...     tempfile.TemporaryDirectory() as folder,
+    ...     sgputt.Archive(Path(folder) / "putting.sqlite") as archive,
+    ... ):
+    ...     archive.players(), archive.putts().height
+    ([], 0)
     """
 
     def __init__(self, path: Path, make: bool = True) -> None:

@@ -36,6 +36,12 @@ def get_baseline(name: str = "tour") -> Baseline:
     ------
     SgputtError
         No such baseline; the hint lists those there are.
+
+    Examples
+    --------
+    >>> import numpy as np, sgputt
+    >>> sgputt.get_baseline("tour").expected_putts(np.array([8.0])).round(2)
+    array([1.5])
     """
     if name not in PUBLIC:
         raise SgputtError(

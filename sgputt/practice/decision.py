@@ -350,6 +350,16 @@ def decide(
         A name and a stroke to measure against instead of one step better than the own.
     shown : frozenset of str
         Drills whose practice shows on the course already: these are not rested.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> from sgputt.demo import demo_season
+    >>> scored = sgputt.score(demo_season(), sgputt.get_baseline())
+    >>> fit = sgputt.fit_putting_stroke(scored.gained)
+    >>> decision = sgputt.decide(scored.gained, scored.holes.height, fit, sgputt.load_drills())
+    >>> decision.priorities[0].rank
+    1
     """
     green = [drill for drill in drills if drill.surface == "green"]
     known = known_stroke(fit)

@@ -208,6 +208,12 @@ def load_drills(extra: Path | None = None) -> tuple[Drill, ...]:
     DrillFileError
         A file cannot be read or has mistakes; all of one file are listed. A drill of the user's
         may not take an id of the catalogue.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> "circle-of-eight-5ft" in {drill.id for drill in sgputt.load_drills()}
+    True
     """
     drills = _read(reference_path(CATALOGUE), frozenset())
     if extra is None:

@@ -67,6 +67,15 @@ def conform_putts(frame: pl.DataFrame) -> pl.DataFrame:
     ------
     TableError
         A needed column is absent, or a value does not fit its column.
+
+    Examples
+    --------
+    >>> import datetime, sgputt
+    >>> day = datetime.date(2026, 5, 3)
+    >>> frame = pl.DataFrame({"date": [day, day], "hole": [1, 1], "putt": [1, 2],
+    ...                       "distance_ft": [20.0, 2.0], "result": ["missed", "holed"]})
+    >>> sgputt.conform_putts(frame)["leave_ft"].to_list()
+    [2.0, 0.0]
     """
     missing = [name for name in (*REQUIRED, "date") if name not in frame.columns]
     if missing:

@@ -19,7 +19,7 @@ _DEFAULTS = CardOptions()
 def read_scorecard(
     source: Path | bytes, name: str | None = None, options: CardOptions = _DEFAULTS
 ) -> Reading:
-    """Read a scorecard: CSV, a table with pipes, a note or .xlsx, however it is laid out.
+    r"""Read a scorecard: CSV, a table with pipes, a note or .xlsx, however it is laid out.
 
     Parameters
     ----------
@@ -35,6 +35,14 @@ def read_scorecard(
     Reading
         Putts, holes, problems, questions and notes. A user's mistake is a Problem, never an
         exception.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> card = b"date,player,hole,putts,putt1,putt2\n2026-05-03,Mara Lindqvist,1,2,12'6\",3\n"
+    >>> reading = sgputt.read_scorecard(card, name="round.csv")
+    >>> reading.putts.select("putt", "distance_ft", "result").rows()
+    [(1, 12.5, 'missed'), (2, 3.0, 'holed')]
     """
     file = name or (name_of(source) if isinstance(source, Path) else "scorecard")
     ledger = Ledger(file.encode("utf-8", "replace").decode())

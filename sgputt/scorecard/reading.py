@@ -24,7 +24,7 @@ Missing = Literal["chipped in", "not played"]
 
 @dataclass(frozen=True)
 class CardOptions:
-    """What a card does not say itself; its own columns win.
+    r"""What a card does not say itself; its own columns win.
 
     Parameters
     ----------
@@ -58,6 +58,14 @@ class CardOptions:
         pull.
     today : datetime.date, optional
         The day to hold dates against; otherwise the real one.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> options = sgputt.CardOptions(player="Mara Lindqvist", date=dt.date(2026, 5, 3), unit="m")
+    >>> card = b"hole,putts,putt1\n1,2,6\n"
+    >>> sgputt.read_scorecard(card, options=options).putts["distance_ft"].round(2)[0]
+    19.69
     """
 
     player: str | None = None

@@ -88,6 +88,16 @@ def score(putts: pl.DataFrame, baseline: Baseline, holes: pl.DataFrame | None = 
     ------
     TooFewError
         There is no round.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> putts = sgputt.putts_from(pl.DataFrame(
+    ...     {"date": ["2026-05-03"] * 2, "hole": [1, 2], "putt": [1, 1],
+    ...      "distance_ft": [8.0, 8.0], "result": ["holed", "holed"]}))
+    >>> scored = sgputt.score(putts, sgputt.get_baseline("tour"))
+    >>> scored.gained["sg"].round(2).to_list()
+    [0.5, 0.5]
     """
     if holes is None:
         holes = holes_from_putts(putts)

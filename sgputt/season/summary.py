@@ -76,6 +76,14 @@ def season_summary(scored: Scored, player: str, season: str, level: float = LEVE
         What the summary is headed with.
     level : float
         Coverage aimed at by every interval.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> from sgputt.demo import demo_season
+    >>> scored = sgputt.score(demo_season(), sgputt.get_baseline())
+    >>> season_summary(scored, "Mara Lindqvist", "2026").rounds
+    24
     """
     rounds = scored.rounds
     holes = int(rounds["holes"].sum())

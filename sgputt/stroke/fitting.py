@@ -229,6 +229,14 @@ def fit_putting_stroke(
     ------
     TooFewError
         Fewer than 60 putts or 15 misses, unless ``any_number``.
+
+    Examples
+    --------
+    >>> import sgputt
+    >>> from sgputt.demo import demo_season
+    >>> fit = sgputt.fit_putting_stroke(demo_season())
+    >>> fit.rounds
+    24
     """
     seen = seen_putts(putts)
     if not any_number and (seen.putts < FEWEST_PUTTS or seen.misses < FEWEST_MISSES):
