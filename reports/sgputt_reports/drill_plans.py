@@ -34,7 +34,9 @@ _HOLE_FT = 4.25 / 2 / 12
 _LEAST_HOLE_PX, _TEE_PX, _LETTER_PX = 5.0, 4.5, 6.5
 _ARROW_PX = 58.0
 _LEAST_GATE_PX = 18.0
-_MOST_LINES = 4
+_MOST_LINES, _LEGEND_PX = 4, 20.0
+# A circle so large has its size written inside its edge.
+_ROOM_INSIDE_PX = 40.0
 # Room that a label takes, across and down.
 _LABEL_PX = (44.0, 14.0)
 
@@ -284,7 +286,32 @@ def _around_the_hole(layout: Layout, shown_in: str) -> Layers:
         drawn.append(_radius(field, layout, shown_in, taken))
     labels = _tee_labels(layout.tees, field, shown_in, taken)
     drawn += [field.hole(), field.tees(places), *labels, *field.slope()]
-    return layers(*drawn, height=field.height, width=field.width)
+    legend = _legend(layout, shown_in)
+    if not legend:
+        return layers(*drawn, height=field.height, width=field.width)
+    dash = marks([{}]).mark_rule(color=GAIN, strokeWidth=5)
+    below = field.height + _LEGEND_PX / 2
+    word = wording([{"text": legend}], "text", colour=GAIN, size=12, align="left")
+    return layers(
+        *drawn,
+        dash.encode(**in_pixels(x=4, x2=18, y=below)),
+        word.encode(**in_pixels(x=24, y=below)),
+        height=field.height + _LEGEND_PX,
+        width=field.width,
+        padding={"left": 6, "right": 3, "top": 3, "bottom": _LEGEND_PX},
+    )
+
+
+def _legend(layout: Layout, shown_in: str) -> str:
+    """Where a miss may stop, where that is no circle about the hole, which bears its size."""
+    if not layout.size_ft:
+        return ""
+    size = _feet(layout.size_ft, shown_in)
+    if layout.target == "circle":
+        past = f"ring of {size}, {_feet(layout.beyond_ft, shown_in)} past the hole"
+        return past if layout.beyond_ft else ""
+    side = ", high side" if layout.target == "high side" else ""
+    return f"up to {size} past the hole{side}"
 
 
 def _rounded(at: tuple[float, float]) -> tuple[float, float]:
@@ -340,16 +367,21 @@ def _tee_labels(
 def _radius(
     field: _Field, layout: Layout, shown_in: str, taken: list[tuple[float, float]]
 ) -> alt.Chart:
-    """How large the circle is, under its upper edge or above it where it is small."""
-    inside = layout.size_ft * field.pixels > 40
-    taken.append((0.0, (11 if inside else -9) - layout.size_ft * field.pixels))
+    """How large the circle is: inside its edge or, where it is small, outside; away from a tee."""
+    edge = layout.size_ft * field.pixels
+    in_or_out = 11 if edge > _ROOM_INSIDE_PX else -9
+    tees = [(field.pixels * tee.place[0], -field.pixels * tee.place[1]) for tee in layout.tees]
+    room = _LABEL_PX[0] / 2, _LABEL_PX[1]
+    covered = any(abs(x) < room[0] and abs(y - in_or_out + edge) < room[1] for x, y in tees)
+    side = -1 if covered else 1
+    taken.append((0.0, side * (in_or_out - edge)))
     text = wording(
-        [{"x": 0.0, "y": layout.size_ft, "text": _feet(layout.size_ft, shown_in)}],
+        [{"x": 0.0, "y": side * layout.size_ft, "text": _feet(layout.size_ft, shown_in)}],
         "text",
         colour=GAIN,
         bold=True,
         size=12,
-        dy=11 if inside else -9,
+        dy=side * in_or_out,
     )
     return text.encode(x=field.x, y=field.y)
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 
-from sgputt.putts.units import format_length
+from sgputt.putts.units import format_length, metres_said
 from sgputt.safe_text import on_a_page
 from sgputt.season.summary import Estimate
 
@@ -151,7 +151,7 @@ def lengths_said(feet: Sequence[float], shown_in: str = "feet") -> str:
     (['3', 'and', '4.5', 'ft'], ['3', 'm'])
     """
     if shown_in == "metres":
-        shown, unit = [f"{each * METRES_A_FOOT:.1f}".removesuffix(".0") for each in feet], "m"
+        shown, unit = [metres_said(each) for each in feet], "m"
     else:
         shown, unit = [f"{each:.2f}".rstrip("0").rstrip(".") for each in feet], "ft"
     *most, last = shown

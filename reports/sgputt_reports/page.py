@@ -15,7 +15,9 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
+from sgputt.inference.intervals import LEVEL
 from sgputt.putts.units import said_in_metres
+from sgputt.wording import chances
 from sgputt_reports import format as fmt
 
 METRES = "metres"
@@ -156,6 +158,7 @@ def _environment() -> Environment:
         estimate=fmt.estimate,
         percent=fmt.percent,
         chance=fmt.chance,
+        chances=chances,
         length=fmt.length,
         lengths=fmt.lengths,
         tidy=fmt.tidy,
@@ -164,7 +167,10 @@ def _environment() -> Environment:
         count=fmt.count,
     )
     environment.globals.update(
-        interval=fmt.interval, digits_for=fmt.digits_for, few_rounds=fmt.few_rounds
+        interval=fmt.interval,
+        digits_for=fmt.digits_for,
+        few_rounds=fmt.few_rounds,
+        interval_level=LEVEL,
     )
     return environment
 

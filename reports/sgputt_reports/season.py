@@ -85,7 +85,7 @@ def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
         in_order=shown["order"],
         shape=shown["shape"],
         by_length=[] if one else _by_length(summary.cells),
-        habits=None if one else _habits(analysis.stroke),
+        habits=None if one else _habits(analysis),
         stroke=_stroke(analysis.stroke, shown["stroke"]) if analysis.stroke.parts else None,
         practised=shown["practice"],
         apart=shown["apart"],
@@ -160,10 +160,19 @@ def _cell(row: Row | None) -> dict[str, Any] | None:
     }
 
 
-def _habits(stroke: StrokeCauses) -> dict[str, Any]:
+def _habits(analysis: SeasonAnalysis) -> dict[str, Any]:
     """Habits beyond luck, or what there is to say without any."""
+    stroke = analysis.stroke
     none = "No habit stands out beyond luck: not short or long, not left or right, not in the read."
-    return {"told": [each.text for each in stroke.told], "none": stroke.too_few or none}
+    if not stroke.told:
+        heading = "Habits"
+    elif analysis.decision.stands_out:
+        heading = "Your habits"
+    else:
+        # From so few rounds the decision does not rest on it yet.
+        heading = "Perhaps a habit: too few rounds to be sure"
+    told = [each.text for each in stroke.told]
+    return {"heading": heading, "told": told, "none": stroke.too_few or none}
 
 
 def _stroke(stroke: StrokeCauses, charts: Sequence[Chart]) -> dict[str, Any]:

@@ -49,7 +49,8 @@ def squad_page(analysis: SquadAnalysis, shown_in: str = "feet") -> str:
         rounds=sum(each.rounds for each in squad.members),
         putts=sum(each.putts for each in squad.members),
         groups=[_group(each, shown_in) for each in squad.groups],
-        turns=squad.session(),
+        turns=[turn.minutes for turn in squad.session()],
+        stations=_stations(squad),
         members=squad.members,
         chart=_chart(squad.members),
         few=[_few(each) for each in squad.members if each.few_rounds],
@@ -70,10 +71,32 @@ def _group(group: Group, shown_in: str) -> dict[str, Any]:
         "drill": group.drill,
         "plan": drill_plan(group.drill, shown_in),
         "players": [
-            {"name": name, "worth": gain, "mark": group.marks[name]}
+            {
+                "name": name,
+                "worth": gain,
+                "goal": group.marks[name].text.partition(":")[0].removesuffix("."),
+                # What is set up otherwise; why so is said where the drill is the player's own.
+                "set_up": group.marks[name].set_up.partition(":")[0].partition(", not")[0],
+            }
             for name, gain in group.players.items()
         ],
     }
+
+
+def _stations(squad: Squad) -> list[dict[str, Any]]:
+    """Players who go round together, with the station they are at in each turn."""
+    turns = squad.session()
+    return [
+        {
+            "players": list(group.players),
+            "turns": [
+                next((rank for rank, names in turn.stations.items() if names == players), None)
+                for turn in turns
+            ],
+        }
+        for group in squad.groups
+        if (players := tuple(group.players))
+    ]
 
 
 def _chart(members: Sequence[Member]) -> Chart:

@@ -363,7 +363,7 @@ class Count(Scoring):
         if best.target == self.target:
             return self, ""
         what = "circle's radius" if self.target.name == "circle" else "strip's depth"
-        words = f"Make the {what} {best.target.size_ft:g} ft, not {self.target.size_ft:g}: in it"
+        words = f"Make the {what} {best.target.size_ft:g} ft, not {self.target.size_ft:g} ft: in it"
         return best, f"{words} about two balls of three succeed."
 
     def part(self, balls: int) -> Scoring:
@@ -523,7 +523,7 @@ class InARow(Scoring):
         written, row = self.target.size_ft, len(self.stations)
         if written is not None:
             for size in np.arange(written + _STEP_FT, written * _WIDER_AT_MOST + 0.01, _STEP_FT):
-                words = f"mark the circle {size:g} ft from the hole, not {written:g}"
+                words = f"mark the circle {size:g} ft from the hole, not {written:g} ft"
                 changed = replace(self, target=self.target.sized(float(size)))
                 yield float(size) / written - 1, changed, words
         for factor in _NEARER:
@@ -535,7 +535,7 @@ class InARow(Scoring):
                 )
                 words = f"set the tees at {lengths_listed(nearer)} ft, not"
                 changed = replace(self, stations=nearer)
-                yield moved, changed, f"{words} {lengths_listed(self.stations)}"
+                yield moved, changed, f"{words} {lengths_listed(self.stations)} ft"
         for kept in range(row - 1, 0, -1):
             words = f"go for {kept} in a row, not {row}"
             if len({each.length_ft for each in self.stations}) > 1:

@@ -154,7 +154,7 @@ def _metres_for(match: re.Match[str]) -> str:
         return match[0]
     unit = match["unit"]
     # The unit stands once for all; so it must do in metres, each with as many digits as it needs.
-    converted = _SAID_NUMBER.sub(lambda each: _metres(float(each[0])), match["numbers"])
+    converted = _SAID_NUMBER.sub(lambda each: metres_said(float(each[0])), match["numbers"])
     if unit.startswith("footer"):
         return f"{converted}-metre putt{'s' if unit.endswith('s') else ''}"
     if match["gap"] == "-":
@@ -162,7 +162,14 @@ def _metres_for(match: re.Match[str]) -> str:
     return f"{converted}{match['gap']}m"
 
 
-def _metres(feet: float) -> str:
+def metres_said(feet: float) -> str:
+    """Feet in metres as texts and drawings say them: to 5 cm below a metre, else to 10 cm.
+
+    Examples
+    --------
+    >>> metres_said(1.5), metres_said(12.0)
+    ('0.45', '3.7')
+    """
     metres = feet / FEET_PER_METRE
     shown = round(metres * 20) / 20 if metres < 1 else round(metres, 1)
     return f"{shown:g}"

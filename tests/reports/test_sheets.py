@@ -43,10 +43,10 @@ def test_a_squad_starts_with_what_is_certain(forty: Case) -> None:
     in_order(
         text,
         [
-            "What is certain of the squad",
+            "What stands out in the squad",
             "Groups and their stations",
             "Set-up",
-            "A session of the squad",
+            "A session together",
             "Who gains and who loses?",
             "What should each practise first?",
             "Who loses where?",
@@ -113,7 +113,7 @@ def test_a_second_set_points_to_the_first(forty: Case) -> None:
     twice = replace(plan.sessions[0], blocks=(first, replace(first, set_number=2)))
     text = plain(practice_page(replace(plan, sessions=(twice,))))
     assert "second set" in text
-    assert "Set-up and what to do: as in 1." in text
+    assert "Why, set-up and what to do: as in 1." in text
 
 
 def test_a_week_tells_every_session(forty: Case) -> None:
