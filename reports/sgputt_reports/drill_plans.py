@@ -381,6 +381,7 @@ def _radius(
         colour=GAIN,
         bold=True,
         size=12,
+        dx=8 if covered else 0,
         dy=side * in_or_out,
     )
     return text.encode(x=field.x, y=field.y)
