@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+from importlib import import_module
 from pathlib import Path
 
 from sgputt.analysis.season import SeasonAnalysis
@@ -39,12 +41,17 @@ def write_season(
 ) -> None:
     """Print a season, or write it as JSON, and write its page or picture where one is named."""
     form = None if picture is None else form_of_picture(picture)
+    beside = ThreadPoolExecutor(1)
     if out is not None:
-        from sgputt_reports.charts import get_ready
+        from sgputt_reports.drawing import get_ready
 
         get_ready()
+        beside.submit(import_module, "sgputt_reports.season")
     say_lengths_in(shared.settings().shown_in)
     analysis = select_season(shared, year, which)
+    if out is not None and analysis.fit is not None:
+        # What to practise and why putts missed both rest on the fit, not on each other.
+        beside.submit(getattr, analysis, "decision")
     if shared.as_json:
         write_json(analysis.as_dict())
     else:

@@ -9,30 +9,19 @@ from __future__ import annotations
 import json
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 from typing import Any, Literal
 
 import altair as alt
-import vl_convert
 from altair.utils import schemapi
 from markupsafe import Markup
 
+from sgputt_reports.drawing import COLOURS, as_png, draw, in_page, start_drawing
 from sgputt_reports.format import clean, signed
 
 Row = dict[str, Any]
 
-# Contrast of ink, soft, gain and loss on the sheet is at least 4.5 to 1, here and in the dark.
-COLOURS = {
-    "ink": "#1c2130",
-    "soft": "#5d6474",
-    "rule": "#c9cdd6",
-    "sheet": "#ffffff",
-    "gain": "#0b65a3",
-    "loss": "#b54708",
-}
 INK, SOFT, LINE, SHEET, GAIN, LOSS = COLOURS.values()
 VERDICT_COLOURS = {"gain": GAIN, "loss": LOSS, "unclear": SOFT}
 WIDTH, ROW_HEIGHT = 340, 42
@@ -65,33 +54,11 @@ CONFIG: dict[str, Any] = {
 SIGNED_TICKS = "datum.value == 0 ? '0' : format(datum.value, '+')"
 PERCENT_TICKS = "format(100 * datum.value, '.0f') + '\u00a0%'"
 _STEPS_PX = {"dot": 90, "small": 16}
-_PIXELS_A_PIXEL = 2.0
 _FILE_LETTERS = 74
 _WIDER_LETTER_PX = 1.0
 # Share of an axis that the word for its side takes.
 _ROOM_FOR_A_WORD = 0.26
-_DROPPED = re.compile(
-    r' (?:class|role|aria-[a-z]+|pointer-events|font-family|xmlns(?::xlink)?|version)="[^"]*"'
-    r'|<path[^>]* d="(?:M0,0h0v0h0Z)?"[^>]*/>|<rect[^>]* fill="transparent"/>'
-    r'| (?:stroke-miterlimit="10"|opacity="1"|transform="translate\(0,0\)")'
-)
 _NOT_XML = re.compile("[^\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-_CIRCLE = re.compile(r'<path([^>]*?) d="M([\d.]+),0A\2,\2,0,1,1,-\2,0A\2,\2,0,1,1,\2,0"')
-_LONG_FRACTION = re.compile(r"(\d\.\d\d)\d+")
-_TAG = re.compile(r"<[^>]*>")
-_EMPTY = re.compile(r"<g[^>]*(?<!/)></g>|<g[^>]*/>")
-_SIZE = re.compile(r'<svg([^>]*?) (width="[\d.]+") (height="[\d.]+")')
-
-
-@cache
-def _drawer() -> ThreadPoolExecutor:
-    """One thread that draws while the next chart is thought about; drawing lets Python go on."""
-    return ThreadPoolExecutor(1, thread_name_prefix="charts")
-
-
-def get_ready() -> None:
-    """Start the drawing engine beside other work: its start takes as long as ten charts."""
-    _drawer().submit(vl_convert.vegalite_to_svg, {"mark": "point", "data": {"values": []}})
 
 
 @dataclass(frozen=True)
@@ -150,16 +117,16 @@ class Chart:
     wide: Layers | None = None
     answer: str = ""
     at_its_size: bool = False
-    _drawings: list[Future[str]] = field(default_factory=list, compare=False, repr=False)
+    _drawings: list[Callable[[], str]] = field(default_factory=list, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         shown = [self.altair] if self.wide is None else [self.altair, self.wide]
-        self._drawings.extend(_drawer().submit(draw, specification(each)) for each in shown)
+        self._drawings.extend(start_drawing(specification(each)) for each in shown)
 
     @property
     def pictures(self) -> list[Markup]:
         """The drawing for a page, and where there is one the wide drawing."""
-        return [Markup(in_page(each.result(), self.at_its_size)) for each in self._drawings]
+        return [Markup(in_page(each(), self.at_its_size)) for each in self._drawings]
 
     def themed(self) -> alt.LayerChart:
         """An Altair chart with the look of the pages, for a notebook."""
@@ -189,26 +156,6 @@ def _clean(value: Any) -> Any:
     return value
 
 
-def draw(spec: dict[str, Any]) -> str:
-    """SVG of a specification."""
-    svg: str = vl_convert.vegalite_to_svg(spec)
-    return svg
-
-
-def in_page(svg: str, at_its_size: bool = False) -> str:
-    """SVG with the page's colours, without what a page has no use for, as wide as its place."""
-    svg = _DROPPED.sub("", svg)
-    svg = _CIRCLE.sub(r'<circle\1 r="\2"', svg)
-    svg = _TAG.sub(lambda tag: _LONG_FRACTION.sub(r"\1", tag[0]), svg)
-    for name, colour in COLOURS.items():
-        svg = svg.replace(f'"{colour}"', f'"var(--{name})"')
-    before = ""
-    while before != svg:
-        before, svg = svg, _EMPTY.sub("", svg)
-    sized = r" \2 \3" if at_its_size else ""
-    return _SIZE.sub(rf'<svg\1{sized} aria-hidden="true" focusable="false"', svg, count=1)
-
-
 def chart_files(charts: Iterable[Chart], whose: str) -> dict[str, bytes]:
     """Charts as pictures that stand alone, .svg and .png, by the name of the file.
 
@@ -222,7 +169,7 @@ def chart_files(charts: Iterable[Chart], whose: str) -> dict[str, bytes]:
     for each in charts:
         svg = draw(_alone(each, whose))
         files[f"{file_name(each.question)}.svg"] = svg.encode("utf-8")
-        files[f"{file_name(each.question)}.png"] = vl_convert.svg_to_png(svg, scale=_PIXELS_A_PIXEL)
+        files[f"{file_name(each.question)}.png"] = as_png(svg)
     return files
 
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import vl_convert
-
 from sgputt.practice.drills import Drill, load_caution
-from sgputt_reports.charts import SHEET, draw, specification
+from sgputt_reports.charts import SHEET, specification
+from sgputt_reports.drawing import as_png, draw
 from sgputt_reports.drill_plans import drill_plan
 from sgputt_reports.page import Page, render
 
@@ -50,5 +49,4 @@ def drill_file(
     svg = draw({**specification(plan.altair), "background": SHEET})
     if form == "svg":
         return svg.encode("utf-8")
-    png: bytes = vl_convert.svg_to_png(svg, scale=_PIXELS_A_PIXEL)
-    return png
+    return as_png(svg, _PIXELS_A_PIXEL)

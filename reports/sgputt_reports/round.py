@@ -88,7 +88,7 @@ def holes_chart(holes: pl.DataFrame) -> Chart:
     x = alt.X("hole:N", sort=None, axis=alt.Axis(title="hole", labelAngle=0, labelFontSize=11))
     y = alt.Y("gained:Q", axis=alt.Axis(title=None, grid=True, tickCount=5, labelExpr=SIGNED_TICKS))
     told = ", ".join(f"{row['hole']} {signed(row['gained'], 1)}" for row in rows)
-    columns = marks(rows).mark_bar(cornerRadius=2)
+    columns = marks(rows).mark_bar()
     return Chart(
         id="by-hole",
         question="Where did the round go?",

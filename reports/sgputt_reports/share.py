@@ -6,8 +6,6 @@ import textwrap
 from collections.abc import Callable, Sequence
 from typing import Any
 
-import vl_convert
-
 from sgputt.analysis.round import RoundAnalysis
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.errors import SgputtError
@@ -19,15 +17,15 @@ from sgputt_reports.charts import (
     SOFT,
     VERDICT_COLOURS,
     Chart,
-    draw,
     specification,
     verdict,
 )
+from sgputt_reports.drawing import as_png, draw
 from sgputt_reports.format import clean, count, day, estimate, signed, tidy
 from sgputt_reports.round import holes_chart
 from sgputt_reports.season_charts import season_charts
 
-SIDE_PX, _PIXELS_A_PIXEL = 540, 2.0
+SIDE_PX = 540
 _LETTERS_IN_A_LINE = 58
 _LEAST_TOLD = 0.05
 FORMS = ("png", "svg")
@@ -135,8 +133,7 @@ def _picture(
     svg = draw(whole)
     if form == "svg":
         return svg.encode("utf-8")
-    png: bytes = vl_convert.svg_to_png(svg, scale=_PIXELS_A_PIXEL)
-    return png
+    return as_png(svg)
 
 
 def _one_line(text: str) -> str:

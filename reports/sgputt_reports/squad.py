@@ -52,7 +52,7 @@ def squad_page(analysis: SquadAnalysis, shown_in: str = "feet") -> str:
         turns=[turn.minutes for turn in squad.session()],
         stations=_stations(squad),
         members=squad.members,
-        chart=_chart(squad.members),
+        chart=players_chart(squad.members),
         few=[_few(each) for each in squad.members if each.few_rounds],
         absent=analysis.absent,
         caution=load_caution(),
@@ -99,7 +99,7 @@ def _stations(squad: Squad) -> list[dict[str, Any]]:
     ]
 
 
-def _chart(members: Sequence[Member]) -> Chart:
+def players_chart(members: Sequence[Member]) -> Chart:
     """Strokes gained of each player, a row a player."""
     spans = [_span(each) for each in members]
     told = "; ".join(

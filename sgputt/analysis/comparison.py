@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from sgputt.analysis.shown import Shown
 from sgputt.baseline.curve import Baseline
 from sgputt.inference.cells import COMPONENTS, FEWEST_PUTTS, SURE, RoundMatrix, chance_variance
 from sgputt.inference.intervals import (
@@ -52,7 +53,7 @@ class Side:
 
 
 @dataclass(frozen=True)
-class Comparison:
+class Comparison(Shown):
     """Second less first, in strokes gained a round of 18 holes.
 
     Attributes

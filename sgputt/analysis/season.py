@@ -10,7 +10,7 @@ from typing import Any
 import polars as pl
 
 from sgputt.analysis.rounds import years_of
-from sgputt.analysis.shown import drawing
+from sgputt.analysis.shown import Shown
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.decision import Decision, Priority, decide
@@ -40,7 +40,7 @@ _SMOOTHED_SHARE = 1 / 10
 
 
 @dataclass(frozen=True)
-class SeasonAnalysis:
+class SeasonAnalysis(Shown):
     """Everything that some rounds of one player have to say; made by :func:`analyse`.
 
     Each part is worked out when it is first asked for, and once. Strokes are a round of 18 holes
@@ -214,32 +214,6 @@ class SeasonAnalysis:
     def caution(self) -> str:
         """A word of care for practice."""
         return load_caution()
-
-    @property
-    def chart_names(self) -> tuple[str, ...]:
-        """Charts that there is something to draw in, for :meth:`chart`."""
-        names: tuple[str, ...] = drawing().names(self)
-        return names
-
-    def chart(self, name: str) -> Any:
-        """One of the charts of the pages, as an Altair chart, to be shown or changed.
-
-        Parameters
-        ----------
-        name : str
-            One of :attr:`chart_names`.
-
-        Raises
-        ------
-        SgputtError
-            There is no such chart, or nothing to draw in it.
-        """
-        return drawing().chart(self, name)
-
-    def _repr_html_(self) -> str:
-        """What a notebook shows of it."""
-        shown: str = drawing().html(self)
-        return shown
 
     def _breaks_as_json(self) -> list[dict[str, Any]]:
         fair = self.breaks.select(pl.col("break").cast(pl.String), "fair_per_round")

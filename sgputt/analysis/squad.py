@@ -10,6 +10,7 @@ from typing import Any
 import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis, analyse
+from sgputt.analysis.shown import Shown
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.drills import Drill, load_drills
@@ -18,7 +19,7 @@ from sgputt.season.scored import Scored
 
 
 @dataclass(frozen=True)
-class SquadAnalysis:
+class SquadAnalysis(Shown):
     """Everything that the rounds of several players have to say; made by :func:`analyse_squad`.
 
     Attributes

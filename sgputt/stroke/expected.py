@@ -100,12 +100,12 @@ def next_putts(stimp_ft: float) -> csr_array:
     for step, length_share in ((0, 1 - near), (1, near)):
         for go, turn_share in ((0, 1 - round_share), (1, round_share)):
             place = (length + step) * len(GRADES) + grade[:, None, None, None]
-            columns.append(place * _TURNS + (low_turn + go) % _TURNS)
+            columns.append((place * _TURNS + (low_turn + go) % _TURNS).astype(np.int32))
             weights.append(length_share * turn_share)
     index = np.stack(columns, axis=-1).reshape(-1)
     data = np.stack(weights, axis=-1).reshape(-1)
     count = past.size
-    starts = np.arange(count + 1) * 4
+    starts = np.arange(count + 1, dtype=np.int32) * 4
     return csr_array((data, index, starts), shape=(count, len(rows)))
 
 

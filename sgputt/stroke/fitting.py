@@ -29,6 +29,7 @@ from sgputt.stroke.outcomes import (
     GRADES,
     LENGTHS_FT,
     STIMPS_FT,
+    Delivered,
     Outcomes,
     kept_places,
     shares,
@@ -393,37 +394,45 @@ def _ends(stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]) -> 
         places.edges_ft, sent.roll_ft[:, None], sent.roll_spread_ft[:, None]
     )
     rolls = np.diff(roll, axis=1)
-    aside = places.aside[:, None, :]
-    middle, spread = sent.angle[:, None, None], sent.angle_spread[:, None, None]
-    # To the left, everything is the right seen in a mirror.
-    left = _normal(-(places.high[:, :, None] + aside), -middle, spread)
-    right = _normal(places.low[:, :, None] - aside, middle, spread)
-    both, by_angle, by_spread = (
-        np.stack([one, other], axis=2) for one, other in zip(left, right, strict=True)
-    )
-    by_angle[:, :, 0] *= -1
-    for each in (both, by_angle, by_spread):
-        each[..., -1] = 0.0
-
-    def collect(of_roll: Array, of_side: Array) -> Array:
-        """Sums over cells by kind of end, the chance to hole first."""
-        cells = of_roll[:, :, None, None] * (of_side[..., :-1] - of_side[..., 1:])
-        missed = (kinds_of @ cells.reshape(-1)).reshape(len(rolls), _KINDS)
-        return np.concatenate([-missed.sum(axis=1, keepdims=True), missed], axis=1)
-
-    ends = np.stack(
-        [
-            collect(rolls, both),
-            collect(rolls, by_angle),
-            collect(rolls, by_spread),
-            collect(np.diff(by_roll, axis=1), both),
-            collect(np.diff(by_roll_spread, axis=1), both),
-        ]
-    )
+    sides = _sides(places, sent)
+    of_each = [(rolls, side) for side in sides]
+    of_each += [(np.diff(each, axis=1), sides[0]) for each in (by_roll, by_roll_spread)]
+    ends = np.empty((len(of_each), len(rolls), 1 + _KINDS))
+    for end, (of_roll, of_side) in zip(ends, of_each, strict=True):
+        cells = of_roll[:, :, None, None] * of_side
+        end[:, 1:] = (kinds_of @ cells.reshape(-1)).reshape(len(rolls), _KINDS)
+        end[:, 0] = -end[:, 1:].sum(axis=1)
     ends[0, :, 0] += 1
     chain = _chain_rule(stroke, places)
     planes = (len(lengths), _A_PLANE)
     return ends.reshape(5, *planes, 1 + _KINDS), chain.reshape(len(NAMES), *planes)
+
+
+def _sides(places: Outcomes, sent: Delivered) -> tuple[Array, Array, Array]:
+    """Chance of each cell beside the window, and its derivatives by angle and by its spread.
+
+    Arrays of shape (n, u, 2, a), worked on where they lie: making one takes as long as filling it.
+    """
+    scale, angle = 1 / sent.angle_spread[:, None], sent.angle[:, None]
+    aside = (scale * places.aside)[:, None, :]
+    z = np.empty((*places.high.shape, 2, aside.shape[-1]))
+    # To the left, everything is the right seen in a mirror.
+    np.subtract((scale * (angle - places.high))[:, :, None], aside, out=z[:, :, 0])
+    np.subtract((scale * (places.low - angle))[:, :, None], aside, out=z[:, :, 1])
+    chance = ndtr(z)
+    z[..., -1] = 0.0
+    by_angle = np.square(z)
+    by_angle *= -0.5
+    np.exp(by_angle, out=by_angle)
+    by_angle *= -scale[:, :, None, None] / np.sqrt(2 * np.pi)
+    by_spread = np.multiply(z, by_angle, out=z)
+    by_angle[:, :, 0] *= -1
+    for each in (chance, by_angle, by_spread):
+        each[..., -1] = 0.0
+    first, second, third = (
+        each[..., :-1] - each[..., 1:] for each in (chance, by_angle, by_spread)
+    )
+    return first, second, third
 
 
 def _normal(edges: Array, middle: Array, spread: Array) -> tuple[Array, Array, Array]:

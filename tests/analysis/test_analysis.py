@@ -11,6 +11,7 @@ from typing import Any
 
 import polars as pl
 import pytest
+from polars.testing import assert_frame_equal
 
 import sgputt
 from sgputt.analysis import season as season_module
@@ -20,6 +21,7 @@ from sgputt.errors import TooFewError
 from sgputt.practice.session import Session, sessions_frame
 from sgputt.putts.table import holes_from_putts
 from sgputt.season.scored import Scored, score
+from sgputt.season.summary import by_distance
 from sgputt.stroke.invented import InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE
 from tests.season.hand import BASELINE
@@ -91,6 +93,14 @@ def test_its_json_is_plain(scored: Scored) -> None:
     json.dumps(report.as_dict(), default=str, allow_nan=False)
     halves = sgputt.compare(scored, scored)
     json.dumps(halves.as_dict(), default=str, allow_nan=False)
+
+
+def test_a_rounds_distances_are_those_of_a_season_of_that_round(scored: Scored) -> None:
+    one = PlayedRounds("Ada Brook", holes_from_putts(PUTTS), PUTTS).narrowed(last=1)
+    played = one.score(BASELINE)
+    expected = by_distance(played)
+    assert expected["putts"].sum() > 0
+    assert_frame_equal(sgputt.analyse_round(played, analyse(scored)).by_distance, expected)
 
 
 def test_sets_of_drills_are_shown_and_looked_for_on_the_course(scored: Scored) -> None:

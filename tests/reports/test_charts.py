@@ -9,7 +9,7 @@ import altair as alt
 import polars as pl
 import pytest
 
-from sgputt_reports import charts
+from sgputt_reports import charts, drawing
 from sgputt_reports.season_charts import distance_chart
 from tests.reports.cases import HOSTILE
 
@@ -74,7 +74,7 @@ def test_losses_and_gains_differ_in_more_than_colour() -> None:
 
 def test_in_a_page_colours_are_the_pages_and_nothing_needs_a_style_or_a_script() -> None:
     [picture] = distance_chart(BANDS).pictures
-    for colour in charts.COLOURS.values():
+    for colour in drawing.COLOURS.values():
         assert colour not in picture
     assert 'fill="var(--loss)"' in picture
     for word in ("style=", "class=", "<script", "http", "font-family", "NaN", "undefined"):

@@ -10,7 +10,9 @@ from xml.etree import ElementTree
 import pytest
 from click.testing import CliRunner
 
+from sgputt.analysis.comparison import compare
 from sgputt.analysis.round import analyse_round
+from sgputt.analysis.squad import analyse_squad
 from sgputt.demo import demo_cards
 from sgputt.errors import SgputtError
 from sgputt_cli.main import cli
@@ -61,6 +63,25 @@ def test_a_notebook_shows_what_the_season_says_and_hands_out_its_charts(forty: C
     assert chart.to_dict()["layer"]
     with pytest.raises(SgputtError, match="There is no chart 'pie'"):
         forty.analysis.chart("pie")
+
+
+def test_a_notebook_shows_rounds_squads_and_comparisons_too(forty: Case, one: Case) -> None:
+    squad = analyse_squad({"Nell Achterberg": forty.scored, "Ada Brook": one.scored})
+    halves = compare(one.scored, forty.scored, ("spring", "summer"))
+    shown = [
+        (analyse_round(one.scored, one.analysis), "strokes by hole", "strokes gained in"),
+        (squad, "strokes by player", "Squad, 2 players"),
+        (halves, "difference by distance", "summer less spring"),
+    ]
+    for analysis, name, said in shown:
+        assert name in analysis.chart_names
+        assert analysis.chart(name).to_dict()["layer"]
+        html = analysis._repr_html_()
+        assert said in html
+        assert html.count("<svg") == len(analysis.chart_names)
+        assert "<script" not in html
+        with pytest.raises(SgputtError, match="There is no chart 'pie'"):
+            analysis.chart("pie")
 
 
 def test_a_notebook_says_when_a_chart_has_nothing_in_it(one: Case) -> None:
