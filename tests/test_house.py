@@ -8,8 +8,10 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from functools import cache
+from importlib import import_module
 from pathlib import Path
 
+import click
 import pytest
 
 from sgputt_cli.main import COMMANDS
@@ -120,10 +122,11 @@ def test_commands_compute_nothing_with_arrays_themselves() -> None:
 
 def test_every_command_has_a_module_and_every_module_a_command() -> None:
     folder = HOMES["sgputt_cli"] / "sgputt_cli" / "commands"
-    files = {
-        path.stem.removesuffix("_") for path in folder.glob("*_.py") if path.stem != "__init__"
-    }
-    assert files == set(COMMANDS)
+    files = {path.stem for path in folder.glob("*.py") if path.stem != "__init__"}
+    assert files == {module for module, _ in COMMANDS.values()}
+    for name, (module, _) in COMMANDS.items():
+        held = vars(import_module(f"sgputt_cli.commands.{module}")).values()
+        assert [each.name for each in held if isinstance(each, click.Command)].count(name) == 1
 
 
 @pytest.mark.parametrize("start", ["import sgputt_cli.main", "HELP"])

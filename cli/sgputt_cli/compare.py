@@ -10,10 +10,11 @@ import polars as pl
 
 from sgputt.analysis.comparison import Comparison, compare
 from sgputt.wording import chances, interval, plural, signed
-from sgputt_cli.narrowing import Which
+from sgputt_cli.baselines import chosen_baseline
+from sgputt_cli.options import Shared, Which
 from sgputt_cli.output import named, say, say_lengths_in, table, write_json
 from sgputt_cli.selection import narrowed, stored_rounds
-from sgputt_cli.shared import Shared
+from sgputt_cli.stored import settings_of
 
 
 def write_comparison(
@@ -24,7 +25,7 @@ def write_comparison(
     against: str | None,
 ) -> None:
     """Print a comparison of two periods or two players, or write it as JSON."""
-    say_lengths_in(shared.settings().shown_in)
+    say_lengths_in(settings_of(shared).shown_in)
     if against is not None:
         who, found = _players(shared, which, years, against)
     else:
@@ -38,7 +39,7 @@ def write_comparison(
 def _players(
     shared: Shared, which: Which, years: tuple[int, ...], against: str
 ) -> tuple[str, Comparison]:
-    baseline = shared.get_baseline()
+    baseline = chosen_baseline(shared)
     both = [stored_rounds(each) for each in (shared, replace(shared, player=against))]
     names = (both[0].player, both[1].player)
     if names[0] == names[1]:
@@ -51,7 +52,7 @@ def _players(
 def _periods(
     shared: Shared, which: Which, years: tuple[int, ...], before: date | None
 ) -> tuple[str, Comparison]:
-    baseline = shared.get_baseline()
+    baseline = chosen_baseline(shared)
     rounds = narrowed(stored_rounds(shared), which)
     if before is None:
         parts = [rounds.narrowed(year) for year in years]

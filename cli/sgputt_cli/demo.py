@@ -10,9 +10,10 @@ import click
 from sgputt.demo import DEMO_PLAYER, demo_cards
 from sgputt.intake import take_in
 from sgputt.scorecard import CardOptions
+from sgputt_cli.options import Shared
 from sgputt_cli.output import say, write_line
 from sgputt_cli.season import write_season
-from sgputt_cli.shared import Shared
+from sgputt_cli.stored import open_archive
 
 _TO_TRY = ("practice", "practice --minutes 60", "round", "stroke", "drills")
 
@@ -20,7 +21,7 @@ _TO_TRY = ("practice", "practice --minutes 60", "round", "stroke", "drills")
 def write_demo(archive_path: Path, baseline: str | None, out: Path) -> None:
     """Import the invented season, show it, write its page, and say what to try."""
     shared = Shared(archive_path, DEMO_PLAYER, baseline)
-    with TemporaryDirectory() as folder, shared.open_archive(make=True) as archive:
+    with TemporaryDirectory() as folder, open_archive(shared, make=True) as archive:
         cards = demo_cards(Path(folder))
         for card in cards:
             # An earlier version may have invented the same days otherwise.

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import difflib
 import json
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -12,10 +13,14 @@ import click
 import polars as pl
 
 from sgputt.archive.sessions import SessionLog
+from sgputt.archive.store import Archive
+from sgputt.errors import ArchiveError
+from sgputt.naming import SeveralNamesError, UnknownNameError, find_named
 from sgputt.practice.coverage import habit_table, serving_table
+from sgputt.practice.decision import known_from
 from sgputt.practice.drills import Drill, load_caution
 from sgputt.practice.log import DrillHistory, answers, histories
-from sgputt.practice.marks import mark_of_set, pass_mark
+from sgputt.practice.marks import NOBODY, KnownStroke, mark_of_set, pass_mark
 from sgputt.practice.session import (
     Fault,
     Session,
@@ -27,30 +32,102 @@ from sgputt.practice.session import (
 )
 from sgputt.practice.transfer import Change, CourseRate, Rate, Transfer
 from sgputt.practice_intake import PracticeIntake, take_in_practice
-from sgputt.safe_text import clean
+from sgputt.safe_text import MAX_NAME, clean
 from sgputt.scorecard.dates import DateOrder
 from sgputt.wording import chances, interval, plural, signed
-from sgputt_cli.indented import say_under
+from sgputt_cli.options import Shared
 from sgputt_cli.output import (
     form_of_picture,
     say,
+    say_under,
     table,
     write_json,
     write_line,
     write_picture,
 )
-from sgputt_cli.practising import (
-    Practiser,
-    all_drills,
-    find_drill,
-    is_there,
-    open_log,
-    stroke_of,
-    stroke_of_one,
-    whose_practice,
+from sgputt_cli.selection import all_drills, select_season
+from sgputt_cli.stored import (
+    archive_path,
+    find_player,
+    has_archive,
+    one_player,
+    open_archive,
+    settings_of,
+    several_players,
 )
-from sgputt_cli.selection import select_season
-from sgputt_cli.shared import Shared
+
+
+def find_drill(drills: tuple[Drill, ...], asked: str, words: tuple[str, ...] = ()) -> Drill:
+    """Drill of that name or title, or of a part that only it has; ``words`` may have been meant."""
+    by_id = {drill.id: drill for drill in drills}
+    names = {drill.name: drill.id for drill in drills} | {name: name for name in by_id}
+    try:
+        return by_id[find_named(asked, names, "drill", see="sgputt drills")]
+    except (UnknownNameError, SeveralNamesError) as exc:
+        near = difflib.get_close_matches(asked.casefold(), words, n=1)
+        hint = f"Did you mean '{near[0]}'?" if near else exc.hint
+        raise click.UsageError(f"{exc.what} {hint}") from exc
+
+
+@dataclass(frozen=True)
+class Practiser:
+    """Whose practice it is; ``new`` when nothing is stored under that name."""
+
+    name: str
+    new: bool
+
+
+def whose_practice(shared: Shared, archive: Archive | None) -> Practiser:
+    """The player asked for, who may be new, or the only one known."""
+    known: list[str] = []
+    usual = None
+    if archive is not None:
+        known = sorted({*archive.players(), *SessionLog(archive).players()})
+        usual = archive.settings().player
+    asked = shared.player or usual or ""
+    if asked:
+        try:
+            return Practiser(find_player(asked, known), new=False)
+        except UnknownNameError:
+            if len(asked) > MAX_NAME:
+                raise click.UsageError(
+                    f"--player: write a name of at most {MAX_NAME} characters."
+                ) from None
+            return Practiser(asked, new=True)
+    if len(known) == 1:
+        return Practiser(known[0], new=False)
+    if known:
+        raise several_players(known)
+    raise click.UsageError("Nobody is known yet. Say whose practice it is: --player NAME")
+
+
+def open_log(shared: Shared) -> Archive:
+    """The archive, for what is logged in it; an absent one says how to log."""
+    if not has_archive(shared):
+        raise ArchiveError(
+            f"No practice is logged yet: {archive_path(shared)} does not exist.",
+            "Log a set with: sgputt drills log NAME --balls N --successes N",
+        )
+    return open_archive(shared)
+
+
+def stroke_of(archive: Archive | None, player: str | None) -> KnownStroke:
+    """Whom pass marks are for: the player's own stroke, or a tour stroke without putts."""
+    if archive is None or player is None:
+        return NOBODY
+    return known_from(archive.putts(player))
+
+
+def stroke_of_one(shared: Shared) -> KnownStroke:
+    """Stroke of the player asked for or the only one stored; a tour stroke where that is open."""
+    if not has_archive(shared):
+        return stroke_of(None, None)
+    with open_archive(shared) as archive:
+        players = archive.players()
+        if players and (shared.player or archive.settings().player) is not None:
+            return stroke_of(archive, one_player(shared, archive))
+        return stroke_of(archive, players[0] if len(players) == 1 else None)
+
 
 _WORTH_SAYING = 0.05
 
@@ -132,7 +209,7 @@ def show_drill(
     if out is not None and form is not None:
         from sgputt_reports.drill import drill_file
 
-        shown_in = shared.settings().shown_in
+        shown_in = settings_of(shared).shown_in
         content = drill_file(drill, form, mark.text, known.whose, mark.set_up, shown_in)
         write_picture(out, content, quiet=shared.as_json)
     if shared.as_json:
@@ -183,9 +260,9 @@ def _refuse(found: Sequence[Fault]) -> None:
 
 def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[Practiser, Session, int]:
     """Store it with the mark that holds for this player today."""
-    if not is_there(shared):
+    if not has_archive(shared):
         whose_practice(shared, None)
-    with shared.open_archive(make=True) as archive:
+    with open_archive(shared, make=True) as archive:
         who = whose_practice(shared, archive)
         known, log = stroke_of(archive, who.name), SessionLog(archive)
         answer = answers(log.table(who.name), [drill]).get(drill.id)
@@ -199,7 +276,6 @@ def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[Practiser, 
 def _report(
     shared: Shared, drill: Drill, who: Practiser, session: Session, session_id: int
 ) -> None:
-
     assert session.pass_mark is not None
     row = {**asdict(session), "date": str(session.date)}
     verdict = passed(row)
@@ -259,14 +335,12 @@ def _logged_name(shared: Shared, drill_id: str, own: Path | None) -> str:
 
 
 def _say_nothing(player: str, drill_id: str | None) -> None:
-
     what = f"of {drill_id} " if drill_id else ""
     say(f"No practice {what}is logged for {player} yet.")
     say("Log a set with: sgputt drills log NAME --balls N --successes N")
 
 
 def _as_json(history: DrillHistory, sessions: pl.DataFrame) -> dict[str, object]:
-
     sets = []
     for row in sessions.filter(pl.col("drill") == history.drill).iter_rows(named=True):
         mark = json.loads(row["pass_mark"]) if row["pass_mark"] else None
@@ -277,7 +351,6 @@ def _as_json(history: DrillHistory, sessions: pl.DataFrame) -> dict[str, object]
 
 
 def _show(each: DrillHistory) -> None:
-
     span = str(each.first) if each.first == each.last else f"{each.first} to {each.last}"
     write_line(f"{each.drill}: {plural(each.sets, 'set')}, {span}")
     rate = f"{each.successes} of {each.balls} balls, {100 * each.rate:.0f} %"
@@ -294,7 +367,6 @@ def _passed(each: DrillHistory) -> str:
 
 
 def _show_sets(sessions: pl.DataFrame) -> None:
-
     click.echo()
     table(
         "Set by set",
@@ -333,7 +405,6 @@ def show_transfer(shared: Shared, drill_id: str | None, own: Path | None) -> Non
 
 
 def _transfer_json(found: Transfer) -> dict[str, object]:
-
     return {
         "drill": found.drill.id,
         "drill_name": found.drill.name,
@@ -348,7 +419,6 @@ def _transfer_json(found: Transfer) -> dict[str, object]:
 
 
 def _show_transfer(found: Transfer, against: str) -> None:
-
     sets = plural(found.sets, "set")
     say(f"{found.drill.name}: {sets} since {found.first}")
     for line in (*_rates(found.course, against), *_change_words(found.change)):
@@ -376,7 +446,6 @@ def _rate_words(rate: Rate, against: str) -> str:
 
 
 def _change_words(change: Change) -> list[str]:
-
     lines = []
     if change.value is not None:
         rounds = (plural(change.rounds_before, "round"), plural(change.rounds_after, "round"))
@@ -421,7 +490,7 @@ def undo_last(shared: Shared) -> None:
 
 def read_log(shared: Shared, file: Path, date_order: DateOrder | None, own: Path | None) -> bool:
     """Store the sets of a file, and say so; whether it had no problem."""
-    with shared.open_archive(make=True) as archive:
+    with open_archive(shared, make=True) as archive:
         done = take_in_practice(file, archive, all_drills(own), shared.player, date_order)
     if shared.as_json:
         write_json(
@@ -437,7 +506,6 @@ def read_log(shared: Shared, file: Path, date_order: DateOrder | None, own: Path
 
 
 def _say_read(file: Path, done: PracticeIntake) -> None:
-
     for problem in done.problems:
         write_line(f"Problem: {problem}", err=True)
     if done.problems:

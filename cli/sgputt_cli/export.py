@@ -10,10 +10,11 @@ from sgputt.analysis.rounds import PlayedRounds
 from sgputt.errors import TooFewError
 from sgputt.files import write_whole
 from sgputt.putts.units import said_in_metres
-from sgputt_cli.narrowing import Which
+from sgputt_cli.baselines import chosen_baseline
+from sgputt_cli.options import Shared, Which
 from sgputt_cli.output import write_line, write_out
 from sgputt_cli.selection import narrowed, select_season
-from sgputt_cli.shared import Shared
+from sgputt_cli.stored import asked_player, open_archive, settings_of
 from sgputt_reports.export import practice_document, season_document
 from sgputt_reports.export_forms import (
     document_json,
@@ -30,7 +31,7 @@ from sgputt_reports.tables import Document, Table
 
 def write_card(shared: Shared, card_id: int, out: Path | None) -> None:
     """Write the scorecard that a round came from, byte for byte."""
-    with shared.open_archive() as archive:
+    with open_archive(shared) as archive:
         _write(out, archive.scorecard(card_id)[1])
 
 
@@ -42,7 +43,7 @@ def write_table(
         table = putts_table(_rounds_of_all(shared, year, which).putts)
     elif what == "rounds":
         rounds = _rounds_of_all(shared, year, which)
-        table = rounds_table(rounds.score(shared.get_baseline()).rounds)
+        table = rounds_table(rounds.score(chosen_baseline(shared)).rounds)
     else:
         table = cells_table(select_season(shared, year, which).cells)
     _write(out, _table_bytes(table, form))
@@ -61,7 +62,7 @@ def write_document(
     analysis = select_season(shared, year, which, own)
     make = season_document if what == "season" else practice_document
     content = _document_bytes(make(analysis), form)
-    if form == "md" and shared.settings().shown_in == "metres":
+    if form == "md" and settings_of(shared).shown_in == "metres":
         content = said_in_metres(content.decode()).encode()
     _write(out, content)
 
@@ -108,8 +109,8 @@ def _write(out: Path | None, content: bytes) -> None:
 
 def _rounds_of_all(shared: Shared, year: int | None, which: Which) -> PlayedRounds:
     """Rounds of the player asked for, or of all players, narrowed for each."""
-    with shared.open_archive() as archive:
-        player = shared.asked_player(archive)
+    with open_archive(shared) as archive:
+        player = asked_player(shared, archive)
         names = archive.players() if player is None else [player]
         if year is None and which.everything:
             return PlayedRounds(player or "", archive.holes(player), archive.putts(player))

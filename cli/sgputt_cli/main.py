@@ -5,7 +5,9 @@ Nothing heavy is imported here, so that ``sgputt -h`` answers as fast as click i
 
 from __future__ import annotations
 
+import ast
 import gc
+import inspect
 import os
 import sys
 from importlib import import_module
@@ -13,38 +15,40 @@ from typing import Any
 
 import click
 
-from sgputt_cli.shared import Shared, shared_options
+from sgputt.errors import SgputtError
+from sgputt_cli.options import Shared, shared_options
 from sgputt_cli.streams import make_fit
 
 # Many small matrices: threads of the linear algebra library would wait for one another. Set before
 # it is loaded; who wants otherwise says so.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-# Said here so that the list of commands is written without loading each of them.
+# The module of commands/ that holds each, and its summary: said here, so that the list of commands
+# is written without loading any.
 COMMANDS = {
-    "demo": "Import an invented season, write its page, print the next drill.",
-    "card": "Write a blank scorecard: CSV, a page, or paper.",
-    "check": "Read scorecards and report every problem; store nothing.",
-    "import": "Store scorecards (CSV or .xlsx), practice logs, whole folders.",
-    "rounds": "List the stored rounds, in the order played.",
-    "remove": "Take rounds out of the archive.",
-    "round": "Show one round, hole by hole; the latest without an ID.",
-    "season": "Summarise the rounds of a year, or all, or the latest.",
-    "practice": "Decide which drill to do next, or plan whole sessions.",
-    "drills": "List the drills, show one, or log what you practised.",
-    "stroke": "Show read, direction and pace, habits, and what better is worth.",
-    "compare": "Compare two sets of rounds: luck, or more?",
-    "squad": "Sum up all players: who loses where, which drills serve several.",
-    "course": "Prepare a course: what its green speed and slopes mean for you.",
-    "putt": "Show how a putt behaves on a slope, to set up practice.",
-    "expect": "Show expected putts and the one-putt share from a length.",
-    "baselines": "List whom you can be compared with, or the table of one.",
-    "pages": "Write every page into a folder, linked; again, what changed.",
-    "export": "Write putts, rounds, a season, practice or charts to files.",
-    "bulk": "Sum up many players and seasons from Parquet putts.",
-    "settings": "Show or change your name, units and hand, kept in the archive.",
-    "backup": "Copy the archive, as it stands, to a new file.",
-    "restore": "Go back to a backup, or save what a damaged archive still tells.",
+    "demo": ("seasons", "Import an invented season, write its page, print the next drill."),
+    "card": ("cards", "Write a blank scorecard: CSV, a page, or paper."),
+    "check": ("cards", "Read scorecards and report every problem; store nothing."),
+    "import": ("cards", "Store scorecards (CSV or .xlsx), practice logs, whole folders."),
+    "rounds": ("archive", "List the stored rounds, in the order played."),
+    "remove": ("archive", "Take rounds out of the archive."),
+    "round": ("seasons", "Show one round, hole by hole; the latest without an ID."),
+    "season": ("seasons", "Summarise the rounds of a year, or all, or the latest."),
+    "practice": ("practice", "Decide which drill to do next, or plan whole sessions."),
+    "drills": ("practice", "List the drills, show one, or log what you practised."),
+    "stroke": ("seasons", "Show read, direction and pace, habits, and what better is worth."),
+    "compare": ("seasons", "Compare two sets of rounds: luck, or more?"),
+    "squad": ("seasons", "Sum up all players: who loses where, which drills serve several."),
+    "course": ("greens", "Prepare a course: what its green speed and slopes mean for you."),
+    "putt": ("greens", "Show how a putt behaves on a slope, to set up practice."),
+    "expect": ("greens", "Show expected putts and the one-putt share from a length."),
+    "baselines": ("greens", "List whom you can be compared with, or the table of one."),
+    "pages": ("exports", "Write every page into a folder, linked; again, what changed."),
+    "export": ("exports", "Write putts, rounds, a season, practice or charts to files."),
+    "bulk": ("exports", "Sum up many players and seasons from Parquet putts."),
+    "settings": ("archive", "Show or change your name, units and hand, kept in the archive."),
+    "backup": ("archive", "Copy the archive, as it stands, to a new file."),
+    "restore": ("archive", "Go back to a backup, or save what a damaged archive still tells."),
 }
 # Not a docstring, which python -OO would leave out.
 _ABOUT = """Find where putts cost you strokes, and which drill to do next.
@@ -56,49 +60,45 @@ _DATA_PROBLEM = 1
 _OBJECTS_BEFORE_A_LOOK = 200_000
 
 
-def loaded(name: str) -> click.Command:
-    """The command of a module, with its help even where Python leaves docstrings out (-OO)."""
-    module = import_module(name)
-    command: click.Command = module.command
-    if command.help is None:
-        import ast
-        import inspect
-
-        for node in ast.parse(inspect.getsource(module)).body:
-            if isinstance(node, ast.FunctionDef) and node.name == "command":
-                command.help = ast.get_docstring(node)
-    return command
+def _loaded(name: str) -> click.Command:
+    """A command, with its help even where Python leaves docstrings out (-OO)."""
+    module = import_module(f"sgputt_cli.commands.{COMMANDS[name][0]}")
+    found = [each for each in vars(module).values() if isinstance(each, click.Command)]
+    if found[0].help is None:
+        functions = ast.parse(inspect.getsource(module)).body
+        help_of = {
+            each.name: ast.get_docstring(each)
+            for each in functions
+            if isinstance(each, ast.FunctionDef)
+        }
+        for each in found:
+            each.help = help_of[getattr(each.callback, "__name__", "")]
+    return next(each for each in found if each.name == name)
 
 
 class _Group(click.Group):
-    """Commands in the order of the work, each in a module of its own."""
+    """Commands in the order of the work; the module of one is loaded when it is asked for."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(COMMANDS)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
+            formatter.write_dl([(name, summary) for name, (_, summary) in COMMANDS.items()])
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in COMMANDS:
-            return None
-        return loaded(f"sgputt_cli.commands.{cmd_name}_")
+        return _loaded(cmd_name) if cmd_name in COMMANDS else None
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            ctx.fail(_unknown(args[0]))
+            import difflib
+
+            near = difflib.get_close_matches(args[0], COMMANDS, n=1)
+            hint = f"Did you mean '{near[0]}'?" if near else f"Commands: {', '.join(COMMANDS)}."
+            ctx.fail(f"There is no command '{args[0]}'. {hint}")
         return super().resolve_command(ctx, args)
-
-
-def _unknown(name: str) -> str:
-    import difflib
-
-    near = difflib.get_close_matches(name, COMMANDS, n=1)
-    hint = f"Did you mean '{near[0]}'?" if near else f"Commands: {', '.join(COMMANDS)}."
-    return f"There is no command '{name}'. {hint}"
 
 
 @click.group(
@@ -125,12 +125,8 @@ def _indented(text: str) -> str:
 
 def run() -> None:
     """Run the command line; a user's mistake ends in a message and an exit status, no traceback."""
-    from sgputt.errors import SgputtError
-
     # Loading makes many objects and hardly any rubbish to look for.
     gc.set_threshold(_OBJECTS_BEFORE_A_LOOK)
-    # The matrices are small: more threads only fight over the cores.
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     make_fit()
     try:
         status = cli.main(standalone_mode=False, prog_name="sgputt")

@@ -5,23 +5,22 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable, Sequence
+import textwrap
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from sgputt.files import write_whole
 from sgputt.putts.units import said_in_metres
 from sgputt.safe_text import json_text, on_a_line, printable
-from sgputt.wording import chances, interval, plural, signed
 
 if TYPE_CHECKING:
     from sgputt.baseline.curve import Baseline
 
-# The words are had from here too.
-__all__ = ["chances", "interval", "plural", "signed"]
 WIDTH = 80
 _JSON_DIGITS = 10
 _IN_METRES = ContextVar("in_metres", default=False)
@@ -84,8 +83,6 @@ def form_of_picture(path: Path, page: bool = False) -> str:
     forms = ("html", "png", "svg") if page else ("png", "svg")
     form = path.suffix.lower().removeprefix(".")
     if form not in forms:
-        import click
-
         endings = ", ".join(f".{each}" for each in forms)
         raise click.UsageError(f"'{path.name}' does not say in what form. End it in {endings}.")
     return form
@@ -109,23 +106,21 @@ def table(
 
     ``tight`` leaves one space between columns, for tables of many.
     """
-    from rich import box
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
+    from rich import box, console, text
+    from rich import table as grids
 
     padding = (0, 0 if tight else 1)
-    grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
+    grid = grids.Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
     for at, name in enumerate(columns):
         grid.add_column(as_shown(name), justify="left" if at < left else "right", overflow="fold")
     for row in rows:
-        grid.add_row(*(Text(printable(as_shown(cell))) for cell in row))
+        grid.add_row(*(text.Text(printable(as_shown(cell))) for cell in row))
     # Rich would leave bold on under NO_COLOR.
     plain = bool(os.environ.get("NO_COLOR"))
-    console = Console(highlight=False, color_system=None if plain else "auto")
-    console.width = min(console.width, WIDTH) if console.is_terminal else WIDTH
+    screen = console.Console(highlight=False, color_system=None if plain else "auto")
+    screen.width = min(screen.width, WIDTH) if screen.is_terminal else WIDTH
     say(title)
-    console.print(grid)
+    screen.print(grid)
     say()
 
 
@@ -142,3 +137,56 @@ def say(text: str = "") -> None:
 def write_line(text: str, err: bool = False) -> None:
     """Print one line, not wrapped, whatever names stand in it."""
     click.echo(on_a_line(text), err=err)
+
+
+def say_under(text: str, indent: int = 2) -> None:
+    """Print one paragraph, wrapped, all its lines indented."""
+    room = " " * indent
+    click.echo(
+        textwrap.fill(printable(text), WIDTH - 2, initial_indent=room, subsequent_indent=room)
+    )
+
+
+Item = TypeVar("Item")
+# Fewer files than this are read before one could look.
+_MANY = 10
+
+
+def tracked(items: Sequence[Item], words: str) -> Iterator[Item]:
+    """The items one by one, with a bar on stderr while it lasts, when they are many.
+
+    Nothing is shown in a pipe or a file, nor where no codes are wanted or understood.
+    """
+    if len(items) < _MANY:
+        yield from items
+        return
+    with counter(len(items), words) as step:
+        for item in items:
+            yield item
+            step()
+
+
+@contextmanager
+def counter(total: int, words: str) -> Iterator[Callable[[], None]]:
+    """A bar as that of :func:`tracked`; what is given is to be called after each item."""
+    if total == 1 or not _is_watched():
+        yield lambda: None
+        return
+    from rich import console, progress
+
+    columns = (
+        progress.TextColumn("{task.description}"),
+        progress.BarColumn(),
+        progress.MofNCompleteColumn(),
+        progress.TimeRemainingColumn(),
+    )
+    screen = console.Console(stderr=True)
+    with progress.Progress(*columns, console=screen, transient=True) as bar:
+        task = bar.add_task(words, total=total)
+        yield lambda: bar.advance(task)
+
+
+def _is_watched() -> bool:
+    """Whether stderr is a terminal that moves its cursor when told to."""
+    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    return sys.stderr.isatty() and not plain

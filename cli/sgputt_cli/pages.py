@@ -7,10 +7,11 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from sgputt.wording import plural
-from sgputt_cli.output import say, write_json, write_line
-from sgputt_cli.practising import all_drills
-from sgputt_cli.progress import counter
-from sgputt_cli.shared import Shared
+from sgputt_cli.baselines import chosen_baseline
+from sgputt_cli.options import Shared
+from sgputt_cli.output import counter, say, write_json, write_line
+from sgputt_cli.selection import all_drills
+from sgputt_cli.stored import open_archive, settings_of
 from sgputt_reports.site import HOME, SiteOptions, SiteReport, write_site
 
 
@@ -18,10 +19,10 @@ def write_pages(
     shared: Shared, folder: Path, minutes: int, workers: int | None, own: Path | None
 ) -> None:
     """Write what changed, and say what was written."""
-    with shared.open_archive() as archive:
+    with open_archive(shared) as archive:
         path = archive.path
     options = SiteOptions(
-        path, shared.get_baseline(), all_drills(own), shared.settings().shown_in, minutes
+        path, chosen_baseline(shared), all_drills(own), settings_of(shared).shown_in, minutes
     )
     with ExitStack() as watched:
 

@@ -19,12 +19,10 @@ from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.wording import RULE, plural
-from sgputt_cli.indented import say_under
-from sgputt_cli.narrowing import Which
-from sgputt_cli.output import say, write_file, write_json
-from sgputt_cli.practising import all_drills, is_there
-from sgputt_cli.selection import select_season, stored_rounds
-from sgputt_cli.shared import Shared
+from sgputt_cli.options import Shared, Which
+from sgputt_cli.output import say, say_under, write_file, write_json
+from sgputt_cli.selection import all_drills, select_season, stored_rounds
+from sgputt_cli.stored import has_archive, open_archive, settings_of
 
 WEEK_MINUTES = 60
 _TOUR = "tour"
@@ -74,7 +72,7 @@ def write_plan(
         _say_plan(plan)
     if out is not None:
         behind = f"{plural(decision.rounds, 'round')}{season}" if decision.rounds else ""
-        page = written_plan(plan, player, out, behind, shared.settings().shown_in)
+        page = written_plan(plan, player, out, behind, settings_of(shared).shown_in)
         write_file(out, page, quiet=shared.as_json)
 
 
@@ -86,7 +84,7 @@ def write_warm_up(shared: Shared, own: Path | None, minutes: int | None, out: Pa
     else:
         _say_plan(plan)
     if out is not None:
-        page = written_plan(plan, None, out, "", shared.settings().shown_in)
+        page = written_plan(plan, None, out, "", settings_of(shared).shown_in)
         write_file(out, page, quiet=shared.as_json)
 
 
@@ -116,9 +114,9 @@ def _decided(
 
 
 def _any_rounds(shared: Shared) -> bool:
-    if not is_there(shared):
+    if not has_archive(shared):
         return False
-    with shared.open_archive() as archive:
+    with open_archive(shared) as archive:
         return bool(archive.players())
 
 
@@ -196,7 +194,7 @@ def _heading(plan: Plan, session: PlannedSession) -> str:
 def _block_lines(block: Block, told: set[str]) -> Iterator[str]:
     """One block; its set-up and what to do are said the first time only."""
     if block.drill is None:
-        yield f"Break, {block.minutes} minutes: stand up straight and walk about."
+        yield _break(block)
         return
     yield _title(block, block.drill)
     yield f"Why: {block.why}.{_brings(block)}"
@@ -210,6 +208,11 @@ def _block_lines(block: Block, told: set[str]) -> Iterator[str]:
         if block.mark.set_up:
             yield f"Set up for you: {block.mark.set_up}"
         yield f"Pass mark: {block.mark.text}"
+
+
+def _break(block: Block, emphasis: str = "") -> str:
+    text = f"Break, {block.minutes} minutes: stand up straight and walk about."
+    return f"{emphasis}{text}{emphasis}"
 
 
 def _title(block: Block, drill: Drill) -> str:
@@ -263,29 +266,20 @@ def plan_markdown(plan: Plan, player: str | None, caution: str) -> str:
     for session in plan.sessions:
         lines += [f"## {_heading(plan, session)}", ""]
         for block in session.blocks:
-            lines += _markdown(block, told)
+            if block.drill is None:
+                lines += [_break(block, "*"), ""]
+                continue
+            lines += [f"### [ ] {escaped(_title(block, block.drill))}", ""]
+            lines += [f"{escaped(block.why)}.{_brings(block)}", ""]
+            if block.drill.id not in told:
+                lines.append(f"- **Set-up:** {escaped(block.drill.setup)}")
+                lines.append(f"- **Do:** {escaped(block.drill.do)}")
+            told.add(block.drill.id)
+            if block.mark is not None and block.mark.set_up:
+                lines.append(f"- **Set up for you:** {escaped(block.mark.set_up)}")
+            if block.mark is not None:
+                lines.append(f"- **Pass mark:** {escaped(block.mark.text)}")
+                lines.append(f"- balls ____ {block.drill.scoring.counted} ____")
+            lines.append("")
     lines += ["## Mind", "", caution, "", f"{_from(plan)} {RULE}".strip(), ""]
     return "\n".join(lines)
-
-
-def _markdown(block: Block, told: set[str]) -> list[str]:
-    from sgputt_reports.export_forms import escaped
-
-    if block.drill is None:
-        return [f"*Break, {block.minutes} minutes: stand up straight and walk about.*", ""]
-    lines = [
-        f"### [ ] {escaped(_title(block, block.drill))}",
-        "",
-        f"{escaped(block.why)}.{_brings(block)}",
-        "",
-    ]
-    if block.drill.id not in told:
-        lines.append(f"- **Set-up:** {escaped(block.drill.setup)}")
-        lines.append(f"- **Do:** {escaped(block.drill.do)}")
-    told.add(block.drill.id)
-    if block.mark is not None:
-        if block.mark.set_up:
-            lines.append(f"- **Set up for you:** {escaped(block.mark.set_up)}")
-        lines.append(f"- **Pass mark:** {escaped(block.mark.text)}")
-        lines.append(f"- balls ____ {block.drill.scoring.counted} ____")
-    return [*lines, ""]

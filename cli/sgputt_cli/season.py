@@ -1,4 +1,4 @@
-"""A season at the terminal."""
+"""A season, one round and a player's stroke at the terminal."""
 
 from __future__ import annotations
 
@@ -6,12 +6,14 @@ from concurrent.futures import ThreadPoolExecutor
 from importlib import import_module
 from pathlib import Path
 
+from sgputt.analysis.round import RoundReport
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.season.summary import Figures, SeasonSummary, Share
 from sgputt.season.trend import RoundStory
-from sgputt.wording import NOTHING_COUNTS, interval, plural, signed
-from sgputt_cli.narrowing import Which
+from sgputt.stroke.causes import Habit, StrokeCauses, StrokePart
+from sgputt.wording import NOTHING_COUNTS, chances, interval, of_the_stroke, plural, signed
+from sgputt_cli.options import Shared, Which
 from sgputt_cli.output import (
     form_of_picture,
     named,
@@ -23,9 +25,8 @@ from sgputt_cli.output import (
     write_picture,
 )
 from sgputt_cli.practice import say_decision
-from sgputt_cli.selection import select_season
-from sgputt_cli.shared import Shared
-from sgputt_cli.stroke import say_habits, say_misses
+from sgputt_cli.selection import select_round, select_season
+from sgputt_cli.stored import settings_of
 
 _MOST_MONTHS = 6
 _MOST_PARTS = 2
@@ -47,7 +48,7 @@ def write_season(
 
         get_ready()
         beside.submit(import_module, "sgputt_reports.season")
-    say_lengths_in(shared.settings().shown_in)
+    say_lengths_in(settings_of(shared).shown_in)
     analysis = select_season(shared, year, which)
     if out is not None and analysis.fit is not None:
         # What to practise and why putts missed both rest on the fit, not on each other.
@@ -59,12 +60,12 @@ def write_season(
     if out is not None:
         from sgputt_reports.season import season_page
 
-        page = season_page(analysis, shared.settings().shown_in)
+        page = season_page(analysis, settings_of(shared).shown_in)
         write_file(out, page, quiet=shared.as_json)
     if picture is not None and form is not None:
-        from sgputt_reports.share import season_picture
+        from sgputt_reports import share
 
-        drawn = season_picture(analysis, form, names, shared.settings().shown_in)
+        drawn = share.season_picture(analysis, form, names, settings_of(shared).shown_in)
         write_picture(picture, drawn, quiet=shared.as_json)
 
 
@@ -77,7 +78,10 @@ def say_season(analysis: SeasonAnalysis) -> None:
         return
     _show_distances(summary)
     _say_course_of(analysis)
-    _say_stroke(analysis)
+    if not analysis.stroke.too_few:
+        say_misses(analysis.stroke)
+        say_habits(analysis.stroke)
+        say("The stroke in its parts, and what a better one would bring: sgputt stroke")
     say_decision(analysis.decision)
 
 
@@ -151,16 +155,6 @@ def _say_course_of(analysis: SeasonAnalysis) -> None:
             say(_story(word, stories[0]))
 
 
-def _say_stroke(analysis: SeasonAnalysis) -> None:
-    """What misses were and the habits that are told, in a few lines."""
-    stroke = analysis.stroke
-    if stroke.too_few:
-        return
-    say_misses(stroke)
-    say_habits(stroke)
-    say("The stroke in its parts, and what a better one would bring: sgputt stroke")
-
-
 def _story(word: str, story: RoundStory) -> str:
     parts = [
         f"{row['component']} {row['distance']} {signed(row['difference'])}"
@@ -169,3 +163,144 @@ def _story(word: str, story: RoundStory) -> str:
     why = f"; beside your usual {', '.join(parts)}" if parts else ""
     short = "" if story.holes == HOLES_IN_A_ROUND else f" as of 18 holes ({story.holes} played)"
     return f"{word} round {story.date} {signed(story.per_round)}{short}{why}."
+
+
+def write_round(
+    shared: Shared,
+    round_id: int | None,
+    out: Path | None,
+    picture: Path | None = None,
+    names: bool = True,
+) -> None:
+    """Print a round, or write it as JSON, and write its page or picture where one is named."""
+    form = None if picture is None else form_of_picture(picture)
+    say_lengths_in(settings_of(shared).shown_in)
+    analysis = select_round(shared, round_id)
+    if shared.as_json:
+        write_json(analysis.as_dict())
+    else:
+        _say_round(analysis.report)
+    if out is not None:
+        from sgputt_reports.round import round_page
+
+        page = round_page(analysis, settings_of(shared).shown_in)
+        write_file(out, page, quiet=shared.as_json)
+    if picture is not None and form is not None:
+        from sgputt_reports import share
+
+        drawn = share.round_picture(analysis, form, names, settings_of(shared).shown_in)
+        write_picture(picture, drawn, quiet=shared.as_json)
+
+
+def _say_round(report: RoundReport) -> None:
+    where = f"{report.player}, {report.date}, {report.course}"
+    table(
+        f"Round {report.round_id}: {where}",
+        ["hole", "putts", "first putt", "gained", "ended"],
+        [
+            (
+                str(row["hole"]),
+                str(row["putts"]),
+                "-" if row["first_putt_ft"] is None else f"{row['first_putt_ft']:.1f} ft",
+                signed(row["strokes_gained"]),
+                row["ending"],
+            )
+            for row in report.holes_table.iter_rows(named=True)
+        ],
+    )
+    rest = f", not split {signed(report.not_split)}" if report.not_split else ""
+    say(
+        f"{plural(report.putts, 'putt')} on {plural(report.holes, 'hole')}. Strokes gained against "
+        f"{named(report.against)}: "
+        f"{signed(report.strokes_gained)} (holing {signed(report.holing)}, leaves "
+        f"{signed(report.leave)}{rest})."
+    )
+    if report.not_split:
+        say("Not split: second-putt lengths are missing, so only the hole totals are known.")
+    if report.conceded:
+        say(f"Concessions gained {signed(report.conceded)}, kept out of the figures above.")
+    if report.left_out:
+        say(f"Left out, from picked-up holes: {plural(report.left_out, 'putt')}.")
+    if report.off_green:
+        say(f"From off the green, not counted: {plural(report.off_green, 'putt')}.")
+    say("One round is mostly luck: see sgputt practice for what can be told from several.")
+
+
+# How many habits that may be luck are named when none is told.
+_NEAREST = 1
+_LIKELY = 0.9
+
+
+def write_stroke(shared: Shared, year: int | None) -> None:
+    """Print a player's stroke, or write it as JSON."""
+    say_lengths_in(settings_of(shared).shown_in)
+    analysis = select_season(shared, year)
+    if shared.as_json:
+        write_json({"player": analysis.player, **analysis.stroke.as_dict()})
+    else:
+        _say_stroke(analysis.player, analysis.stroke)
+
+
+def _say_stroke(player: str, stroke: StrokeCauses) -> None:
+    played = f"{plural(stroke.rounds, 'round')}, {plural(stroke.putts, 'putt')}"
+    say(f"{player}: {played}")
+    if stroke.too_few:
+        say(stroke.too_few)
+        return
+    table(
+        "The parts of your stroke, with 90 % intervals, and what one step better is worth a round",
+        ["part", "yours", "better", "tour", "worth"],
+        [_part(each) for each in stroke.parts],
+    )
+    say_habits(stroke)
+    for each in _nearest(stroke):
+        say(f"It may be luck that: {each.text} It is this way: {chances(each.chance)}.")
+    say()
+    say_misses(stroke)
+    say(stroke.pace_note)
+    say(
+        "Worth is strokes a round on your own first putts, if you putted one step better or without"
+        " the habit; nobody has measured what practice brings."
+    )
+    say(stroke.assumption)
+
+
+def _part(each: StrokePart) -> tuple[str, ...]:
+    low, high = (of_the_stroke(value, each.unit).rstrip(" %°") for value in (each.low, each.high))
+    worth = each.worth_per_round
+    return (
+        each.part,
+        f"{of_the_stroke(each.value, each.unit)} ({low} to {high})",
+        of_the_stroke(each.better, each.unit),
+        of_the_stroke(each.tour, each.unit),
+        f"{signed(worth.value)} ({interval(worth.low, worth.high)})",
+    )
+
+
+def say_habits(stroke: StrokeCauses) -> None:
+    """Habits that are beyond luck, a sentence each; else the nearest to it."""
+    for each in stroke.told:
+        say(f"Habit. {each.text} It is this way: {chances(each.chance)}.")
+    if not stroke.told:
+        say("No habit can be told from luck.")
+
+
+def _nearest(stroke: StrokeCauses) -> list[Habit]:
+    """Habits that may be luck and would cost most, where none is told."""
+    likely = [each for each in stroke.habits if each.chance >= _LIKELY and not stroke.told]
+    return sorted(likely, key=lambda each: -each.worth_per_round.value)[:_NEAREST]
+
+
+def say_misses(stroke: StrokeCauses) -> None:
+    """What misses were, in shares and in strokes, beside the player's own words."""
+    if not stroke.misses:
+        return
+    causes = sorted(stroke.misses, key=lambda each: -each.lost_per_round)
+    shares = ", ".join(
+        f"{each.cause} {100 * each.share:.0f} % ({signed(-each.lost_per_round)})" for each in causes
+    )
+    say(f"What misses were, with strokes lost on them a round: {shares}.")
+    for row in stroke.own_words.iter_rows(named=True):
+        word, many = row["cause"], plural(row["putts"], "miss", "misses")
+        made = ", ".join(f"{each.cause} {100 * row[each.cause]:.0f} %" for each in causes)
+        say(f"You wrote {word} for {many}; by the model they were {made}.")

@@ -13,17 +13,23 @@ from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.analysis.squad import SquadAnalysis, analyse_squad
 from sgputt.archive.sessions import SessionLog
 from sgputt.errors import TooFewError
+from sgputt.practice.drills import Drill, load_drills
 from sgputt.season.scored import Scored, score
-from sgputt_cli.narrowing import Which
-from sgputt_cli.practising import all_drills
-from sgputt_cli.shared import Shared
+from sgputt_cli.baselines import chosen_baseline
+from sgputt_cli.options import Shared, Which, own_file
+from sgputt_cli.stored import asked_player, one_player, open_archive
 
 
 def stored_rounds(shared: Shared) -> PlayedRounds:
     """All rounds of the player asked for."""
-    with shared.open_archive() as archive:
-        player = shared.one_player(archive)
+    with open_archive(shared) as archive:
+        player = one_player(shared, archive)
         return PlayedRounds(player, archive.holes(player), archive.putts(player))
+
+
+def all_drills(own: Path | None) -> tuple[Drill, ...]:
+    """The catalogue and the user's own drills, from the option or the environment."""
+    return load_drills(own_file(own))
 
 
 def narrowed(rounds: PlayedRounds, which: Which, year: int | None = None) -> PlayedRounds:
@@ -36,9 +42,9 @@ def select_season(
 ) -> SeasonAnalysis:
     """Analyse the rounds of one player, of one year or all, narrowed by the options."""
     which = which or Which()
-    baseline = shared.get_baseline()
+    baseline = chosen_baseline(shared)
     rounds = narrowed(stored_rounds(shared), which, year)
-    with shared.open_archive() as archive:
+    with open_archive(shared) as archive:
         sessions = SessionLog(archive).table(rounds.player)
     return analyse(
         rounds.score(baseline),
@@ -65,10 +71,10 @@ def _practised(
 
 def select_squad(shared: Shared, which: Which) -> SquadAnalysis:
     """Analyse every player's rounds, and name those who have none of the rounds asked for."""
-    baseline = shared.get_baseline()
+    baseline = chosen_baseline(shared)
     players: dict[str, Scored] = {}
     absent: list[str] = []
-    with shared.open_archive() as archive:
+    with open_archive(shared) as archive:
         names = archive.players()
         for name in names:
             rounds = PlayedRounds(name, archive.holes(name), archive.putts(name))
@@ -83,13 +89,13 @@ def select_squad(shared: Shared, which: Which) -> SquadAnalysis:
 
 def select_round(shared: Shared, round_id: int | None) -> RoundAnalysis:
     """Analyse one round; without an id the latest of the player asked for or set."""
-    baseline = shared.get_baseline()
-    with shared.open_archive() as archive:
+    baseline = chosen_baseline(shared)
+    with open_archive(shared) as archive:
         if round_id is None:
-            whose = shared.asked_player(archive) or archive.settings().player
+            whose = asked_player(shared, archive) or archive.settings().player
             rounds = archive.rounds(whose)
             if rounds.is_empty():
-                rounds = archive.rounds(shared.one_player(archive))
+                rounds = archive.rounds(one_player(shared, archive))
             round_id = int(rounds["round_id"][-1])
         holes, putts = archive.holes(round_id=round_id), archive.putts(round_id=round_id)
     scored = score(putts, baseline, holes)

@@ -9,14 +9,23 @@ from pathlib import Path
 import polars as pl
 
 from sgputt.analysis.squad import SquadAnalysis
+from sgputt.practice.drills import load_caution
 from sgputt.practice.squad import KNOWN_WITHIN, Member, Squad
 from sgputt.putts.bands import LABELS
 from sgputt.wording import interval, plural, signed
-from sgputt_cli.indented import say_under
-from sgputt_cli.narrowing import Which
-from sgputt_cli.output import as_shown, named, say, say_lengths_in, table, write_file, write_json
+from sgputt_cli.options import Shared, Which
+from sgputt_cli.output import (
+    as_shown,
+    named,
+    say,
+    say_lengths_in,
+    say_under,
+    table,
+    write_file,
+    write_json,
+)
 from sgputt_cli.selection import select_squad
-from sgputt_cli.shared import Shared
+from sgputt_cli.stored import settings_of
 
 _SHEET_MINUTES = 60
 _LONGEST_FILE = 60
@@ -27,10 +36,11 @@ def write_squad(shared: Shared, which: Which, out: Path | None, sheets: Path | N
 
     ``sheets`` names a folder for a practice sheet of each player.
     """
-    say_lengths_in(shared.settings().shown_in)
+    shown_in = settings_of(shared).shown_in
+    say_lengths_in(shown_in)
     analysis = select_squad(shared, which)
     if sheets is not None:
-        _write_sheets(analysis, sheets, quiet=shared.as_json)
+        _write_sheets(analysis, sheets, shown_in, quiet=shared.as_json)
     if shared.as_json:
         write_json(analysis.as_dict())
     else:
@@ -38,20 +48,19 @@ def write_squad(shared: Shared, which: Which, out: Path | None, sheets: Path | N
     if out is not None:
         from sgputt_reports.squad import squad_page
 
-        page = squad_page(analysis, shared.settings().shown_in)
+        page = squad_page(analysis, shown_in)
         write_file(out, page, quiet=shared.as_json)
 
 
-def _write_sheets(analysis: SquadAnalysis, folder: Path, quiet: bool) -> None:
+def _write_sheets(analysis: SquadAnalysis, folder: Path, shown_in: str, quiet: bool) -> None:
     """An hour's practice for each player, with their own set-ups and marks."""
-    from sgputt.practice.drills import load_caution
     from sgputt_reports.practice import practice_page
 
     folder.mkdir(parents=True, exist_ok=True)
     names = file_names(list(analysis.players))
     for player, season in analysis.players.items():
         behind = f"{plural(season.rounds, 'round')}, {season.season}"
-        page = practice_page(season.plan(_SHEET_MINUTES), player, load_caution(), behind)
+        page = practice_page(season.plan(_SHEET_MINUTES), player, load_caution(), behind, shown_in)
         write_file(folder / f"{names[player]}.html", page, quiet=quiet)
 
 

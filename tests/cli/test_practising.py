@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from sgputt_cli.commands.drills_ import COMMANDS
+from sgputt_cli.commands.practice import LOG_COMMANDS
 from tests.cli.conftest import Command
 
 CIRCLE = "circle-of-eight-5ft"
@@ -52,7 +52,7 @@ def fits(text: str) -> bool:
     return max(map(len, text.splitlines())) <= 80
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", (*LOG_COMMANDS, CIRCLE))
 def test_every_command_of_drills_has_an_example_that_runs(name: str, six: Command) -> None:
     assert six("drills", "log", CIRCLE, "--balls", 40, "--successes", 29).status == 0
     ran = six("drills", name, "--help")

@@ -10,7 +10,7 @@ from sgputt.archive.store import Archive, Settings
 from sgputt.errors import ArchiveError
 from sgputt.naming import SeveralNamesError, UnknownNameError, find_named
 from sgputt.putts.units import UNITS
-from sgputt_cli.commands import settings_
+from sgputt_cli.commands import archive
 from tests.cli.conftest import Command
 
 CARD = "date,player,course,hole,putts,putt1\n2026-05-{day:02},{player},Heron Mere,1,1,9\n,,,2,1,8\n"
@@ -71,7 +71,7 @@ def test_what_cannot_be_is_refused(sgputt: Command, home: Path) -> None:
 
 
 def test_the_units_are_those_of_the_library() -> None:
-    assert list(settings_.UNITS) == list(UNITS)
+    assert list(archive.UNITS) == list(UNITS)
 
 
 def test_the_player_set_is_meant_where_none_is_named(two: Command) -> None:

@@ -129,7 +129,7 @@ def test_a_long_import_shows_how_far_it_is(
 
 def test_the_list_of_commands_is_true_and_fits_its_lines(sgputt: Command) -> None:
     lines = sgputt("-h").out.splitlines()
-    for name, summary in COMMANDS.items():
+    for name, (_, summary) in COMMANDS.items():
         assert any(line.split() == [name, *summary.split()] for line in lines), name
         # The command's own help, loaded with it, begins with the same word.
         own = sgputt(name, "-h").out.split("\n\n")[1].split()

@@ -24,8 +24,7 @@ MEMORY = 2048 * MIB
 # Root may read and write anywhere; what another user needs is loaded before becoming one.
 AS_NOBODY = """
 import os
-import sgputt_cli.commands.import_, sgputt_cli.commands.rounds_, sgputt_cli.commands.backup_
-import sgputt_cli.commands.card_, sgputt_cli.output, sgputt_cli.practising
+import sgputt_cli.commands.cards, sgputt_cli.commands.archive, sgputt_cli.cards, sgputt_cli.archive
 import sgputt.intake, sgputt.scorecard.workbook, sgputt.scorecard.blank
 import contextvars, difflib, platformdirs, rich.console, rich.table, urllib.parse
 if os.geteuid() == 0:

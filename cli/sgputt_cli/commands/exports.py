@@ -1,14 +1,40 @@
-"""``sgputt export``."""
+"""What is written from the archive and beside it: every page, exports, many files summed up."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
-from sgputt_cli.narrowing import Which, takes_which
-from sgputt_cli.practising import own_option
-from sgputt_cli.shared import Shared, takes_shared
+from sgputt_cli.options import Shared, Which, own_option, takes_shared, takes_which
+
+
+@click.command("pages")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--minutes", type=click.IntRange(5, 240), default=60, help="Minutes of the plans.  [60]"
+)
+@click.option("--workers", type=click.IntRange(1, 64), help="Processes to share the work.")
+@own_option
+@takes_shared("archive", "baseline", "json")
+def pages(
+    shared: Shared, folder: Path, minutes: int, workers: int | None, own: Path | None
+) -> None:
+    """Write every page into a FOLDER, linked: players, seasons, rounds, plans.
+
+    Open its index.html, from the folder or from any web server. Typed again, it
+    writes only what changed. It never replaces a file that it did not write.
+
+    \b
+    Examples:
+      sgputt pages putting
+      sgputt pages /srv/www/putting --minutes 45
+    """
+    from sgputt_cli.pages import write_pages
+
+    write_pages(shared, folder, minutes, workers, own)
+
 
 # What can be exported, and the form it has where --out does not say.
 _TABLES = dict.fromkeys(("putts", "rounds", "cells"), "csv")
@@ -33,7 +59,7 @@ _FORMS = ("csv", "json", "md", "xlsx")
 @own_option
 @takes_shared("archive", "player", "baseline", "json")
 @takes_which
-def command(
+def export(
     shared: Shared,
     which: Which,
     year: int | None,
@@ -102,3 +128,46 @@ def _form(what: str, out: Path | None, as_json: bool) -> str:
         endings = ", ".join(f".{form}" for form in forms)
         raise click.UsageError(f"'{out.name}' does not say in what form. End it in {endings}.")
     return ending
+
+
+_PLAYERS_SHOWN = 20
+
+
+@click.command("bulk")
+@click.argument(
+    "paths", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="PATH..."
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the tables, as CSV.")
+@click.option("--keep-good-holes", is_flag=True, help="Leave out only the holes with a problem.")
+@click.option(
+    "--parts", type=click.Path(path_type=Path), help="Folder for finished files (your cache)."
+)
+@click.option("--fresh", is_flag=True, help="Reduce every file, also those finished before.")
+@click.option("--workers", type=click.IntRange(1, 256), help="Processes to share the files.")
+@click.option("--cluster", "address", metavar="ADDRESS", help="Scheduler of a Dask cluster.")
+@click.option(
+    "--show", type=click.IntRange(0), default=_PLAYERS_SHOWN, help="Players to list (20)."
+)
+@takes_shared("baseline", "json")
+def bulk(
+    shared: Shared,
+    paths: tuple[Path, ...],
+    out: Path | None,
+    show: int,
+    **how: Any,
+) -> None:
+    """Sum up many players and seasons from Parquet putts.
+
+    Each PATH is a file or a folder. Every row is checked; a round with a
+    problem is left out and said. A stopped run goes on where it was.
+
+    \b
+    Examples:
+      sgputt bulk putts.parquet
+      sgputt bulk seasons --out figures
+    """
+    from sgputt_cli.bulk import write_bulk
+
+    if out is not None and out.exists() and not out.is_dir():
+        raise click.UsageError(f"{out} is a file. Name a folder for the tables.")
+    write_bulk(shared, paths, out, show, how)

@@ -1,16 +1,36 @@
-"""Many players and seasons, in words and as JSON."""
+"""Many players and seasons from Parquet putts: worked out, in words, as JSON and as tables."""
 
 from __future__ import annotations
 
+import os
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
+import click
+import platformdirs
 import polars as pl
 
-from sgputt.bulk.report import Bulk
+from sgputt.baseline.catalogue import FITTED, PUBLIC
+from sgputt.baseline.curve import Baseline
+from sgputt.bulk.kept import Kept
+from sgputt.bulk.putts_files import Source, find_sources
+from sgputt.bulk.reduce import Task
+from sgputt.bulk.report import Bulk, merge
+from sgputt.bulk.run import processes, reduce_all
+from sgputt.files import write_whole
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
-from sgputt_cli.output import interval, named, plural, say, signed, table, write_line
+from sgputt.wording import interval, plural, signed
+from sgputt_cli.baselines import chosen_baseline
+from sgputt_cli.options import Shared
+from sgputt_cli.output import counter, named, say, table, write_json, write_line
+from sgputt_reports.bulk_tables import bulk_tables
+from sgputt_reports.export_forms import to_csv
 
+# Smaller files are reduced sooner than further processes would have started.
+_WORTH_PROCESSES = 32 * 1024**2
 _PROBLEMS_SHOWN = 10
 _SQUADS_BY_DISTANCE = 4
 _HEADS = ["rounds", "gained", "90 % interval", "holing", "leaves", "3-putts"]
@@ -19,7 +39,92 @@ _PARTS = ["holing", "leaves"]
 _TABLES = ("squads", "squad_seasons", "distances", "players", "player_seasons", "problems")
 
 
-def bulk_json(bulk: Bulk, files: int) -> dict[str, object]:
+def write_bulk(
+    shared: Shared, paths: tuple[Path, ...], out: Path | None, show: int, how: dict[str, Any]
+) -> None:
+    """Sum up the files and say it, or write it as JSON, and tables; status 1 after a problem."""
+    bulk, files = _worked_out(shared, paths, **how)
+    _say_problems(bulk, out)
+    if shared.as_json:
+        write_json(_as_json(bulk, files))
+    else:
+        _say_bulk(bulk, files, show)
+    if out is not None:
+        _write(bulk, out, quiet=shared.as_json)
+    raise click.exceptions.Exit(1 if bulk.found else 0)
+
+
+def _worked_out(
+    shared: Shared,
+    paths: tuple[Path, ...],
+    keep_good_holes: bool,
+    parts: Path | None,
+    fresh: bool,
+    workers: int | None,
+    address: str | None,
+) -> tuple[Bulk, int]:
+    if workers is not None and address is not None:
+        raise click.UsageError("--cluster has workers of its own: leave --workers out.")
+    sources = find_sources(paths)
+    task = Task(_baseline(shared), keep_good_holes)
+    kept = Kept(parts or _cache(), task)
+    done = 0
+    try:
+        with _executor(sources, workers, address) as pool, counter(len(sources), "Files") as step:
+
+            def one_more(source: Source) -> None:
+                nonlocal done
+                done += 1
+                step()
+
+            reduced = reduce_all(sources, task, kept, pool, one_more, fresh, _say_not_kept)
+    except KeyboardInterrupt:
+        click.echo(f"{done} of {len(sources)} files are done and kept.", err=True)
+        click.echo("The same command goes on from there.", err=True)
+        raise
+    return merge(sources, reduced, task), len(sources)
+
+
+def _say_not_kept(why: str) -> None:
+    write_line(f"Note: finished files are no longer kept: {why}.", err=True)
+
+
+def _baseline(shared: Shared) -> Baseline:
+    if shared.baseline in FITTED:
+        raise click.UsageError(
+            f"'{shared.baseline}' is fitted to the archive. Choose one of: {', '.join(PUBLIC)}."
+        )
+    return chosen_baseline(shared)
+
+
+def _cache() -> Path:
+    return Path(platformdirs.user_cache_dir("sgputt", appauthor=False)) / "bulk"
+
+
+def _executor(
+    sources: Sequence[Source], workers: int | None, address: str | None
+) -> AbstractContextManager[Executor | None]:
+    if address is not None:
+        # Dask is an extra that need not be installed.
+        from sgputt.bulk.cluster import cluster
+
+        return cluster(address)
+    if workers is None:
+        size = sum(each.size for each in sources)
+        workers = (os.cpu_count() or 1) if size > _WORTH_PROCESSES else 1
+    return processes(min(workers, len(sources)))
+
+
+def _write(bulk: Bulk, out: Path, quiet: bool) -> None:
+    out.mkdir(parents=True, exist_ok=True)
+    for each in bulk_tables(bulk):
+        path = out / f"{each.name}.csv"
+        write_whole(path, to_csv(each))
+        if not quiet:
+            write_line(f"Wrote {path}")
+
+
+def _as_json(bulk: Bulk, files: int) -> dict[str, object]:
     """The form that scripts may rely on."""
     return {
         "baseline": bulk.against.name,
@@ -33,7 +138,7 @@ def bulk_json(bulk: Bulk, files: int) -> dict[str, object]:
     }
 
 
-def say_bulk_problems(bulk: Bulk, out: Path | None) -> None:
+def _say_problems(bulk: Bulk, out: Path | None) -> None:
     """The first problems on stderr, and how many more there are."""
     for row in bulk.problems.head(_PROBLEMS_SHOWN).to_dicts():
         where = row["file"]
@@ -49,7 +154,7 @@ def say_bulk_problems(bulk: Bulk, out: Path | None) -> None:
         write_line(f"{plural(more, 'more problem')}: see {see}.", err=True)
 
 
-def say_bulk(bulk: Bulk, files: int, show: int) -> None:
+def _say_bulk(bulk: Bulk, files: int, show: int) -> None:
     """What was read, squads, their seasons and distances, players, and doubts."""
     rounds = int(bulk.squads["rounds"].sum())
     say(

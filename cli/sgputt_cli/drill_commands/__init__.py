@@ -1,1 +1,0 @@
-"""What ``sgputt drills`` can do beside listing: one thin module a command."""
