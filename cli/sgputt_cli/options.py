@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-
 if TYPE_CHECKING:
     _DateType = click.ParamType[date]
 else:  # Before click 8.4 a type of parameter does not say what it makes.
