@@ -21,9 +21,10 @@ from sgputt.putts.values import DASHES, read_aim
 from sgputt.safe_text import MAX_NAME
 from sgputt.scorecard import CardOptions, Problem, questions, read_scorecard
 from sgputt.scorecard.blank import PUTTS_HEADER
-from sgputt_reports.page import TEMPLATES, policy, render, script_json
+from sgputt_reports.page import TEMPLATES, policy, render, script_json, script_of
 
 SCRIPTS = (
+    "shared",
     *("card_lengths", "card_round", "card_checks", "card_file"),
     *("card_keep", "card_show", "card_paper", "card_page"),
 )
@@ -144,7 +145,7 @@ def card_page(
         "length": str(HALF_ROUND if holes <= HALF_ROUND else LAST_REGULAR),
     }
     rules = card_rules()
-    script = _script()
+    script = script_of(*SCRIPTS)
     return _document(
         "card",
         script,
@@ -248,14 +249,6 @@ def _longest_pace() -> float:
 def _identity(begun: dict[str, str]) -> str:
     """Name under which a browser keeps this card, apart from the cards of other players."""
     return hashlib.sha256(repr(sorted(begun.items())).encode()).hexdigest()[:12]
-
-
-def _script() -> str:
-    parts = [(TEMPLATES / f"{name}.js").read_text(encoding="utf-8") for name in SCRIPTS]
-    script = "(() => {\n'use strict';\n" + "\n".join(parts) + "})();\n"
-    if any(mark in script.lower() for mark in ("</script", "<!--", "\r", "\0")):
-        raise ValueError("The script of the card cannot stand inside a page.")
-    return script
 
 
 def _document(template: str, code: str, **context: Any) -> str:

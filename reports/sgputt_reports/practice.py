@@ -14,7 +14,7 @@ from sgputt_reports.drill_plans import drill_plan
 from sgputt_reports.format import clean, count, percent
 from sgputt_reports.page import TEMPLATES, Page, render, script_json, script_of
 
-SCRIPTS = ("green_count", "green_keep", "green_file", "green_page")
+SCRIPTS = ("shared", "green_count", "green_keep", "green_file", "green_page")
 # Boxes stand in fives, so that they can be counted at a glance.
 _GROUP = 5
 

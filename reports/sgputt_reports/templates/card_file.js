@@ -1,17 +1,5 @@
 // The card as a file: a row a putt, in the columns of the importer.
-const cleanText = (text) => text.normalize('NFC').split(/\s+/).join(' ')
-  .replace(/[\p{Cc}\p{Cs}]|(?![\u200c\u200d\ufe00-\ufe0f])\p{Default_Ignorable_Code_Point}/gu, '')
-  .replace(/(^|\s)[\u200c\u200d\ufe00-\ufe0f]+|[\u200c\u200d\ufe00-\ufe0f]+(?=\s|$)/g, '$1')
-  .split(/ +/).join(' ').trim();
-
-// As the importer takes it off again: no spreadsheet runs such a text.
-const guarded = (text) => text
-  .replace(/([,;|\t\r\n])([ \u00a0'"]*[=+\-@＝＋－＠])/g, "$1'$2")
-  .replace(/^[ \u00a0'"]*[=+\-@＝＋－＠\t\r\n]/, "'$&");
-
 const makeFile = (rules, lengths) => {
-  const quoted = (text) => (/[",;\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
-
   const feetText = (text, unit, pace) => {
     const feet = lengths.feet(text, unit, pace);
     return feet > 0 && feet < Infinity ? lengths.written(feet) : cleanText(text);
@@ -71,15 +59,13 @@ const makeFile = (rules, lengths) => {
     const once = roundCells(card);
     const rows = rowsOf(card);
     const lines = rows.map((row) => rules.columns
-      .map((name) => quoted(guarded(cleanText(String(({ ...once, ...row })[name] ?? ''))))).join(','));
+      .map((name) => cell({ ...once, ...row }[name])).join(','));
     return [rules.columns.join(','), ...lines, ''].join('\n');
   };
 
   const name = (card) => {
     const { date, course, round } = card.round;
-    const plain = (part) => part.normalize('NFKD').replace(/\p{M}/gu, '').toLowerCase()
-      .replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '').slice(0, 60);
-    const parts = [date || 'undated', plain(course) || 'round'];
+    const parts = [date || 'undated', nameInFile(course, 60) || 'round'];
     if (Number(round) > 1) parts.push(`round-${Number(round)}`);
     return `${parts.join('-')}.csv`;
   };

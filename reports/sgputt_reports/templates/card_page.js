@@ -202,28 +202,12 @@ const clearHole = async () => {
 
 const saveFile = () => {
   const text = file.text(card);
-  const link = element('a', '', { download: file.name(card) });
-  // The mark in front tells a spreadsheet that the letters are UTF-8.
-  link.href = URL.createObjectURL(new Blob(['\ufeff', text], { type: 'text/csv;charset=utf-8' }));
-  document.body.append(link);
-  link.click();
-  link.remove();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  download(file.name(card), text);
   card.saved = text;
   changed();
 };
 
-const copyText = async () => {
-  const area = at('text');
-  area.focus();
-  area.select();
-  try {
-    await navigator.clipboard.writeText(area.value);
-    hear('Copied');
-  } catch {
-    hear(document.execCommand('copy') ? 'Copied' : 'Not copied: the text is selected, copy it yourself');
-  }
-};
+const copyText = async () => hear(await copyFrom(at('text')));
 
 const typeFoot = (button) => {
   const input = button.closest('.measure').querySelector('input');

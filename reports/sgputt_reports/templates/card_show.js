@@ -1,14 +1,6 @@
 // The page made to say what the card says; nothing typed is ever read back from it.
-const at = (id) => document.getElementById(id);
 const UNIT_WORD = { ft: 'feet', m: 'metres', paces: 'paces' };
 const COUNTED = ['', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten'];
-
-const element = (name, text, attributes = {}) => {
-  const made = document.createElement(name);
-  made.textContent = text;
-  Object.entries(attributes).forEach(([key, value]) => made.setAttribute(key, value));
-  return made;
-};
 
 const makeShow = (rules, begun, checks, file) => {
   const press = (button, on) => button.setAttribute('aria-pressed', String(on));

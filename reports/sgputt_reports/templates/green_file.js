@@ -1,16 +1,4 @@
 // The log as a file: a row a set, in the columns that the importer takes.
-const cleanText = (text) => text.normalize('NFC').split(/\s+/).join(' ')
-  .replace(/[\p{Cc}\p{Cs}]|(?![\u200c\u200d\ufe00-\ufe0f])\p{Default_Ignorable_Code_Point}/gu, '')
-  .replace(/(^|\s)[\u200c\u200d\ufe00-\ufe0f]+|[\u200c\u200d\ufe00-\ufe0f]+(?=\s|$)/g, '$1')
-  .split(/ +/).join(' ').trim();
-
-// As the importer takes it off again: no spreadsheet runs such a text.
-const guarded = (text) => text
-  .replace(/([,;|\t\r\n])([ \u00a0'"]*[=+\-@＝＋－＠])/g, "$1'$2")
-  .replace(/^[ \u00a0'"]*[=+\-@＝＋－＠\t\r\n]/, "'$&");
-
-const quoted = (text) => (/[",;\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
-
 const dayOf = (second) => {
   const then = new Date(second * 1000);
   const two = (part) => String(part).padStart(2, '0');
@@ -30,13 +18,11 @@ const rowOf = (block, set, player) => {
   };
 };
 
-const fileText = (columns, rows) => [columns, ...rows.map((row) => columns.map((name) => row[name] ?? ''))]
-  .map((cells) => cells.map((cell) => quoted(guarded(cleanText(String(cell))))).join(','))
+const fileText = (columns, rows) => [columns, ...rows.map((row) => columns.map((name) => row[name]))]
+  .map((cells) => cells.map(cell).join(','))
   .join('\n') + '\n';
 
 const fileName = (rows, player) => {
-  const plain = player.normalize('NFKD').replace(/\p{M}/gu, '').toLowerCase()
-    .replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '').slice(0, 40);
   const days = rows.map((row) => row.date).sort();
-  return `${['practice', days[0], plain].filter(Boolean).join('-')}.csv`;
+  return `${['practice', days[0], nameInFile(player, 40)].filter(Boolean).join('-')}.csv`;
 };

@@ -1,5 +1,4 @@
 // What the player sees and does: one block a screen, two buttons a ball.
-const at = (id) => document.getElementById(id);
 const data = JSON.parse(at('plan-data').textContent);
 const keep = makeKeep(data.id, data.version);
 const REST_S = 120;
@@ -25,13 +24,11 @@ const countAt = (session, index) => {
 };
 const many = (count, word) => `${count} ${word}${count === 1 ? '' : 's'}`;
 const hear = (text) => { at('heard').textContent = text; };
-const lengthOf = (feet) => (data.shown_in === 'metres' ? `${(feet * 0.3048).toFixed(1)} m` : `${feet} ft`);
-
-const element = (name, text, attributes = {}) => {
-  const made = document.createElement(name);
-  made.textContent = text;
-  Object.entries(attributes).forEach(([attribute, value]) => made.setAttribute(attribute, value));
-  return made;
+// As the drawing has it: to 5 cm below a metre, else to 10 cm.
+const lengthOf = (feet) => {
+  const metres = feet * 0.3048;
+  const steps = metres < 1 ? 20 : 10;
+  return data.shown_in === 'metres' ? `${Math.round(metres * steps) / steps} m` : `${feet} ft`;
 };
 
 // Every set with a ball, session by session, as rows of the file.
@@ -261,28 +258,14 @@ const openSession = (number) => {
 
 const saveFile = () => {
   const content = text();
-  const link = element('a', '', { download: name() });
-  // The mark in front tells a spreadsheet that the letters are UTF-8.
-  link.href = URL.createObjectURL(new Blob(['\ufeff', content], { type: 'text/csv;charset=utf-8' }));
-  document.body.append(link);
-  link.click();
-  link.remove();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  download(name(), content);
   log.saved = content;
   changed();
 };
 
 const copyText = async () => {
-  const area = at('text');
   at('as-text').open = true;
-  area.focus();
-  area.select();
-  try {
-    await navigator.clipboard.writeText(area.value);
-    hear('Copied');
-  } catch {
-    hear(document.execCommand('copy') ? 'Copied' : 'Not copied: the text is selected, copy it yourself');
-  }
+  hear(await copyFrom(at('text')));
 };
 
 const startAgain = () => {
