@@ -123,7 +123,7 @@ def _read_file(path: Path) -> pl.DataFrame:
         if path.suffix.casefold() == ".parquet":
             return pl.read_parquet(path)
         if path.suffix.casefold() == ".csv":
-            # Every column of the table as text, so that a player '007' keeps the noughts.
+            # Every column of the table as text, so that a player '007' keeps its zeros.
             texts = dict.fromkeys(PUTTS_SCHEMA, pl.String())
             return unguarded(pl.read_csv(path, schema_overrides=texts, infer_schema_length=None))
     except (pl.exceptions.PolarsError, UnicodeDecodeError) as exc:

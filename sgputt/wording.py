@@ -75,12 +75,12 @@ def chances(share: float) -> str:
     return f"{min(max(round(100 * share), 1), 99)} in 100"
 
 
-def of_the_stroke(value: float, unit: str) -> str:
+def stroke_size(value: float, unit: str) -> str:
     """A spread or a habit of the stroke in its unit: degrees, or a share as per cent.
 
     Examples
     --------
-    >>> of_the_stroke(1.163, "degrees"), of_the_stroke(0.2505, "share of the break")
+    >>> stroke_size(1.163, "degrees"), stroke_size(0.2505, "share of the break")
     ('1.16°', '25 %')
     """
     if unit == "degrees":

@@ -129,6 +129,48 @@ def test_every_command_has_a_module_and_every_module_a_command() -> None:
         assert [each.name for each in held if isinstance(each, click.Command)].count(name) == 1
 
 
+def test_what_is_typed_is_parsed_with_click_alone() -> None:
+    """A module of commands imports at its top nothing of ours but the shared options."""
+    for path in (HOMES["sgputt_cli"] / "sgputt_cli" / "commands").glob("*.py"):
+        top = [node for node in tree(path).body if isinstance(node, ast.ImportFrom)]
+        ours = {str(node.module) for node in top if str(node.module).startswith("sgputt")}
+        assert ours <= {"sgputt_cli.options"}, name_of(path)
+
+
+def test_a_command_imports_the_one_module_that_does_its_work() -> None:
+    inside = [
+        (path, node)
+        for path in (HOMES["sgputt_cli"] / "sgputt_cli" / "commands").glob("*.py")
+        for function in tree(path).body
+        if isinstance(function, ast.FunctionDef)
+        for node in ast.walk(function)
+        if isinstance(node, ast.Import | ast.ImportFrom)
+    ]
+    assert len(inside) >= len(COMMANDS)
+    for path, node in inside:
+        assert isinstance(node, ast.ImportFrom), name_of(path)
+        assert str(node.module).split(".")[0] == "sgputt_cli", name_of(path)
+
+
+@pytest.mark.parametrize(
+    ("work", "not_needed"),
+    [
+        ("cards", "scipy altair jinja2 sgputt_reports rich sgputt.practice sgputt.analysis"),
+        ("archive", "scipy altair jinja2 sgputt_reports sgputt.practice sgputt.analysis"),
+        ("baselines", "altair jinja2 sgputt_reports sgputt.practice sgputt.analysis"),
+        ("greens", "altair jinja2 sgputt_reports sgputt.analysis"),
+        ("season", "altair jinja2 sgputt_reports"),
+        ("drills", "altair jinja2 sgputt_reports"),
+    ],
+)
+def test_a_command_loads_only_what_it_needs(work: str, not_needed: str) -> None:
+    code = f"import sys, sgputt_cli.{work}\nprint(set({not_needed.split()}) & {{*sys.modules}})"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.strip() == "set()"
+
+
 @pytest.mark.parametrize("start", ["import sgputt_cli.main", "HELP"])
 def test_nothing_heavy_is_loaded_to_start(start: str) -> None:
     """In a process of its own: neither the import nor ``sgputt season -h`` may load an engine."""

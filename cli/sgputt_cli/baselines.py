@@ -20,7 +20,15 @@ from sgputt.baseline.curve import Baseline
 from sgputt.errors import LengthError, RangeError, SgputtError
 from sgputt.putts.units import parse_length
 from sgputt_cli.options import Shared
-from sgputt_cli.output import named, say, say_lengths_in, table, write_file, write_json, write_line
+from sgputt_cli.output import (
+    baseline_words,
+    say,
+    say_lengths_in,
+    table,
+    write_file,
+    write_json,
+    write_line,
+)
 from sgputt_cli.stored import one_player, open_archive, settings_of
 
 
@@ -83,7 +91,7 @@ def _facts(baseline: Baseline) -> dict[str, object]:
 
 def _list(found: list[Baseline]) -> None:
     for baseline in found:
-        say(f"{named(baseline)}: {baseline.title}, {baseline.era}. 0.5 to 100 ft.")
+        say(f"{baseline_words(baseline)}: {baseline.title}, {baseline.era}. 0.5 to 100 ft.")
         say(f"    From {baseline.source}. Limits: {baseline.limits}.")
 
 

@@ -25,7 +25,7 @@ from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.wording import interval, plural, signed
 from sgputt_cli.baselines import chosen_baseline
 from sgputt_cli.options import Shared
-from sgputt_cli.output import counter, named, say, table, write_json, write_line
+from sgputt_cli.output import baseline_words, counter, say, table, write_json, write_line
 from sgputt_reports.bulk_tables import bulk_tables
 from sgputt_reports.export_forms import to_csv
 
@@ -161,7 +161,7 @@ def _say_bulk(bulk: Bulk, files: int, show: int) -> None:
         f"{plural(files, 'file')}, {bulk.read:,} putts: {bulk.kept:,} in {rounds:,} rounds of"
         f" {bulk.players['player'].n_unique():,} players, {bulk.read - bulk.kept:,} left out."
     )
-    say(f"Strokes gained a round of 18 holes, against {named(bulk.against)}.")
+    say(f"Strokes gained a round of 18 holes, against {baseline_words(bulk.against)}.")
     say()
     if not rounds:
         return

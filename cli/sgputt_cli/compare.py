@@ -11,15 +11,15 @@ import polars as pl
 from sgputt.analysis.comparison import Comparison, compare
 from sgputt.wording import chances, interval, plural, signed
 from sgputt_cli.baselines import chosen_baseline
-from sgputt_cli.options import Shared, Which
-from sgputt_cli.output import named, say, say_lengths_in, table, write_json
-from sgputt_cli.selection import narrowed, stored_rounds
+from sgputt_cli.options import RoundFilter, Shared
+from sgputt_cli.output import baseline_words, say, say_lengths_in, table, write_json
+from sgputt_cli.selection import filtered, stored_rounds
 from sgputt_cli.stored import settings_of
 
 
 def write_comparison(
     shared: Shared,
-    which: Which,
+    which: RoundFilter,
     years: tuple[int, ...],
     before: date | None,
     against: str | None,
@@ -37,7 +37,7 @@ def write_comparison(
 
 
 def _players(
-    shared: Shared, which: Which, years: tuple[int, ...], against: str
+    shared: Shared, which: RoundFilter, years: tuple[int, ...], against: str
 ) -> tuple[str, Comparison]:
     baseline = chosen_baseline(shared)
     both = [stored_rounds(each) for each in (shared, replace(shared, player=against))]
@@ -45,17 +45,17 @@ def _players(
     if names[0] == names[1]:
         raise click.UsageError(f"{names[0]} is compared with themselves. Name another player.")
     year = years[0] if years else None
-    first, second = (narrowed(each, which, year).score(baseline) for each in both)
+    first, second = (filtered(each, which, year).score(baseline) for each in both)
     return "Two players", compare(first, second, names)
 
 
 def _periods(
-    shared: Shared, which: Which, years: tuple[int, ...], before: date | None
+    shared: Shared, which: RoundFilter, years: tuple[int, ...], before: date | None
 ) -> tuple[str, Comparison]:
     baseline = chosen_baseline(shared)
-    rounds = narrowed(stored_rounds(shared), which)
+    rounds = filtered(stored_rounds(shared), which)
     if before is None:
-        parts = [rounds.narrowed(year) for year in years]
+        parts = [rounds.filtered(year) for year in years]
         names = (str(years[0]), str(years[1]))
     else:
         names = (f"before {before}", f"from {before} on")
@@ -67,7 +67,7 @@ def _periods(
 
 def say_comparison(found: Comparison, who: str) -> None:
     """Both sides, the difference, whether luck explains it, and where it lies."""
-    say(f"{who}, strokes gained a round against {named(found.against)}")
+    say(f"{who}, strokes gained a round against {baseline_words(found.against)}")
     for place, side in (("first", found.first), ("second", found.second)):
         say(f"{place}: {side.name}, {plural(side.rounds, 'round')}, {signed(side.per_round)}")
     difference = f"Second less first: {signed(found.difference)}"

@@ -39,7 +39,7 @@ from sgputt_cli.options import Shared
 from sgputt_cli.output import (
     form_of_picture,
     say,
-    say_under,
+    say_indented,
     table,
     write_json,
     write_line,
@@ -70,14 +70,14 @@ def find_drill(drills: tuple[Drill, ...], asked: str, words: tuple[str, ...] = (
 
 
 @dataclass(frozen=True)
-class Practiser:
+class LogOwner:
     """Whose practice it is; ``new`` when nothing is stored under that name."""
 
     name: str
     new: bool
 
 
-def whose_practice(shared: Shared, archive: Archive | None) -> Practiser:
+def whose_practice(shared: Shared, archive: Archive | None) -> LogOwner:
     """The player asked for, who may be new, or the only one known."""
     known: list[str] = []
     usual = None
@@ -87,15 +87,15 @@ def whose_practice(shared: Shared, archive: Archive | None) -> Practiser:
     asked = shared.player or usual or ""
     if asked:
         try:
-            return Practiser(find_player(asked, known), new=False)
+            return LogOwner(find_player(asked, known), new=False)
         except UnknownNameError:
             if len(asked) > MAX_NAME:
                 raise click.UsageError(
                     f"--player: write a name of at most {MAX_NAME} characters."
                 ) from None
-            return Practiser(asked, new=True)
+            return LogOwner(asked, new=True)
     if len(known) == 1:
-        return Practiser(known[0], new=False)
+        return LogOwner(known[0], new=False)
     if known:
         raise several_players(known)
     raise click.UsageError("Nobody is known yet. Say whose practice it is: --player NAME")
@@ -111,22 +111,22 @@ def open_log(shared: Shared) -> Archive:
     return open_archive(shared)
 
 
-def stroke_of(archive: Archive | None, player: str | None) -> KnownStroke:
+def known_stroke_of(archive: Archive | None, player: str | None) -> KnownStroke:
     """Whom pass marks are for: the player's own stroke, or a tour stroke without putts."""
     if archive is None or player is None:
         return NOBODY
     return known_from(archive.putts(player))
 
 
-def stroke_of_one(shared: Shared) -> KnownStroke:
+def known_stroke_asked_for(shared: Shared) -> KnownStroke:
     """Stroke of the player asked for or the only one stored; a tour stroke where that is open."""
     if not has_archive(shared):
-        return stroke_of(None, None)
+        return known_stroke_of(None, None)
     with open_archive(shared) as archive:
         players = archive.players()
         if players and (shared.player or archive.settings().player) is not None:
-            return stroke_of(archive, one_player(shared, archive))
-        return stroke_of(archive, players[0] if len(players) == 1 else None)
+            return known_stroke_of(archive, one_player(shared, archive))
+        return known_stroke_of(archive, players[0] if len(players) == 1 else None)
 
 
 _WORTH_SAYING = 0.05
@@ -203,7 +203,7 @@ def show_drill(
     """Print how a drill is set up, with the player's pass mark; and its page or plan."""
     form = None if out is None else form_of_picture(out, page=True)
     written = find_drill(all_drills(own), drill_id, words)
-    known = stroke_of_one(shared)
+    known = known_stroke_asked_for(shared)
     mark = pass_mark(written, known)
     drill = mark.drill
     if out is not None and form is not None:
@@ -258,13 +258,13 @@ def _refuse(found: Sequence[Fault]) -> None:
         raise click.UsageError(text)
 
 
-def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[Practiser, Session, int]:
+def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[LogOwner, Session, int]:
     """Store it with the mark that holds for this player today."""
     if not has_archive(shared):
         whose_practice(shared, None)
     with open_archive(shared, make=True) as archive:
         who = whose_practice(shared, archive)
-        known, log = stroke_of(archive, who.name), SessionLog(archive)
+        known, log = known_stroke_of(archive, who.name), SessionLog(archive)
         answer = answers(log.table(who.name), [drill]).get(drill.id)
         mark = mark_of_set(drill, known, answer.harder if answer else 0, session.balls)
         _refuse(faults(session, mark.drill, date.today()))
@@ -273,9 +273,7 @@ def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[Practiser, 
     return who, whole, added.stored[0]
 
 
-def _report(
-    shared: Shared, drill: Drill, who: Practiser, session: Session, session_id: int
-) -> None:
+def _report(shared: Shared, drill: Drill, who: LogOwner, session: Session, session_id: int) -> None:
     assert session.pass_mark is not None
     row = {**asdict(session), "date": str(session.date)}
     verdict = passed(row)
@@ -320,7 +318,7 @@ def show_history(shared: Shared, drill_id: str | None, own: Path | None) -> None
         say()
         _show(each)
         if each.drill in moved and moved[each.drill].words:
-            say_under(moved[each.drill].words)
+            say_indented(moved[each.drill].words)
     if drill_id is not None:
         _show_sets(sessions)
 
@@ -354,10 +352,10 @@ def _show(each: DrillHistory) -> None:
     span = str(each.first) if each.first == each.last else f"{each.first} to {each.last}"
     write_line(f"{each.drill}: {plural(each.sets, 'set')}, {span}")
     rate = f"{each.successes} of {each.balls} balls, {100 * each.rate:.0f} %"
-    say_under(f"Success: {rate} ({100 * each.low:.0f} to {100 * each.high:.0f} %)")
+    say_indented(f"Success: {rate} ({100 * each.low:.0f} to {100 * each.high:.0f} %)")
     if each.mark:
-        say_under(f"Pass mark: {each.mark.rstrip('.')}. {_passed(each)}")
-    say_under(f"Trend: {each.trend}.")
+        say_indented(f"Pass mark: {each.mark.rstrip('.')}. {_passed(each)}")
+    say_indented(f"Trend: {each.trend}.")
 
 
 def _passed(each: DrillHistory) -> str:
@@ -422,11 +420,13 @@ def _show_transfer(found: Transfer, against: str) -> None:
     sets = plural(found.sets, "set")
     say(f"{found.drill.name}: {sets} since {found.first}")
     for line in (*_rates(found.course, against), *_change_words(found.change)):
-        say_under(line)
+        say_indented(line)
     if found.stroke is not None:
-        say_under(found.stroke.words)
+        say_indented(found.stroke.words)
     if found.shared_with:
-        say_under(f"Not to be told apart from: {', '.join(found.shared_with)}.")
+        say_indented(
+            f"Its effect cannot be separated from that of: {', '.join(found.shared_with)}."
+        )
 
 
 def _rates(course: CourseRate, against: str) -> list[str]:

@@ -11,9 +11,9 @@ from sgputt.errors import TooFewError
 from sgputt.files import write_whole
 from sgputt.putts.units import said_in_metres
 from sgputt_cli.baselines import chosen_baseline
-from sgputt_cli.options import Shared, Which
+from sgputt_cli.options import RoundFilter, Shared
 from sgputt_cli.output import write_line, write_out
-from sgputt_cli.selection import narrowed, select_season
+from sgputt_cli.selection import filtered, select_season
 from sgputt_cli.stored import asked_player, open_archive, settings_of
 from sgputt_reports.export import practice_document, season_document
 from sgputt_reports.export_forms import (
@@ -36,7 +36,7 @@ def write_card(shared: Shared, card_id: int, out: Path | None) -> None:
 
 
 def write_table(
-    what: str, form: str, shared: Shared, year: int | None, which: Which, out: Path | None
+    what: str, form: str, shared: Shared, year: int | None, which: RoundFilter, out: Path | None
 ) -> None:
     """Write the one table of ``putts``, ``rounds`` or ``cells``."""
     if what == "putts":
@@ -54,7 +54,7 @@ def write_document(
     form: str,
     shared: Shared,
     year: int | None,
-    which: Which,
+    which: RoundFilter,
     own: Path | None,
     out: Path | None,
 ) -> None:
@@ -68,7 +68,7 @@ def write_document(
 
 
 def write_charts(
-    shared: Shared, year: int | None, which: Which, own: Path | None, out: Path
+    shared: Shared, year: int | None, which: RoundFilter, own: Path | None, out: Path
 ) -> None:
     """Write every chart of a season to a folder, as .svg and .png."""
     from sgputt_reports.season import season_pictures
@@ -107,8 +107,8 @@ def _write(out: Path | None, content: bytes) -> None:
         write_line(f"Wrote {out}")
 
 
-def _rounds_of_all(shared: Shared, year: int | None, which: Which) -> PlayedRounds:
-    """Rounds of the player asked for, or of all players, narrowed for each."""
+def _rounds_of_all(shared: Shared, year: int | None, which: RoundFilter) -> PlayedRounds:
+    """Rounds of the player asked for, or of all players, the ones wanted of each."""
     with open_archive(shared) as archive:
         player = asked_player(shared, archive)
         names = archive.players() if player is None else [player]
@@ -118,7 +118,7 @@ def _rounds_of_all(shared: Shared, year: int | None, which: Which) -> PlayedRoun
     kept, none = [], TooFewError("There are no rounds yet.", "Store one with: sgputt import FILE")
     for each in found:
         try:
-            kept.append(narrowed(each, which, year))
+            kept.append(filtered(each, which, year))
         except TooFewError as exc:
             none = exc
     if not kept:

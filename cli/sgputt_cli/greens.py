@@ -60,7 +60,7 @@ def own_stroke(shared: Shared) -> tuple[str, PuttingStroke, str]:
     return player, fit.stroke, f"your stroke, from {fit.putts} putts{few}"
 
 
-# Chances that differ by less than this, to either side, are not told apart.
+# Chances that differ by less than this, to either side, are shown as one.
 _SIDES_DIFFER = 0.03
 _NO_BREAK_IN = 0.05
 _SAME_FT = 0.05

@@ -17,7 +17,7 @@ import click
 
 from sgputt.errors import SgputtError
 from sgputt_cli.options import Shared, shared_options
-from sgputt_cli.streams import make_fit
+from sgputt_cli.streams import accept_any_text
 
 # Many small matrices: threads of the linear algebra library would wait for one another. Set before
 # it is loaded; who wants otherwise says so.
@@ -127,7 +127,7 @@ def run() -> None:
     """Run the command line; a user's mistake ends in a message and an exit status, no traceback."""
     # Loading makes many objects and hardly any rubbish to look for.
     gc.set_threshold(_OBJECTS_BEFORE_A_LOOK)
-    make_fit()
+    accept_any_text()
     try:
         status = cli.main(standalone_mode=False, prog_name="sgputt")
     except click.ClickException as exc:

@@ -113,7 +113,7 @@ DAY = Day()
 
 
 @dataclass(frozen=True)
-class Which:
+class RoundFilter:
     """Rounds asked for: those from ``since`` to ``until``, both included, and of these the last."""
 
     since: date | None = None
@@ -122,11 +122,11 @@ class Which:
 
     @property
     def everything(self) -> bool:
-        """Whether nothing is narrowed."""
-        return self == Which()
+        """Whether all rounds are asked for."""
+        return self == RoundFilter()
 
 
-def takes_which(function: Callable[..., None]) -> Callable[..., None]:
+def takes_round_filter(function: Callable[..., None]) -> Callable[..., None]:
     """Give a command ``--last``, ``--since`` and ``--until``, handed over as one ``which``."""
 
     @click.option("--last", type=click.IntRange(1), metavar="N", help="Only the last N rounds.")
@@ -138,7 +138,7 @@ def takes_which(function: Callable[..., None]) -> Callable[..., None]:
     ) -> None:
         if since is not None and until is not None and since > until:
             raise click.UsageError(f"--since {since} lies behind --until {until}.")
-        function(*arguments, which=Which(since, until, last), **options)
+        function(*arguments, which=RoundFilter(since, until, last), **options)
 
     return command
 

@@ -124,7 +124,7 @@ def table(
     say()
 
 
-def named(baseline: Baseline) -> str:
+def baseline_words(baseline: Baseline) -> str:
     """Name of a baseline, and that it is approximate where it is."""
     return f"{baseline.name} (approximate)" if baseline.approximate else baseline.name
 
@@ -139,7 +139,7 @@ def write_line(text: str, err: bool = False) -> None:
     click.echo(on_a_line(text), err=err)
 
 
-def say_under(text: str, indent: int = 2) -> None:
+def say_indented(text: str, indent: int = 2) -> None:
     """Print one paragraph, wrapped, all its lines indented."""
     room = " " * indent
     click.echo(

@@ -19,8 +19,8 @@ from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.wording import RULE, plural
-from sgputt_cli.options import Shared, Which
-from sgputt_cli.output import say, say_under, write_file, write_json
+from sgputt_cli.options import RoundFilter, Shared
+from sgputt_cli.output import say, say_indented, write_file, write_json
 from sgputt_cli.selection import all_drills, select_season, stored_rounds
 from sgputt_cli.stored import has_archive, open_archive, settings_of
 
@@ -30,7 +30,7 @@ _PAGES = (".html", ".htm")
 
 
 def write_decision(
-    shared: Shared, which: Which, own: Path | None, towards: str | None, by: date | None
+    shared: Shared, which: RoundFilter, own: Path | None, towards: str | None, by: date | None
 ) -> None:
     """The next drill, the others in order, and where asked for what may be reached by a day."""
     player, season, decision = _decided(shared, which, own, towards)
@@ -53,7 +53,7 @@ def write_decision(
 
 def write_plan(
     shared: Shared,
-    which: Which,
+    which: RoundFilter,
     own: Path | None,
     minutes: int | None,
     sessions: int | None,
@@ -101,7 +101,7 @@ def written_plan(plan: Plan, player: str | None, out: Path, behind: str, shown_i
 
 
 def _decided(
-    shared: Shared, which: Which, own: Path | None, towards: str | None, plan: bool = False
+    shared: Shared, which: RoundFilter, own: Path | None, towards: str | None, plan: bool = False
 ) -> tuple[str | None, str, Decision]:
     """Whose decision, which rounds, and the decision; for a plan without rounds a general one."""
     if plan and not _any_rounds(shared) and shared.player is None:
@@ -164,7 +164,7 @@ def _say_others(decision: Decision) -> None:
 def _say_goal(goal: DatedGoal) -> None:
     say(goal.words)
     for each in goal.milestones:
-        say_under(f"{each.day}: {each.name}, step {each.step}, passed twice.", 3)
+        say_indented(f"{each.day}: {each.name}, step {each.step}, passed twice.", 3)
 
 
 def _say_plan(plan: Plan) -> None:
@@ -178,7 +178,7 @@ def _say_plan(plan: Plan) -> None:
             head, *lines = _block_lines(block, told)
             say(f"{number}. {head}")
             for line in lines:
-                say_under(line, 3)
+                say_indented(line, 3)
         click.echo()
     for line in (_worth(plan), _from(plan), load_caution(), RULE, _next(plan)):
         if line:

@@ -12,11 +12,11 @@ from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.season.summary import Figures, SeasonSummary, Share
 from sgputt.season.trend import RoundStory
 from sgputt.stroke.causes import Habit, StrokeCauses, StrokePart
-from sgputt.wording import NOTHING_COUNTS, chances, interval, of_the_stroke, plural, signed
-from sgputt_cli.options import Shared, Which
+from sgputt.wording import NOTHING_COUNTS, chances, interval, plural, signed, stroke_size
+from sgputt_cli.options import RoundFilter, Shared
 from sgputt_cli.output import (
+    baseline_words,
     form_of_picture,
-    named,
     say,
     say_lengths_in,
     table,
@@ -35,7 +35,7 @@ _MOST_PARTS = 2
 def write_season(
     shared: Shared,
     year: int | None = None,
-    which: Which | None = None,
+    which: RoundFilter | None = None,
     out: Path | None = None,
     picture: Path | None = None,
     names: bool = True,
@@ -93,7 +93,7 @@ def _say_summary(summary: SeasonSummary, counts: bool) -> None:
         say(NOTHING_COUNTS)
         return
     say(
-        f"Strokes gained a round against {named(summary.against)}: {signed(gained.value)}"
+        f"Strokes gained a round against {baseline_words(summary.against)}: {signed(gained.value)}"
         f" (90 % interval {interval(gained.low, gained.high)})"
     )
     say(f"Holing {signed(summary.holing.value)}, leaves {signed(summary.leave.value)}")
@@ -211,7 +211,7 @@ def _say_round(report: RoundReport) -> None:
     rest = f", not split {signed(report.not_split)}" if report.not_split else ""
     say(
         f"{plural(report.putts, 'putt')} on {plural(report.holes, 'hole')}. Strokes gained against "
-        f"{named(report.against)}: "
+        f"{baseline_words(report.against)}: "
         f"{signed(report.strokes_gained)} (holing {signed(report.holing)}, leaves "
         f"{signed(report.leave)}{rest})."
     )
@@ -266,13 +266,13 @@ def _say_stroke(player: str, stroke: StrokeCauses) -> None:
 
 
 def _part(each: StrokePart) -> tuple[str, ...]:
-    low, high = (of_the_stroke(value, each.unit).rstrip(" %°") for value in (each.low, each.high))
+    low, high = (stroke_size(value, each.unit).rstrip(" %°") for value in (each.low, each.high))
     worth = each.worth_per_round
     return (
         each.part,
-        f"{of_the_stroke(each.value, each.unit)} ({low} to {high})",
-        of_the_stroke(each.better, each.unit),
-        of_the_stroke(each.tour, each.unit),
+        f"{stroke_size(each.value, each.unit)} ({low} to {high})",
+        stroke_size(each.better, each.unit),
+        stroke_size(each.tour, each.unit),
         f"{signed(worth.value)} ({interval(worth.low, worth.high)})",
     )
 

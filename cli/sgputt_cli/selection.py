@@ -16,7 +16,7 @@ from sgputt.errors import TooFewError
 from sgputt.practice.drills import Drill, load_drills
 from sgputt.season.scored import Scored, score
 from sgputt_cli.baselines import chosen_baseline
-from sgputt_cli.options import Shared, Which, own_file
+from sgputt_cli.options import RoundFilter, Shared, own_file
 from sgputt_cli.stored import asked_player, one_player, open_archive
 
 
@@ -32,18 +32,21 @@ def all_drills(own: Path | None) -> tuple[Drill, ...]:
     return load_drills(own_file(own))
 
 
-def narrowed(rounds: PlayedRounds, which: Which, year: int | None = None) -> PlayedRounds:
+def filtered(rounds: PlayedRounds, which: RoundFilter, year: int | None = None) -> PlayedRounds:
     """The rounds that the options ask for."""
-    return rounds.narrowed(year, which.since, which.until, which.last)
+    return rounds.filtered(year, which.since, which.until, which.last)
 
 
 def select_season(
-    shared: Shared, year: int | None = None, which: Which | None = None, own: Path | None = None
+    shared: Shared,
+    year: int | None = None,
+    which: RoundFilter | None = None,
+    own: Path | None = None,
 ) -> SeasonAnalysis:
-    """Analyse the rounds of one player, of one year or all, narrowed by the options."""
-    which = which or Which()
+    """Analyse the rounds of one player, of one year or all, that the options ask for."""
+    which = which or RoundFilter()
     baseline = chosen_baseline(shared)
-    rounds = narrowed(stored_rounds(shared), which, year)
+    rounds = filtered(stored_rounds(shared), which, year)
     with open_archive(shared) as archive:
         sessions = SessionLog(archive).table(rounds.player)
     return analyse(
@@ -56,7 +59,7 @@ def select_season(
 
 
 def _practised(
-    sessions: pl.DataFrame, rounds: PlayedRounds, which: Which, year: int | None
+    sessions: pl.DataFrame, rounds: PlayedRounds, which: RoundFilter, year: int | None
 ) -> pl.DataFrame:
     """Sets of drills within the days that the options ask for; of the last rounds, since these."""
     day = pl.col("date")
@@ -69,7 +72,7 @@ def _practised(
     return sessions.filter(wanted) if wanted else sessions
 
 
-def select_squad(shared: Shared, which: Which) -> SquadAnalysis:
+def select_squad(shared: Shared, which: RoundFilter) -> SquadAnalysis:
     """Analyse every player's rounds, and name those who have none of the rounds asked for."""
     baseline = chosen_baseline(shared)
     players: dict[str, Scored] = {}
@@ -79,7 +82,7 @@ def select_squad(shared: Shared, which: Which) -> SquadAnalysis:
         for name in names:
             rounds = PlayedRounds(name, archive.holes(name), archive.putts(name))
             try:
-                players[name] = narrowed(rounds, which).score(baseline)
+                players[name] = filtered(rounds, which).score(baseline)
             except TooFewError:
                 absent.append(name)
     if names and not players:

@@ -13,13 +13,13 @@ from sgputt.practice.drills import load_caution
 from sgputt.practice.squad import KNOWN_WITHIN, Member, Squad
 from sgputt.putts.bands import LABELS
 from sgputt.wording import interval, plural, signed
-from sgputt_cli.options import Shared, Which
+from sgputt_cli.options import RoundFilter, Shared
 from sgputt_cli.output import (
     as_shown,
-    named,
+    baseline_words,
     say,
+    say_indented,
     say_lengths_in,
-    say_under,
     table,
     write_file,
     write_json,
@@ -31,7 +31,7 @@ _SHEET_MINUTES = 60
 _LONGEST_FILE = 60
 
 
-def write_squad(shared: Shared, which: Which, out: Path | None, sheets: Path | None) -> None:
+def write_squad(shared: Shared, which: RoundFilter, out: Path | None, sheets: Path | None) -> None:
     """Print a squad, or write it as JSON, and write its page where ``out`` names one.
 
     ``sheets`` names a folder for a practice sheet of each player.
@@ -82,7 +82,7 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
     """Players, who loses where, the drills that serve several, first priorities, and doubts."""
     table(
         f"{plural(len(squad.members), 'player')}, strokes gained a round against"
-        f" {named(squad.against)}",
+        f" {baseline_words(squad.against)}",
         ["player", "rounds", "gained", "90 % interval", "holing", "leaves"],
         [_figures(each) for each in squad.members],
     )
@@ -150,7 +150,7 @@ def _say_groups(squad: Squad) -> None:
         say(f"{each.rank}. {each.need}: {each.drill.name} ({each.drill.minutes} minutes)")
         for name, gain in each.players.items():
             mark = each.marks[name].text
-            say_under(f"{name}: {mark} Worth about {gain:.2f} a round.", 3)
+            say_indented(f"{name}: {mark} Worth about {gain:.2f} a round.", 3)
     say("A session of the squad, a station a group:")
     for number, turn in enumerate(squad.session(), 1):
         places = [f"station {rank}: {', '.join(names)}" for rank, names in turn.stations.items()]

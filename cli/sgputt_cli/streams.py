@@ -18,7 +18,7 @@ _PLAINLY = {
 }
 
 
-def make_fit() -> None:
+def accept_any_text() -> None:
     """Let stdout and stderr take any text; what a stream's letters cannot say is a ``?``."""
     codecs.register_error(_ERRORS, _instead)
     codecs.register(_find_ascii)

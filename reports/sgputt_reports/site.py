@@ -364,7 +364,7 @@ def _player_pages(
     for year in player.years:
         if player.year(year) in names:
             of_year = pl.col("date").dt.year() == year
-            rounds = whole.narrowed(year=year)
+            rounds = whole.filtered(year=year)
             part = _analysis(rounds, options, sessions.filter(of_year))
             yield player.year(year), season_page(part, shown_in)
     for one in player.rounds:

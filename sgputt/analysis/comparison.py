@@ -68,7 +68,7 @@ class Comparison(Shown):
     told : bool
         Whether the difference can be told from luck: the interval leaves out zero and the
         chance is 19 in 20 one way or the other. Of two sides that do not differ, one pair in ten
-        is told apart wrongly.
+        is wrongly said to differ.
     more_rounds : int or None
         More rounds (of both, or of the second where ``both`` is false) after which a difference
         as large would be told; None where it is told, or a thousand would not do.

@@ -30,7 +30,7 @@ class PlayedRounds:
     >>> putts = demo_season()
     >>> holes = sgputt.score(putts, sgputt.get_baseline()).holes
     >>> rounds = sgputt.PlayedRounds("Mara Lindqvist", holes, putts)
-    >>> rounds.narrowed(last=5).holes["date"].n_unique()
+    >>> rounds.filtered(last=5).holes["date"].n_unique()
     5
     """
 
@@ -38,7 +38,7 @@ class PlayedRounds:
     holes: pl.DataFrame
     putts: pl.DataFrame
 
-    def narrowed(
+    def filtered(
         self,
         year: int | None = None,
         since: date | None = None,

@@ -74,7 +74,7 @@ def cell_sums(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
     ----------
     table : polars.DataFrame
         The columns ``keys``, ``band``, ``slope`` and those of :data:`SUMS`, without nulls;
-        ``misses`` and ``strokes_gained`` are made anew from the others.
+        ``misses`` and ``strokes_gained`` are made again from the others.
     keys : sequence of str
         What tells the rows of the result apart, beside band and slope.
 

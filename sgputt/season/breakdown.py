@@ -45,7 +45,7 @@ _WHOLE = ("holing", "leave", "not_split")
 
 
 def gained_by(scored: Scored, what: str, level: float = LEVEL) -> pl.DataFrame:
-    """Strokes gained a round of 18 holes, told apart by ``what``.
+    """Strokes gained a round of 18 holes, for each group of ``what``.
 
     ``month``, ``event``, ``course`` and ``stimp`` tell rounds apart: each figure is of those rounds
     alone. ``break`` and ``putt`` tell the putts of every round apart: the figures add up to the

@@ -88,7 +88,7 @@ def test_its_json_is_plain(scored: Scored) -> None:
     json.dumps(analyse(scored).as_dict(), default=str, allow_nan=False)
     squad = sgputt.analyse_squad({"Ada Brook": scored}, absent=["Nell"])
     json.dumps(squad.as_dict(), default=str, allow_nan=False)
-    one = PlayedRounds("Ada Brook", holes_from_putts(PUTTS), PUTTS).narrowed(last=1)
+    one = PlayedRounds("Ada Brook", holes_from_putts(PUTTS), PUTTS).filtered(last=1)
     report = sgputt.analyse_round(one.score(BASELINE), analyse(scored))
     json.dumps(report.as_dict(), default=str, allow_nan=False)
     halves = sgputt.compare(scored, scored)
@@ -96,7 +96,7 @@ def test_its_json_is_plain(scored: Scored) -> None:
 
 
 def test_a_rounds_distances_are_those_of_a_season_of_that_round(scored: Scored) -> None:
-    one = PlayedRounds("Ada Brook", holes_from_putts(PUTTS), PUTTS).narrowed(last=1)
+    one = PlayedRounds("Ada Brook", holes_from_putts(PUTTS), PUTTS).filtered(last=1)
     played = one.score(BASELINE)
     expected = by_distance(played)
     assert expected["putts"].sum() > 0
@@ -133,14 +133,14 @@ def played() -> PlayedRounds:
 def test_rounds_are_narrowed(
     played: PlayedRounds, options: dict[str, Any], rounds: int, days: str
 ) -> None:
-    narrowed = played.narrowed(**options)
+    narrowed = played.filtered(**options)
     assert narrowed.score(BASELINE).rounds.height == rounds
     assert days_of(narrowed.holes) == days_of(narrowed.putts) == days
 
 
 def test_years(played: PlayedRounds) -> None:
     assert years_of(played.holes) == "2025-2026"
-    assert years_of(played.narrowed(year=2026).holes) == "2026"
+    assert years_of(played.filtered(year=2026).holes) == "2026"
 
 
 @pytest.mark.parametrize(
@@ -155,7 +155,7 @@ def test_no_round_left_says_what_there_is(
     played: PlayedRounds, options: dict[str, Any], words: str
 ) -> None:
     with pytest.raises(TooFewError, match=words) as caught:
-        played.narrowed(**options)
+        played.filtered(**options)
     assert "There are rounds" in caught.value.hint
 
 

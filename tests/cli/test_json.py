@@ -1,4 +1,4 @@
-"""The JSON that scripts rely on, and what is told apart by stream and exit status."""
+"""The JSON that scripts rely on, and what differs by stream and exit status."""
 
 from __future__ import annotations
 

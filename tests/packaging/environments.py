@@ -1,7 +1,7 @@
 """Environments of their own to test in: the lowest and the newest versions, the sdist, the wheel.
 
 Run as ``python -m tests.packaging.environments lowest`` (or newest, sdist, wheel, locked). Each
-makes its virtual environment anew under build/care/ and needs the network that pip needs.
+makes a new virtual environment under build/care/ and needs the network that pip needs.
 """
 
 from __future__ import annotations

@@ -46,8 +46,8 @@ class Month:
 @cache
 def month(player: str, improves: bool) -> Month:
     """Rounds, the next drill, its sets, as many rounds again."""
-    stroke, _, mended = PLAYERS[player]
-    putts = rounds(stroke, EACH, 11, mended if improves else stroke)
+    stroke, _, improved = PLAYERS[player]
+    putts = rounds(stroke, EACH, 11, improved if improves else stroke)
     day = last_day_before(EACH)
     before = analyse(scored(putts.filter(pl.col("date") <= day)))
     drill = before.decision.priorities[0].drill
@@ -94,8 +94,8 @@ def test_who_truly_improves_is_seen_and_who_does_not_is_not_said_to() -> None:
 
 
 def test_a_fault_that_is_gone_is_no_longer_first() -> None:
-    stroke, _, mended = PLAYERS["short"]
-    putts = rounds(stroke, EACH, 11, mended)
+    stroke, _, improved = PLAYERS["short"]
+    putts = rounds(stroke, EACH, 11, improved)
     late = analyse(scored(putts.filter(pl.col("date") > last_day_before(EACH))))
     assert late.decision.priorities[0].need.habit != "short"
 

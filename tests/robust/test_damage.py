@@ -385,7 +385,7 @@ def test_any_damage_at_all(archive: Path, seed: int) -> None:
 
 @pytest.mark.parametrize("spoil", ["emptied", "gone", "cut off", "overwritten"])
 def test_a_spoilt_log(archive: Path, tmp_path: Path, spoil: str) -> None:
-    """What lay only in the log may be gone, but the rest is sound and a new import mends it."""
+    """What lay only in the log may be gone, but the rest is sound and a new import repairs it."""
     log, kept = Path(f"{archive}-wal"), tmp_path / "kept"
     kept.mkdir()
     with Archive(archive) as opened:

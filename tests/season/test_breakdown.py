@@ -1,4 +1,4 @@
-"""Strokes gained told apart by month, event, course, green speed, break, first and later putt."""
+"""Strokes gained by month, event, course, green speed, break, first and later putt."""
 
 from __future__ import annotations
 

@@ -100,7 +100,7 @@ def test_a_big_improvement_over_many_rounds_is_found() -> None:
 def test_halves_of_the_same_player_are_seldom_told_apart() -> None:
     """Twenty seasons of 24 rounds, every other round against the rest: one in ten is allowed.
 
-    Of these twenty, 2 are told apart as a whole (10 %) and none has a band told apart.
+    Of these twenty, 2 differ beyond luck as a whole (10 %) and none in a band.
     """
     rounds = play(20 * 24, 5).with_columns((pl.col("date") - START).dt.total_days().alias("number"))
     whole = band = 0

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from sgputt_cli.options import Shared, Which, own_option, takes_shared, takes_which
+from sgputt_cli.options import RoundFilter, Shared, own_option, takes_round_filter, takes_shared
 
 
 @click.command("pages")
@@ -58,10 +58,10 @@ _FORMS = ("csv", "json", "md", "xlsx")
 )
 @own_option
 @takes_shared("archive", "player", "baseline", "json")
-@takes_which
+@takes_round_filter
 def export(
     shared: Shared,
-    which: Which,
+    which: RoundFilter,
     year: int | None,
     what: str | None,
     out: Path | None,

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from sgputt_cli.options import Shared, Which, own_option, remember_own, takes_shared, takes_which
+from sgputt_cli.options import (
+    RoundFilter,
+    Shared,
+    own_option,
+    remember_own,
+    takes_round_filter,
+    takes_shared,
+)
 
 if TYPE_CHECKING:
     from sgputt.scorecard.dates import DateOrder
@@ -34,10 +41,10 @@ LOG_COMMANDS = ("log", "history", "transfer", "undo", "read")
 )
 @own_option
 @takes_shared("archive", "player", "baseline", "json")
-@takes_which
+@takes_round_filter
 def practice(
     shared: Shared,
-    which: Which,
+    which: RoundFilter,
     minutes: int | None,
     week: bool,
     sessions: int | None,

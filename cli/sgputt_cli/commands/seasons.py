@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from sgputt_cli.options import DAY, Shared, Which, takes_shared, takes_which
+from sgputt_cli.options import DAY, RoundFilter, Shared, takes_round_filter, takes_shared
 
 
 @click.command("demo")
@@ -71,10 +71,10 @@ def round_(
 )
 @click.option("--no-names", is_flag=True, help="Leave names out of the picture.")
 @takes_shared("archive", "player", "baseline", "json")
-@takes_which
+@takes_round_filter
 def season(
     shared: Shared,
-    which: Which,
+    which: RoundFilter,
     year: int | None,
     out: Path | None,
     picture: Path | None,
@@ -121,9 +121,13 @@ def stroke(shared: Shared, year: int | None) -> None:
 @click.option("--before", type=DAY, metavar="DATE", help="Rounds before this day, and from it on.")
 @click.option("--against", metavar="PLAYER", help="Another player, against --player.")
 @takes_shared("archive", "player", "baseline", "json")
-@takes_which
+@takes_round_filter
 def compare(
-    shared: Shared, which: Which, years: tuple[int, ...], before: date | None, against: str | None
+    shared: Shared,
+    which: RoundFilter,
+    years: tuple[int, ...],
+    before: date | None,
+    against: str | None,
 ) -> None:
     """Compare two sets of rounds: a difference, or luck alone.
 
@@ -159,8 +163,8 @@ def _check(years: tuple[int, ...], before: date | None, against: str | None) -> 
     "--sheets", type=click.Path(file_okay=False, path_type=Path), help="Folder: a sheet a player."
 )
 @takes_shared("archive", "baseline", "json")
-@takes_which
-def squad(shared: Shared, which: Which, out: Path | None, sheets: Path | None) -> None:
+@takes_round_filter
+def squad(shared: Shared, which: RoundFilter, out: Path | None, sheets: Path | None) -> None:
     """Sum up all players: who loses where, who shares a need.
 
     \b
