@@ -25,7 +25,7 @@ from sgputt.practice.session_file import (
 )
 from sgputt.putts.values import CellError
 from sgputt.safe_text import unguard
-from sgputt.scorecard.dates import DateOrder, DateReader
+from sgputt.scorecard.cells import DateOrder, DateReader
 from sgputt.scorecard.files import name_of, read_sheets
 from sgputt.scorecard.problem import FileError, Ledger
 

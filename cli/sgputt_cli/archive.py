@@ -8,9 +8,8 @@ from pathlib import Path
 import click
 
 from sgputt.archive.backup import Restored, restore
-from sgputt.archive.salvage import Salvaged, salvage
+from sgputt.archive.salvage import Salvaged, salvage, verify
 from sgputt.archive.store import Settings
-from sgputt.archive.verify import verify
 from sgputt.intake import read_again
 from sgputt.naming import UnknownNameError
 from sgputt.wording import plural

@@ -106,7 +106,7 @@ def _executor(
 ) -> AbstractContextManager[Executor | None]:
     if address is not None:
         # Dask is an extra that need not be installed.
-        from sgputt.bulk.cluster import cluster
+        from sgputt.bulk.run import cluster
 
         return cluster(address)
     if workers is None:

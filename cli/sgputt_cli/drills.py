@@ -33,7 +33,7 @@ from sgputt.practice.session import (
 from sgputt.practice.transfer import Change, CourseRate, Rate, Transfer
 from sgputt.practice_intake import PracticeIntake, take_in_practice
 from sgputt.safe_text import MAX_NAME, clean
-from sgputt.scorecard.dates import DateOrder
+from sgputt.scorecard.cells import DateOrder
 from sgputt.wording import chances, interval, plural, signed
 from sgputt_cli.options import Shared
 from sgputt_cli.output import (

@@ -11,13 +11,14 @@ from pathlib import Path
 
 from sgputt.archive.connection import (
     DamagedError,
+    bring_up_to_date,
     connect_to_read,
     damaged,
     explained,
     refuse_others_file,
+    refuse_strangers,
     what_is_gone,
 )
-from sgputt.archive.schema import bring_up_to_date, refuse_strangers
 from sgputt.errors import ArchiveError, SgputtError
 from sgputt.files import half_written
 

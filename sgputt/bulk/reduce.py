@@ -11,11 +11,19 @@ import polars as pl
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.baseline.curve import Baseline
-from sgputt.bulk.check import PROBLEMS_SCHEMA, Checked, check, no_rows
-from sgputt.bulk.putts_files import SQUAD, Source, UnreadableError, read_slices, rows_of
+from sgputt.bulk.putts_files import (
+    PROBLEMS_SCHEMA,
+    SQUAD,
+    Checked,
+    Source,
+    UnreadableError,
+    check,
+    no_rows,
+    read_slices,
+    rows_of,
+)
 from sgputt.gained.per_putt import strokes_gained
-from sgputt.gained.runs import first_rows, run_of, sums_by
-from sgputt.gained.slices import by_slices
+from sgputt.gained.runs import by_slices, first_rows, run_of, sums_by
 from sgputt.gained.sums import cell_sums, merge_sums, round_sums
 from sgputt.putts.table import HOLE_KEY, ROUND_KEY
 from sgputt.safe_text import name_key
@@ -58,7 +66,7 @@ class Part:
         Sums of :data:`sgputt.gained.sums.SUMS` by ``squad, player, season`` (the year), ``band``
         and ``slope``.
     problems : polars.DataFrame
-        Columns of :data:`sgputt.bulk.check.PROBLEMS_SCHEMA`.
+        Columns of :data:`sgputt.bulk.putts_files.PROBLEMS_SCHEMA`.
     found : int
         Problems, also those not listed.
     read, kept : int

@@ -10,9 +10,8 @@ import polars as pl
 from scipy.special import ndtri
 
 from sgputt.baseline.curve import Baseline
-from sgputt.bulk.check import PROBLEMS_SCHEMA
 from sgputt.bulk.kept import KeptPart
-from sgputt.bulk.putts_files import SQUAD, Source, Spelling
+from sgputt.bulk.putts_files import PROBLEMS_SCHEMA, SQUAD, Source, Spelling
 from sgputt.bulk.reduce import BUCKETS, PARTS, ROUND_COUNTS, Part, Task, reduce_file, season
 from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.gained.sums import merge_sums
@@ -46,7 +45,7 @@ class Bulk:
         By ``squad`` and ``band``: ``putts, made, expected_made, per_round, low, high, holing,
         leave, not_split``; the interval is what the baseline itself would show by chance.
     problems : polars.DataFrame
-        Columns of :data:`sgputt.bulk.check.PROBLEMS_SCHEMA`.
+        Columns of :data:`sgputt.bulk.putts_files.PROBLEMS_SCHEMA`.
     found : int
         Problems, also those not listed.
     read, kept : int

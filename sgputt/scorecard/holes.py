@@ -9,7 +9,6 @@ from itertools import zip_longest
 
 from sgputt.putts.columns import BY_KEY, COLUMN, SAID_OF_A_PUTT
 from sgputt.putts.values import CellError, read_word
-from sgputt.scorecard.carried import Meta
 from sgputt.scorecard.cells import (
     Length,
     Line,
@@ -20,7 +19,7 @@ from sgputt.scorecard.cells import (
     word_for_length,
 )
 from sgputt.scorecard.problem import Place
-from sgputt.scorecard.reading import CardOptions, usual_unit
+from sgputt.scorecard.reading import CardOptions, Meta, usual_unit
 
 WORD_KEYS = tuple(column.on_card for column in SAID_OF_A_PUTT)
 _NO_PUTT = ("chipped in", "picked up")

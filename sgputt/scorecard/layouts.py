@@ -15,8 +15,7 @@ from sgputt.putts.columns import BY_KEY, MAX_PUTTS
 from sgputt.putts.units import unit_of
 from sgputt.putts.values import CellError
 from sgputt.safe_text import shown
-from sgputt.scorecard.cells import Line, texts_of
-from sgputt.scorecard.dates import looks_like_a_date
+from sgputt.scorecard.cells import Line, looks_like_a_date, texts_of
 from sgputt.scorecard.files import Row
 from sgputt.scorecard.headers import (
     LEAST,

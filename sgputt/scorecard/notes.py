@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from sgputt.putts.columns import LAST_HOLE, MAX_PUTTS
 from sgputt.putts.values import CellError
 from sgputt.safe_text import shown
-from sgputt.scorecard.dates import looks_like_a_date
+from sgputt.scorecard.cells import looks_like_a_date
 from sgputt.scorecard.files import Row
 from sgputt.scorecard.headers import ColumnAt, Header
 from sgputt.scorecard.problem import Ledger, Place

@@ -17,7 +17,7 @@ from sgputt.scorecard.problem import Ledger, Place, numbered
 from sgputt.scorecard.reading import CardOptions, usual_unit
 
 if TYPE_CHECKING:
-    from sgputt.scorecard.carried import Meta
+    from sgputt.scorecard.reading import Meta
 
 # All of these are choices: what a round of a golfer hardly ever shows.
 _LONG_LATER_FT = 10.0

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from sgputt.archive.schema import VERSION, columns_at
+from sgputt.archive.connection import VERSION, columns_at
 from sgputt.archive.store import Archive
 from tests.cli.conftest import command, demo_archive
 

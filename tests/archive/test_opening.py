@@ -13,7 +13,7 @@ import pytest
 
 from sgputt.archive import store as store_module
 from sgputt.archive.backup import restore
-from sgputt.archive.schema import APPLICATION_ID, MIGRATIONS, VERSION
+from sgputt.archive.connection import APPLICATION_ID, MIGRATIONS, VERSION
 from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
 
@@ -171,7 +171,7 @@ def test_a_failed_first_opening_leaves_no_half_made_archive(
     path = tmp_path / "archive.sqlite"
     with monkeypatch.context() as patch:
         broken = (*MIGRATIONS, ("CREATE TABLE putts (twice TEXT)",))
-        patch.setattr("sgputt.archive.schema.MIGRATIONS", broken)
+        patch.setattr("sgputt.archive.connection.MIGRATIONS", broken)
         assert "already exists" in opening(path).what
     with Archive(path) as archive:
         assert archive.rounds().is_empty()

@@ -16,8 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sgputt.archive import rounds as module
+from sgputt.archive.connection import MIGRATIONS, VERSION, columns_at
 from sgputt.archive.rounds import Round, fingerprint, has_fingerprint
-from sgputt.archive.schema import MIGRATIONS, VERSION, columns_at
 from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.intake import take_in

@@ -13,7 +13,7 @@ import polars as pl
 import pytest
 
 from sgputt.archive import sessions as sessions_module
-from sgputt.archive.schema import MIGRATIONS, VERSION
+from sgputt.archive.connection import MIGRATIONS, VERSION
 from sgputt.archive.sessions import SESSIONS_SCHEMA, SessionLog
 from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
@@ -71,7 +71,7 @@ def test_a_migration_that_fails_leaves_version_1(
         old.executescript(V1)
     with monkeypatch.context() as patch:
         broken = (MIGRATIONS[0], ("CREATE TABLE sessions (x TEXT); CREATE TABLE putts (y TEXT)",))
-        patch.setattr("sgputt.archive.schema.MIGRATIONS", broken)
+        patch.setattr("sgputt.archive.connection.MIGRATIONS", broken)
         with pytest.raises(ArchiveError, match="already exists"):
             Archive(path)
     with closing(sqlite3.connect(path)) as old:

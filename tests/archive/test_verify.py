@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from sgputt.archive.salvage import Verified, verify
 from sgputt.archive.store import Archive
-from sgputt.archive.verify import Verified, verify
 from sgputt.intake import read_again
 from tests.archive.test_rounds import OF_VERSION_01
 from tests.cli.conftest import command, demo_archive

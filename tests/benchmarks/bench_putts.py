@@ -16,8 +16,7 @@ from sgputt.bulk.reduce import Task, reduce_file
 from sgputt.bulk.report import merge
 from sgputt.bulk.run import reduce_all
 from sgputt.gained.per_putt import strokes_gained
-from sgputt.gained.runs import in_order
-from sgputt.gained.slices import by_slices
+from sgputt.gained.runs import by_slices, in_order
 from sgputt.gained.sums import round_sums
 from sgputt.putts.table import PUTT_KEY, ROUND_KEY
 from tests.benchmarks.conftest import Promise, PutsIn

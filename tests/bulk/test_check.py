@@ -8,8 +8,7 @@ from typing import Any
 import polars as pl
 import pytest
 
-from sgputt.bulk.check import MOST_LISTED, NO_SQUAD, Checked, check
-from sgputt.bulk.putts_files import ROW
+from sgputt.bulk.putts_files import MOST_LISTED, NO_SQUAD, ROW, Checked, check
 from sgputt.putts.table import PUTTS_SCHEMA
 from tests.bulk.folder import spoilt
 

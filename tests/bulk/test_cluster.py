@@ -14,13 +14,12 @@ import polars as pl
 import pytest
 
 from sgputt.baseline.catalogue import get_baseline
-from sgputt.bulk import cluster as module
-from sgputt.bulk.cluster import cluster
+from sgputt.bulk import run as module
 from sgputt.bulk.kept import Kept
 from sgputt.bulk.putts_files import Source, find_sources
 from sgputt.bulk.reduce import Task
 from sgputt.bulk.report import merge
-from sgputt.bulk.run import reduce_all
+from sgputt.bulk.run import cluster, reduce_all
 from sgputt.errors import SgputtError
 from tests.bulk.folder import PLAYERS, exactly_the_same, putts, write
 from tests.cli.conftest import command

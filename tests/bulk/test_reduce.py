@@ -15,7 +15,7 @@ from sgputt.bulk.putts_files import Source, find_sources
 from sgputt.bulk.reduce import Part, Task, reduce_file
 from sgputt.errors import SgputtError
 from sgputt.gained.per_putt import strokes_gained
-from sgputt.gained.slices import by_slices
+from sgputt.gained.runs import by_slices
 from sgputt.gained.sums import SUMS, round_sums
 from sgputt.putts.table import HOLE_KEY, PUTT_KEY, ROUND_KEY, conform_putts
 from sgputt.season.scored import score

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.errors import RangeError
 from sgputt.gained.per_putt import strokes_gained
-from sgputt.gained.slices import by_slices
+from sgputt.gained.runs import by_slices
 from sgputt.gained.sums import round_sums
 from sgputt.putts.table import ROUND_KEY
 from sgputt.stroke.invented import InventedGolfer, invented_season

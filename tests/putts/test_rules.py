@@ -9,8 +9,7 @@ import polars as pl
 import pytest
 
 import sgputt
-from sgputt.bulk.check import check
-from sgputt.bulk.putts_files import ROW
+from sgputt.bulk.putts_files import ROW, check
 from sgputt.errors import TableError
 from sgputt.putts.rules import find_faults
 from sgputt.putts.table import conform_putts

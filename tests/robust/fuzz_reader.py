@@ -16,7 +16,7 @@ atheris: Any = import_module("atheris")
 with atheris.instrument_imports(include=["sgputt", "openpyxl", "csv", "zipfile"]):
     # These two are loaded late, and would then not be watched.
     import_module("openpyxl")
-    import_module("sgputt.scorecard.workbook")
+    import_module("sgputt.scorecard.files")
     from tests.robust.rows import hold_reading
 
 _CORPUS = Path(__file__).parent / "corpus"

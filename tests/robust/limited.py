@@ -25,7 +25,7 @@ MEMORY = 2048 * MIB
 AS_NOBODY = """
 import os
 import sgputt_cli.commands.cards, sgputt_cli.commands.archive, sgputt_cli.cards, sgputt_cli.archive
-import sgputt.intake, sgputt.scorecard.workbook, sgputt.scorecard.blank
+import sgputt.intake, sgputt.scorecard.files, sgputt.scorecard.blank
 import contextvars, difflib, platformdirs, rich.console, rich.table, urllib.parse
 if os.geteuid() == 0:
     os.setgid(65534)

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from sgputt.putts.values import CellError
-from sgputt.scorecard.dates import DateOrder, DateReader
+from sgputt.scorecard.cells import DateOrder, DateReader
 
 TODAY = dt.date(2026, 6, 1)
 DAY = dt.date(2026, 5, 3)

@@ -13,7 +13,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from sgputt.scorecard import CardOptions, Reading, read_scorecard, workbook
+from sgputt.scorecard import CardOptions, Reading, read_scorecard
 from sgputt.scorecard import files as source
 from tests.robust.make_corpus import with_strings
 
@@ -283,9 +283,9 @@ def test_one_text_in_very_many_cells() -> None:
 def test_workbooks_have_limits(monkeypatch: pytest.MonkeyPatch) -> None:
     data = book(HEADER, (None, "M", 1, 4, 1, 9), (None, "M", 2, 4, 1, 9))
     assert "more than 256 columns" in only_problem(book(HEADER, (None,) * 300 + (1,)))
-    monkeypatch.setattr(workbook, "MAX_ROWS", 2)
+    monkeypatch.setattr(source, "MAX_ROWS", 2)
     assert "more than 100,000 rows" in only_problem(data)
-    monkeypatch.setattr(workbook, "MAX_UNPACKED_BYTES", 1000)
+    monkeypatch.setattr(source, "MAX_UNPACKED_BYTES", 1000)
     assert "the workbook unpacks to more than" in only_problem(data)
 
 

@@ -18,7 +18,7 @@ from sgputt_cli.options import (
 )
 
 if TYPE_CHECKING:
-    from sgputt.scorecard.dates import DateOrder
+    from sgputt.scorecard.cells import DateOrder
 
 LOG_COMMANDS = ("log", "history", "transfer", "undo", "read")
 
