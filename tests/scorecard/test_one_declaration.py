@@ -64,12 +64,12 @@ def test_a_column_more_is_one_declaration_and_one_migration(tmp_path: Path) -> N
     change("putts/columns.py", '\n    Column("source", pl.String(), "row",', DECLARED)
     step = '(("ALTER TABLE putts ADD COLUMN " + COLUMN["grip"].sql,),)'
     change(
-        "archive/schema.py",
+        "archive/connection.py",
         "VERSION = len(MIGRATIONS)",
         f"MIGRATIONS += {step}\nVERSION = len(MIGRATIONS)",
     )
     change(
-        "archive/schema.py",
+        "archive/connection.py",
         "import sqlite3\n",
         "import sqlite3\nfrom sgputt.putts.columns import COLUMN\n",
     )
