@@ -160,10 +160,12 @@ def _slopes_table(slopes: pl.DataFrame) -> Table:
         "slopes",
         "Strokes gained by slope",
         slopes if written.height else written,
-        ("slope", "putts", "per_round", "fair_per_round"),
+        ("slope", "putts", "per_round", "fair_per_round", "fair_low", "fair_high"),
         figures=[
             Figures(("slope",), "per_round", STROKES, "putts"),
-            Figures(("slope",), "fair_per_round", f"{STROKES}, fair", "putts"),
+            Figures(
+                ("slope",), "fair_per_round", f"{STROKES}, fair", "putts", "fair_low", "fair_high"
+            ),
         ],
     )
 

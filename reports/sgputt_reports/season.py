@@ -32,7 +32,7 @@ _SECTIONS = {
     "stroke": ("a putt from above", "worth of a better stroke"),
     "shape": ("makes by length", "leaves by length", "where misses of straight putts finish"),
     "practice": ("practice and the course", "practice"),
-    "apart": ("by month", "by event", "by course", "by green speed"),
+    "apart": ("by month", "by event", "by course", "by green speed", "by slope and break"),
 }
 
 

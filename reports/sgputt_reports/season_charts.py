@@ -104,6 +104,7 @@ CHART_NAMES = (
     "by event",
     "by course",
     "by green speed",
+    "by slope and break",
 )
 # The putt that is drawn from above: across a usual slope, as long as its break can be seen.
 _DRAWN_FT, _DRAWN_GRADE, _ACROSS_DEG = 8.0, 0.02, 90.0
@@ -184,6 +185,10 @@ def _from_above(analysis: SeasonAnalysis, shown_in: str) -> Chart | None:
     return None if view is None else putt_chart(view, shown_in)
 
 
+def _fair(analysis: SeasonAnalysis, _: str) -> Chart | None:
+    return fair_chart(analysis.slopes, analysis.breaks, analysis.level)
+
+
 def _practised(analysis: SeasonAnalysis, _: str) -> Chart | None:
     return practised_chart(analysis.practised, {each.id: each.name for each in analysis.drills})
 
@@ -204,6 +209,7 @@ _CHARTS: dict[str, Callable[[SeasonAnalysis, str], Chart | None]] = {
     "worth of a better stroke": _worth,
     "practice and the course": _practice_and_course,
     "practice": _practised,
+    "by slope and break": _fair,
 }
 
 
@@ -887,6 +893,46 @@ def breakdown_charts(breakdowns: Mapping[str, pl.DataFrame]) -> dict[str, Chart 
         )
         for key in spans
     }
+
+
+@unchecked
+def fair_chart(slopes: pl.DataFrame, breaks: pl.DataFrame, level: float = LEVEL) -> Chart | None:
+    """Strokes gained by slope and by break, allowed for how hard each is; None without words.
+
+    Parameters
+    ----------
+    slopes, breaks : polars.DataFrame
+        From :func:`sgputt.season.fairness.fair_table`.
+    level : float
+        Coverage of the intervals.
+    """
+    spans = [
+        Span(
+            f"{first_up(row[by])}|{count(row['putts'], 'putt')}",
+            row["fair_per_round"],
+            row["fair_low"],
+            row["fair_high"],
+            signed(row["fair_per_round"]),
+            verdict(row["fair_low"], row["fair_high"]),
+        )
+        for by, table in (("slope", slopes), ("break", breaks))
+        for row in table.iter_rows(named=True)
+        if row[by] != UNKNOWN and row["putts"] >= FEWEST_PUTTS and row["fair_low"] is not None
+    ]
+    if not spans:
+        return None
+    told = "; ".join(
+        f"{each.label.partition('|')[0]} {each.shown} ({interval(each.low, each.high, 2)})"
+        for each in spans
+    )
+    return Chart(
+        id="by-slope-and-break",
+        question="By slope and break",
+        words=f"Strokes gained a round by the model, harder putts allowed for: {told}.",
+        caption="By the model, against a player as good as you on every putt: harder putts are "
+        "allowed for.",
+        altair=spans_chart(spans, "strokes gained a round", ends_around(spans), tick_count=3),
+    )
 
 
 def _more_rows(more: int) -> str:

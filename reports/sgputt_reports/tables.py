@@ -52,6 +52,8 @@ _COLUMNS = {
         Column("component", "component", "text"),
         Column("per_round", "strokes gained a round", "gain"),
         Column("fair_per_round", "fair, a model", "gain"),
+        Column("fair_low", "fair from", "gain"),
+        Column("fair_high", "fair to", "gain"),
         Column("low", "90 % from", "gain"),
         Column("high", "90 % to", "gain"),
         Column("shrunk_per_round", "shrunk", "gain"),

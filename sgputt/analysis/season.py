@@ -148,12 +148,12 @@ class SeasonAnalysis(Shown):
     @cached_property
     def slopes(self) -> pl.DataFrame:
         """Strokes gained by slope, as played and fair to the harder putts."""
-        return fair_table(self.scored, "slope")
+        return fair_table(self.scored, "slope", self.level)
 
     @cached_property
     def breaks(self) -> pl.DataFrame:
         """Strokes gained by break, as played and fair to the harder putts."""
-        return fair_table(self.scored, "break")
+        return fair_table(self.scored, "break", self.level)
 
     @cached_property
     def fit(self) -> FittedStroke | None:

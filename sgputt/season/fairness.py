@@ -20,9 +20,9 @@ import polars as pl
 from numpy.typing import NDArray
 
 from sgputt.baseline.curve import Baseline
-from sgputt.inference.intervals import HOLES_IN_A_ROUND
+from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, per_round
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
-from sgputt.putts.table import BREAKS, HOLE_KEY, SLOPES
+from sgputt.putts.table import BREAKS, HOLE_KEY, ROUND_KEY, SLOPES
 from sgputt.season.scored import Scored
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.outcomes import STIMPS_FT, StrokeModel
@@ -43,7 +43,7 @@ _LEAST_FT = 0.1
 _SURE = 1e-4
 
 
-def fair_table(scored: Scored, by: By) -> pl.DataFrame:
+def fair_table(scored: Scored, by: By, level: float = LEVEL) -> pl.DataFrame:
     """Strokes gained a round of 18 holes by slope or break of the putt, as played and fair.
 
     Parameters
@@ -51,23 +51,39 @@ def fair_table(scored: Scored, by: By) -> pl.DataFrame:
     scored : Scored
     by : str
         ``slope`` or ``break``.
+    level : float
+        Coverage aimed at.
 
     Returns
     -------
     polars.DataFrame
-        ``by``, ``putts, per_round, fair_per_round`` for the words that occur, of the putts of
-        :func:`fair_gained`. ``fair_per_round`` adds up to 0.
+        ``by``, ``putts, per_round, fair_per_round, fair_low, fair_high`` for the words that occur,
+        of the putts of :func:`fair_gained`. ``fair_per_round`` adds up to 0. ``fair_low,
+        fair_high``: resampling interval over rounds, the player's overall level found again in
+        each resample to first order; null from one round.
     """
-    per_round = HOLES_IN_A_ROUND / int(scored.rounds["holes"].sum())
-    return (
-        fair_gained(scored, by)
-        .group_by(by)
-        .agg(
-            pl.len().alias("putts"),
-            (pl.col("sg").sum() * per_round).alias("per_round"),
-            (pl.col("fair").sum() * per_round).alias("fair_per_round"),
-        )
+    putts = fair_gained(scored, by)
+    numbered = scored.rounds.select(*ROUND_KEY, "holes").with_row_index("number")
+    number = putts.select(ROUND_KEY).join(numbered, on=ROUND_KEY, maintain_order="left")["number"]
+    words = putts[by].to_physical().to_numpy()
+    fair, step = (np.zeros((numbered.height, len(WORDS[by]))) for _ in range(2))
+    np.add.at(fair, (number.to_numpy(), words), putts["fair"].to_numpy())
+    np.add.at(step, (number.to_numpy(), words), putts["step"].to_numpy())
+    # A round whose putts gain moves the level, and with it all words by their share of the steps.
+    whole = float(step.sum())
+    moved = fair - (step.sum(axis=0) / whole if whole else 0.0) * fair.sum(axis=1, keepdims=True)
+    found = per_round(moved, numbered["holes"].to_numpy(), level)
+    scale = HOLES_IN_A_ROUND / int(numbered["holes"].sum())
+    table = (
+        putts.group_by(by)
+        .agg(pl.len().alias("putts"), (pl.col("sg").sum() * scale).alias("per_round"))
         .sort(by)
+    )
+    at = table[by].to_physical().to_numpy()
+    return table.with_columns(
+        pl.Series("fair_per_round", fair.sum(axis=0)[at] * scale),
+        pl.Series("fair_low", found.low[at]).fill_nan(None),
+        pl.Series("fair_high", found.high[at]).fill_nan(None),
     )
 
 
@@ -84,7 +100,8 @@ def fair_gained(scored: Scored, by: By) -> pl.DataFrame:
     -------
     polars.DataFrame
         The scored putts on holes of which every length is known: makes need no leave, so misses
-        without one must not drop out alone. ``fair`` adds up to 0.
+        without one must not drop out alone. ``fair`` adds up to 0. ``step``: how many more putts
+        a stroke a step wider would need there.
     """
     putts = scored.gained.with_columns(
         pl.col(by).shift(-1).over(HOLE_KEY).fill_null("unknown").alias("next")
@@ -99,7 +116,9 @@ def fair_gained(scored: Scored, by: By) -> pl.DataFrame:
     a_step = wider - np.where(missed, wider_there, 0.0)
     whole = float(a_step.sum())
     level = -float(gained.sum()) / whole if whole else 0.0
-    return putts.drop("next").with_columns(pl.Series("fair", gained + level * a_step))
+    return putts.drop("next").with_columns(
+        pl.Series("fair", gained + level * a_step), pl.Series("step", a_step)
+    )
 
 
 def putts_to_come(

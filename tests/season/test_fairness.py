@@ -147,3 +147,31 @@ def test_a_planted_weakness_downhill_stands_out() -> None:
     worst = table.sort("fair_per_round").row(0, named=True)
     assert worst["slope"] == "downhill"
     assert worst["fair_per_round"] < -0.2
+
+
+def test_intervals_of_fair_figures_hold_the_figure_and_narrow_with_rounds() -> None:
+    golfer = InventedGolfer("Ada Brook")
+    few, many = (
+        fair_table(score(invented_season(golfer, rounds, 5, date(2026, 1, 1)), BASELINE), "slope")
+        for rounds in (8, 64)
+    )
+    for table in (few, many):
+        assert (table["fair_low"] < table["fair_per_round"]).all()
+        assert (table["fair_per_round"] < table["fair_high"]).all()
+    wide = [float((each["fair_high"] - each["fair_low"]).to_numpy().mean()) for each in (few, many)]
+    assert wide[1] < 0.7 * wide[0]
+
+
+def test_intervals_of_fair_figures_hold_zero_as_often_as_they_say() -> None:
+    """Of players who are equally good on every putt, 9 in 10 intervals hold 0, chance allowed."""
+    held = [
+        low < 0 < high
+        for seed in range(6)
+        for low, high in fair_table(
+            score(invented_season(InventedGolfer("Ada"), 16, seed, date(2026, 1, 1)), BASELINE),
+            "break",
+        )
+        .select("fair_low", "fair_high")
+        .iter_rows()
+    ]
+    assert sum(held) / len(held) > 0.75
