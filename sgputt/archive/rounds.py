@@ -118,11 +118,10 @@ def typed(
 
 def fingerprint(one: Round) -> str:
     """Digest of a round's content, whatever file and layout it came from."""
-    holes, putts = _in_order(one)
     content = {
-        "round": _written(holes, _ROUND)[0],
-        "holes": _written(holes, _HOLE_2),
-        "putts": _written(putts, _PUTT_2),
+        "round": _written(one.holes, _ROUND, ("hole",))[0],
+        "holes": _written(one.holes, _HOLE_2, ("hole",)),
+        "putts": _written(one.putts, _PUTT_2, ("hole", "putt")),
     }
     text = json.dumps(content, sort_keys=True, separators=(",", ":"), allow_nan=False)
     return f"{_SECOND}{hashlib.sha256(text.encode()).hexdigest()}"
@@ -142,12 +141,17 @@ def _in_order(one: Round) -> tuple[pl.DataFrame, pl.DataFrame]:
     return one.holes.sort("hole"), one.putts.sort("hole", "putt")
 
 
-def _written(table: pl.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]:
-    """Rows without what is not known."""
-    names = [name for name in columns if name in table.columns]
-    rows = table.select(pl.col(names)).with_columns(pl.col(pl.Float64).fill_nan(None)).iter_rows()
+def _written(
+    table: pl.DataFrame, columns: Sequence[str], order: Sequence[str]
+) -> list[dict[str, Any]]:
+    """Rows in their order without what is not known; plain loops, as a round is a short table."""
+    at = {name: number for number, name in enumerate(table.columns)}
+    by = [at[name] for name in order]
+    rows = sorted(table.iter_rows(), key=lambda row: [(row[n] is not None, row[n]) for n in by])
+    wanted = [(name, at[name]) for name in columns if name in at]
+    # NaN, which is not equal to itself, is not known either.
     return [
-        {name: _plain(value) for name, value in zip(names, row, strict=True) if value is not None}
+        {name: _plain(v) for name, n in wanted if (v := row[n]) is not None and v == v}  # noqa: PLR0124
         for row in rows
     ]
 

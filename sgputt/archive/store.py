@@ -222,9 +222,10 @@ class Archive:
     ) -> None:
         names = ", ".join(f'"{name}"' for name in columns)
         marks = ", ".join("?" * (len(columns) + 1))
+        at = [frame.columns.index(name) for name in columns]
         self._db.executemany(
             f"INSERT INTO {table} (round_id, {names}) VALUES ({marks})",
-            ((round_id, *row) for row in frame.select(columns).iter_rows()),
+            ((round_id, *map(row.__getitem__, at)) for row in frame.iter_rows()),
         )
 
     def put_back(self, round_id: int | None, one: Round, card: Card) -> int:

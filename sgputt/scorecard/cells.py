@@ -233,7 +233,8 @@ class Line:
         self.header = header
         self.ledger = ledger
         self.bad = False
-        self._texts = texts
+        self._texts: dict[str, str] = {}
+        self.take(texts)
         self._place = place
 
     @property
@@ -241,17 +242,22 @@ class Line:
         """The row that it is counted by."""
         return self.rows[0]
 
+    def take(self, texts: Mapping[str, str]) -> None:
+        """Take these as what stands here; blank cells and lone dashes are nothing."""
+        self._texts = {
+            key: text
+            for key, text in texts.items()
+            if text and (len(text) > 1 or text not in DASHES or _DASH_MEANS.fullmatch(key))
+        }
+
     def text(self, key: str) -> str:
         """Cell of a column, stripped; empty when blank, a lone dash, or no such column."""
-        text = self._texts.get(key, "")
-        if len(text) != 1 or text not in DASHES:
-            return text
-        return text if _DASH_MEANS.fullmatch(key) else ""
+        return self._texts.get(key, "")
 
     def any_text(self) -> bool:
         """Whether anything stands here beside the hole's number and what is written once a card."""
         return any(
-            self.text(key)
+            True
             for key in self._texts
             if key not in ("hole", "par") and not (key in BY_KEY and BY_KEY[key].per == "round")
         )
@@ -274,7 +280,9 @@ class Line:
 
     def read_column(self, name: str, slot: str = "") -> str | int | float | None:
         """Value of a cell by the declaration of its column; as :meth:`read`."""
-        key = f"{name}{slot}"
+        key = name + slot
+        if key not in self._texts:
+            return None
         at = self.header.columns.get(key)
         unit = at.unit if at else None
         return self.read(key, lambda text: _value_of(name, text, unit))

@@ -91,7 +91,11 @@ class HoleEntry:
     @property
     def bad(self) -> bool:
         """Whether a problem was written down for one of its lines."""
-        return any(line.bad for line in self.lines)
+        # Asked of every hole several times: a loop is three times as fast as any() here.
+        for line in self.lines:  # noqa: SIM110
+            if line.bad:
+                return True
+        return False
 
     def steps(self) -> Iterator[tuple[PuttEntry, PuttEntry | None]]:
         """Each putt with the one after it."""
@@ -110,11 +114,18 @@ class HoleReader:
         self._options = options
         self.bare_breaks: list[Place] = []
         self._usual: dict[str | None, str | None] = {}
+        self._hands: dict[str | None, str | None] = {}
 
     def _usual_unit(self, player: str | None) -> str | None:
         if player not in self._usual:
             self._usual[player] = usual_unit(self._options, player)
         return self._usual[player]
+
+    def _hand(self, player: str | None) -> str | None:
+        if player not in self._hands:
+            handed = self._options.handed
+            self._hands[player] = handed(player) if handed and player else None
+        return self._hands[player]
 
     def is_played(self, line: Line) -> bool:
         """Whether anything is written of this hole, or of this putt, beside its number."""
@@ -227,8 +238,7 @@ class HoleReader:
                     else line.read_column(column.on_card, slot)
                 )
         breaking = str(values["break"] or "unknown")
-        handed = self._options.handed
-        whose = handed(meta.player) if handed and meta.player else None
+        whose = self._hand(meta.player)
         values["miss_pace"], values["miss_side"] = _miss(line, slot, breaking, whose)
         values["stimp_ft"] = meta.stimp_ft
         return PuttEntry(line, slot, number, None, length, left, values)
@@ -447,6 +457,8 @@ def finish(hole: HoleEntry) -> None:
 def _miss(
     line: Line, slot: str, breaking: str, handed: str | None
 ) -> tuple[str | None, str | None]:
+    if not any(line.text(name + slot) for name in ("miss", "miss_pace", "miss_side")):
+        return None, None
     both = line.read(f"miss{slot}", lambda text: read_miss(_sided(text, handed), breaking))
     pace = line.read_column("miss_pace", slot)
     side = line.read(f"miss_side{slot}", lambda text: read_side(_sided(text, handed), breaking))

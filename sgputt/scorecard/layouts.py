@@ -547,6 +547,8 @@ def _normalise(line: Line, texts: dict[str, str]) -> None:
         elif ticked:
             written = header.ticks[ticked[0]].written
             _take_count(line, texts, str(ticked[0]), None, written)
+    if match or header.ticks:
+        line.take(texts)
 
 
 def _cell(row: Row, at: ColumnAt) -> str:

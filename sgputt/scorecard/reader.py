@@ -45,6 +45,7 @@ _GAP_HINT = (
 )
 _NO_OPTIONS = CardOptions()
 _DEFAULTS = {column.name: column.default for column in IN_TABLE if column.default is not None}
+_OF_A_ROW = [name for name in PUTTS_SCHEMA if name != "source"]
 _RULED = (
     *("hole", "putt", "distance_ft", "leave_ft", "result", "miss_pace", "miss_side", "cause"),
     "source_row",
@@ -523,33 +524,42 @@ def putts_table(holes: Iterable[HoleEntry], source: str) -> pl.DataFrame:
     """Putts of these holes, one row each, in the shape of the putts table."""
     rows = []
     for hole in holes:
-        of_hole = {name: _of_hole(name, hole) for name in HOLES_SCHEMA if name != "ending"}
+        of_hole = _of_hole(hole)
         for putt, following in hole.steps():
             of_putt = {
-                **_DEFAULTS,
-                **{name: value for name, value in putt.values.items() if value is not None},
+                **putt.values,
                 **of_hole,
                 "putt": putt.number,
                 "result": putt.result,
                 "leave_ft": _leave(putt, following),
-                "source": source,
                 "source_row": putt.line.row.number,
             }
-            rows.append([of_putt.get(name) for name in PUTTS_SCHEMA])
-    return pl.DataFrame(rows, schema=PUTTS_SCHEMA, orient="row")
+            rows.append(tuple(map(of_putt.get, _OF_A_ROW)))
+    table = pl.DataFrame(rows, {name: PUTTS_SCHEMA[name] for name in _OF_A_ROW}, orient="row")
+    return table.with_columns(
+        pl.lit(source).alias("source"),
+        *(pl.col(name).fill_null(value) for name, value in _DEFAULTS.items()),
+    ).select(pl.col(list(PUTTS_SCHEMA)))
 
 
 def holes_table(holes: Iterable[HoleEntry]) -> pl.DataFrame:
     """Table of these holes, one row each, those without a putt among them."""
-    rows = [
-        tuple(hole.ending if name == "ending" else _of_hole(name, hole) for name in HOLES_SCHEMA)
-        for hole in holes
-    ]
+    rows = [tuple(map(_of_hole(hole).get, HOLES_SCHEMA)) for hole in holes]
     return pl.DataFrame(rows, schema=HOLES_SCHEMA, orient="row")
 
 
-def _of_hole(name: str, hole: HoleEntry) -> object:
-    return {"hole": hole.number, "par": hole.par}.get(name) or getattr(hole.meta, name, None)
+def _of_hole(hole: HoleEntry) -> dict[str, object]:
+    meta = hole.meta
+    return {
+        "player": meta.player,
+        "course": meta.course,
+        "event": meta.event,
+        "date": meta.date,
+        "round": meta.round,
+        "hole": hole.number,
+        "par": hole.par,
+        "ending": hole.ending,
+    }
 
 
 def _leave(putt: PuttEntry, following: PuttEntry | None) -> object:
