@@ -6,6 +6,7 @@ import io
 import json
 import os
 import shutil
+from functools import cache
 from pathlib import Path
 
 import openpyxl
@@ -13,6 +14,8 @@ import polars as pl
 import pytest
 
 import sgputt as library
+from sgputt_cli import export
+from sgputt_cli.selection import select_season
 from tests.cli.conftest import Command, same
 
 CARD = """\
@@ -38,6 +41,12 @@ def six(sgputt: Command, home: Path, demo_archive: Path) -> Command:
     return sgputt
 
 
+@pytest.fixture
+def one_analysis(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Exports of the same rounds within a test share their analysis; only the forms differ."""
+    monkeypatch.setattr(export, "select_season", cache(select_season))
+
+
 def is_whole(content: bytes, form: str) -> bool:
     match form:
         case "csv":
@@ -51,6 +60,7 @@ def is_whole(content: bytes, form: str) -> bool:
     return pl.read_parquet(io.BytesIO(content)).height > 0
 
 
+@pytest.mark.usefixtures("one_analysis")
 @pytest.mark.parametrize("what", FORMS)
 def test_everything_comes_in_every_form(six: Command, home: Path, what: str) -> None:
     for form in FORMS[what].split():
@@ -97,7 +107,7 @@ def test_the_same_figures_as_season_and_practice_say(six: Command) -> None:
         assert {"drill", "pass_mark", "why", "worth_per_round"} <= set(each) & set(other)
 
 
-def test_rounds_can_be_narrowed(six: Command) -> None:
+def test_rounds_can_be_chosen(six: Command) -> None:
     dates = sorted(row["date"] for row in six("rounds", "--json").json)
     for words, kept in (
         (["--last", "2"], dates[-2:]),
@@ -114,7 +124,7 @@ def test_rounds_can_be_narrowed(six: Command) -> None:
     assert "2026" in ran.err
 
 
-def test_players_are_told_apart(six: Command, home: Path) -> None:
+def test_players_are_kept_separate(six: Command, home: Path) -> None:
     text = CARD.format(player="Ada Brook", course="Heron Mere", event="")
     (home / "round.csv").write_text(text, encoding="utf-8")
     assert six("import", "round.csv").status == 0
@@ -169,6 +179,7 @@ def test_a_folder_that_is_not_there_is_named(six: Command) -> None:
     assert "There is no folder none to write putts.csv in." in ran.err
 
 
+@pytest.mark.usefixtures("one_analysis")
 def test_charts_go_to_a_folder_in_plain_words(six: Command, home: Path) -> None:
     ran = six("export", "--what", "charts", "--out", "my/charts")
     assert (ran.status, ran.err) == (0, "")

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 import shlex
 import shutil
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import Command
+from tests.cli.conftest import Command, Ran, command
 
 
 @pytest.fixture
@@ -17,6 +18,26 @@ def six(sgputt: Command, home: Path, demo_archive: Path) -> Command:
     """Six invented rounds in the archive."""
     shutil.copy(demo_archive, home / "archive.sqlite")
     return sgputt
+
+
+@dataclass(frozen=True)
+class Demo:
+    """A folder with a space in its name, and what the demo said there."""
+
+    folder: Path
+    said: Ran
+
+    @property
+    def archive(self) -> Path:
+        return self.folder / "demo.sqlite"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
+    folder = tmp_path_factory.mktemp("a folder")
+    ran = command("demo", "--out", folder / "season.html")
+    assert (ran.status, ran.err) == (0, "")
+    return Demo(folder, ran)
 
 
 def is_page(path: Path) -> bool:
@@ -65,46 +86,44 @@ def test_a_page_that_cannot_be_written_leaves_the_old_one(six: Command, home: Pa
     assert (home / "old.html").read_text(encoding="utf-8") == "old"
 
 
-def test_the_demo_needs_nothing_and_touches_nothing(sgputt: Command, home: Path) -> None:
-    ran = sgputt("demo", "--out", "season.html")
-    assert (ran.status, ran.err) == (0, "")
-    assert is_page(home / "season.html")
-    assert re.search(r"Next drill: \w", ran.out)
-    assert re.search(r"Pass mark.*: .*\d", ran.out)
-    assert "invented" in ran.out
-    assert sgputt("rounds", "--archive", "demo.sqlite", "--json").json[0]["round_id"] == 1
-    first = words_of(home / "season.html")
+def test_the_demo_needs_nothing_and_touches_nothing(
+    sgputt: Command, home: Path, demo: Demo
+) -> None:
+    page, said = demo.folder / "season.html", demo.said.out
+    assert is_page(page)
+    assert re.search(r"Next drill: \w", said)
+    assert re.search(r"Pass mark.*: .*\d", said)
+    assert "invented" in said
+    assert sgputt("rounds", "--archive", demo.archive, "--json").json[0]["round_id"] == 1
+    first = words_of(page)
     # Twice gives the same page, and the imports change nothing.
-    assert sgputt("demo").out == ran.out
-    assert words_of(home / "season.html") == first
+    assert sgputt("demo", "--out", page).out == said
+    assert words_of(page) == first
     assert not (home / "archive.sqlite").exists()
 
 
-def test_what_the_demo_says_to_try_can_be_typed(sgputt: Command, home: Path) -> None:
-    (home / "a folder").mkdir()
-    for out in ("season.html", "a folder/season.html"):
-        said = sgputt("demo", "--out", out).out
-        typed = [shlex.split(line)[1:] for line in said.splitlines() if line.startswith("  sgputt")]
-        assert len(typed) > 3
-        for words in typed:
-            assert sgputt(*words).status == 0, words
+def test_what_the_demo_says_to_try_can_be_typed(sgputt: Command, demo: Demo) -> None:
+    lines = demo.said.out.splitlines()
+    typed = [shlex.split(line)[1:] for line in lines if line.startswith("  sgputt")]
+    assert len(typed) > 3
+    for words in typed:
+        assert words[-1] == str(demo.archive)
+        assert sgputt(*words).status == 0, words
 
 
-def test_an_empty_archive_says_how_to_look_around(sgputt: Command, home: Path) -> None:
+def test_an_empty_archive_says_how_to_look_around(sgputt: Command, demo: Demo) -> None:
     for words in ("season", "practice", "round", "squad", "export --what season"):
         ran = sgputt(*words.split())
         assert ran.status == 1
         assert "sgputt demo, then sgputt season --archive demo.sqlite" in ran.err
-    sgputt("demo")
-    assert sgputt("season", "--archive", "demo.sqlite").status == 0
+    assert sgputt("season", "--archive", demo.archive).status == 0
 
 
-def test_the_demo_finds_the_habit_that_was_planted(sgputt: Command, home: Path) -> None:
+def test_the_demo_finds_the_habit_that_was_planted(sgputt: Command, demo: Demo) -> None:
     # sgputt.demo: too little of the break of putts from left to right.
-    sgputt("demo", "--archive", "demo.sqlite")
-    habits = sgputt("stroke", "--archive", "demo.sqlite", "--json").json["habits"]
+    habits = sgputt("stroke", "--archive", demo.archive, "--json").json["habits"]
     told = [(each["habit"], each["where"]) for each in habits if each["told"]]
     assert told == [("too little break", "left to right")]
-    first = sgputt("practice", "--archive", "demo.sqlite", "--json").json["priorities"][0]
+    first = sgputt("practice", "--archive", demo.archive, "--json").json["priorities"][0]
     assert (first["cause"], first["habit"]) == ("read", "too little break")
     assert first["where"]["break"] == "left to right"
