@@ -203,3 +203,14 @@ def test_readme_options_exist() -> None:
     source = "".join(p.read_text(encoding="utf-8") for p in modules("sgputt_cli"))
     known = set(re.findall(r'"(--[a-z][a-z-]+)"', source))
     assert named - known - {"--help"} == set()
+
+
+def test_no_two_classes_have_one_name() -> None:
+    found: dict[str, list[str]] = {}
+    for package in HOMES:
+        for path in modules(package):
+            for node in ast.walk(tree(path)):
+                if isinstance(node, ast.ClassDef):
+                    found.setdefault(node.name, []).append(name_of(path))
+    assert len(found) > 100
+    assert {name: where for name, where in found.items() if len(where) > 1} == {}

@@ -22,8 +22,8 @@ from sgputt.practice.drills import Drill, load_caution
 from sgputt.practice.log import DrillHistory, answers, histories
 from sgputt.practice.marks import NOBODY, KnownStroke, mark_of_set, pass_mark
 from sgputt.practice.session import (
-    Fault,
     Session,
+    SessionFault,
     complete,
     faults,
     mark_json,
@@ -251,7 +251,7 @@ def log_set(
     _report(shared, drill, who, stored, session_id)
 
 
-def _refuse(found: Sequence[Fault]) -> None:
+def _refuse(found: Sequence[SessionFault]) -> None:
     for fault in found:
         stood = f"'{fault.value}'" if fault.value else "nothing"
         text = f"--{fault.column}: {stood} stands there; allowed: {fault.allowed}. {fault.hint}"

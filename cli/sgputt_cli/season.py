@@ -9,7 +9,7 @@ from pathlib import Path
 from sgputt.analysis.round import RoundReport
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
-from sgputt.season.summary import Figures, SeasonSummary, Share
+from sgputt.season.summary import PlainFigures, SeasonSummary, Share
 from sgputt.season.trend import RoundStory
 from sgputt.stroke.causes import Habit, StrokeCauses, StrokePart
 from sgputt.wording import NOTHING_COUNTS, chances, interval, plural, signed, stroke_size
@@ -103,7 +103,7 @@ def _say_summary(summary: SeasonSummary, counts: bool) -> None:
     )
 
 
-def _say_figures(found: Figures) -> None:
+def _say_figures(found: PlainFigures) -> None:
     """Plain figures in a line or two."""
     least = "at least " if found.holed_without_length else ""
     texts = [

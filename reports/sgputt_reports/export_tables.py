@@ -9,8 +9,7 @@ import polars as pl
 
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.cells import ANY
-from sgputt.season.summary import Figures as PlainFigures
-from sgputt.season.summary import SeasonSummary
+from sgputt.season.summary import PlainFigures, SeasonSummary
 from sgputt.stroke.causes import StrokeCauses
 from sgputt_reports import format as fmt
 from sgputt_reports.export_practice import practised_table, priorities_table

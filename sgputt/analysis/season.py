@@ -29,7 +29,7 @@ from sgputt.season.makes_and_leaves import (
     miss_places,
 )
 from sgputt.season.scored import Scored
-from sgputt.season.summary import Figures, SeasonSummary, figures, season_summary
+from sgputt.season.summary import PlainFigures, SeasonSummary, figures, season_summary
 from sgputt.season.trend import WINDOW, RoundStory, best_rounds, trend, worst_rounds
 from sgputt.stroke.causes import StrokeCauses, stroke_causes
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
@@ -88,7 +88,7 @@ class SeasonAnalysis(Shown):
         return self.summary.cells
 
     @cached_property
-    def figures(self) -> Figures:
+    def figures(self) -> PlainFigures:
         """One-putts, three-putts, putts a round, feet holed."""
         return figures(self.scored, self.level)
 

@@ -61,7 +61,7 @@ class Session:
 
 
 @dataclass(frozen=True)
-class Fault:
+class SessionFault:
     """One value that does not keep the rules: which, what may stand there, what to type."""
 
     column: str
@@ -82,7 +82,7 @@ def complete(session: Session, drill: Drill) -> Session:
     return replace(session, successes=session.balls - session.restarts)
 
 
-def faults(session: Session, drill: Drill, today: dt.date) -> list[Fault]:
+def faults(session: Session, drill: Drill, today: dt.date) -> list[SessionFault]:
     """Everything wrong with a set, after :func:`complete`.
 
     Parameters
@@ -96,38 +96,42 @@ def faults(session: Session, drill: Drill, today: dt.date) -> list[Fault]:
     return [*_count_faults(session, drill), *_other_faults(session, today)]
 
 
-def _count_faults(session: Session, drill: Drill) -> Iterator[Fault]:
+def _count_faults(session: Session, drill: Drill) -> Iterator[SessionFault]:
     balls, successes, restarts = session.balls, session.successes, session.restarts
     if balls is None or not 1 <= balls <= MOST_BALLS:
         allowed = f"a whole number from 1 to {MOST_BALLS}"
-        yield Fault("balls", _shown(balls), allowed, "Write how many balls you putted.")
+        yield SessionFault("balls", _shown(balls), allowed, "Write how many balls you putted.")
         return
     in_a_row = drill.scoring.counted == "restarts"
     if in_a_row and restarts is not None and not 0 <= restarts <= balls:
         hint = "Write how often a miss sent you back to the start."
-        yield Fault("restarts", _shown(restarts), f"a whole number from 0 to {balls}", hint)
+        yield SessionFault("restarts", _shown(restarts), f"a whole number from 0 to {balls}", hint)
         return
     for fault in drill.scoring.log_faults(balls, successes, restarts):
         value = _shown(getattr(session, fault.column))
         hint = fault.hint
         if fault.column == "successes" and not in_a_row:
             hint += f" {drill.success}"
-        yield Fault(fault.column, value, fault.allowed, hint)
+        yield SessionFault(fault.column, value, fault.allowed, hint)
 
 
-def _other_faults(session: Session, today: dt.date) -> Iterator[Fault]:
+def _other_faults(session: Session, today: dt.date) -> Iterator[SessionFault]:
     if not EARLIEST <= session.date <= today + dt.timedelta(days=1):
         allowed = f"a date from {EARLIEST.year} to today"
-        yield Fault("date", str(session.date), allowed, "Check the year.")
+        yield SessionFault("date", str(session.date), allowed, "Check the year.")
     minutes = session.minutes
     if minutes is not None and not 0 < minutes <= MOST_MINUTES:
         allowed = f"minutes of more than 0 and up to {MOST_MINUTES:.0f}"
-        yield Fault("minutes", f"{minutes:g}", allowed, "Write how long it took, or leave it out.")
+        yield SessionFault(
+            "minutes", f"{minutes:g}", allowed, "Write how long it took, or leave it out."
+        )
     if len(session.player) > MAX_NAME:
         allowed = f"a name of at most {MAX_NAME} characters"
-        yield Fault("player", session.player[:30], allowed, "Shorten it.")
+        yield SessionFault("player", session.player[:30], allowed, "Shorten it.")
     if len(session.note) > MOST_NOTE:
-        yield Fault("note", session.note[:30], f"at most {MOST_NOTE} characters", "Shorten it.")
+        yield SessionFault(
+            "note", session.note[:30], f"at most {MOST_NOTE} characters", "Shorten it."
+        )
 
 
 def _shown(value: int | None) -> str:

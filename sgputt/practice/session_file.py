@@ -10,7 +10,7 @@ from dataclasses import asdict, dataclass, field, replace
 
 from sgputt.naming import UnknownNameError, find_named
 from sgputt.practice.drills import Drill
-from sgputt.practice.session import Fault, Session, complete, faults
+from sgputt.practice.session import Session, SessionFault, complete, faults
 from sgputt.safe_text import clean, shown
 
 COLUMNS = ("date", "drill", "balls", "successes", "restarts", "minutes", "note", "player")
@@ -204,7 +204,7 @@ class _RowReader:
         drill = self._drill(number, words["drill"])
         if not words["player"]:
             hint = "Write whose practice it is, or give it for the file with --player."
-            self._note(number, Fault("player", "", "a player's name", hint))
+            self._note(number, SessionFault("player", "", "a player's name", hint))
         session = Session(
             player=clean(words["player"]),
             date=self._date(number, words["date"]),
@@ -230,14 +230,14 @@ class _RowReader:
                 )
             ]
         except UnknownNameError as exc:
-            self._note(number, Fault("drill", word, "the name of a drill", exc.hint))
+            self._note(number, SessionFault("drill", word, "the name of a drill", exc.hint))
             return None
 
     def _date(self, number: int, word: str) -> dt.date:
         try:
             return self.read_date(word)
         except DateError as exc:
-            self._note(number, Fault("date", word, exc.allowed, exc.hint))
+            self._note(number, SessionFault("date", word, exc.allowed, exc.hint))
             return self.today
 
     def _whole(self, number: int, name: str, words: dict[str, str]) -> int | None:
@@ -245,7 +245,9 @@ class _RowReader:
         if not word:
             return None
         if not _WHOLE.fullmatch(word):
-            self._note(number, Fault(name, word, "a whole number", f"Write the {name} in digits."))
+            self._note(
+                number, SessionFault(name, word, "a whole number", f"Write the {name} in digits.")
+            )
             return None
         return int(word)
 
@@ -255,11 +257,11 @@ class _RowReader:
             return None
         if not _DECIMAL.fullmatch(word):
             hint = "Write how long it took (12 or 12.5), or leave it out."
-            self._note(number, Fault("minutes", word, "minutes", hint))
+            self._note(number, SessionFault("minutes", word, "minutes", hint))
             return None
         return float(word.replace(",", "."))
 
-    def _note(self, number: int, fault: Fault) -> None:
+    def _note(self, number: int, fault: SessionFault) -> None:
         column = fault.column if fault.column in self.columns else None
         self.reading.problems.append(
             SessionProblem(self.file, number, column, fault.value, fault.allowed, fault.hint)

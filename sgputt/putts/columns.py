@@ -34,7 +34,7 @@ MAX_PUTTS = 10
 
 
 @dataclass(frozen=True)
-class Column:
+class PuttColumn:
     """One column of the putts table, or of a card alone.
 
     Attributes
@@ -144,8 +144,8 @@ class Column:
 _BOTH: tuple[Layout, ...] = ("holes", "putts")
 _COUNT_HINT = "Count the putts of a hole 1, 2, 3; write 0 for a hole without a putt."
 
-COLUMNS: tuple[Column, ...] = (
-    Column(
+COLUMNS: tuple[PuttColumn, ...] = (
+    PuttColumn(
         "player",
         pl.String(),
         "round",
@@ -154,7 +154,7 @@ COLUMNS: tuple[Column, ...] = (
         default="unknown",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "course",
         pl.String(),
         "round",
@@ -163,7 +163,7 @@ COLUMNS: tuple[Column, ...] = (
         default="unknown",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "event",
         pl.String(),
         "round",
@@ -171,7 +171,7 @@ COLUMNS: tuple[Column, ...] = (
         "event, tournament, competition, comp, event name, tournament name",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "date",
         pl.Date(),
         "round",
@@ -182,7 +182,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write the day of the round as a date, or as 2026-05-03.",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "round",
         pl.Int16(),
         "round",
@@ -196,7 +196,7 @@ COLUMNS: tuple[Column, ...] = (
         blank=_BOTH,
         before=("r", "rd", "round"),
     ),
-    Column(
+    PuttColumn(
         "hole",
         pl.Int16(),
         "hole",
@@ -210,7 +210,7 @@ COLUMNS: tuple[Column, ...] = (
         blank=_BOTH,
         before=("h", "hole", "no", "#"),
     ),
-    Column(
+    PuttColumn(
         "par",
         pl.Int8(),
         "hole",
@@ -223,7 +223,7 @@ COLUMNS: tuple[Column, ...] = (
         blank=_BOTH,
         before=("par", "p"),
     ),
-    Column(
+    PuttColumn(
         "putts",
         None,
         "hole",
@@ -236,7 +236,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write how many putts the hole took; 0 when it was chipped in.",
         blank=("holes",),
     ),
-    Column(
+    PuttColumn(
         "putt",
         pl.Int8(),
         "putt",
@@ -250,7 +250,7 @@ COLUMNS: tuple[Column, ...] = (
         blank=("putts",),
         before=("p", "putt"),
     ),
-    Column(
+    PuttColumn(
         "distance_ft",
         pl.Float64(),
         "putt",
@@ -266,7 +266,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Leave a later putt's length empty where it is not known.",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "leave_ft",
         pl.Float64(),
         "putt",
@@ -280,7 +280,7 @@ COLUMNS: tuple[Column, ...] = (
         allowed=f"a length of 0 to {LONGEST_FT:.0f} ft",
         hint="Write the same length in both places, or leave the leave blank.",
     ),
-    Column(
+    PuttColumn(
         "result",
         pl.String(),
         "putt",
@@ -301,7 +301,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write holed, missed, conceded, picked up or chipped in.",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "slope",
         pl.String(),
         "putt",
@@ -318,7 +318,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write uphill, level, downhill or leave it blank.",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "break",
         pl.String(),
         "putt",
@@ -337,7 +337,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write left to right (L-R), right to left (R-L), straight, or leave it blank.",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "miss",
         None,
         "putt",
@@ -346,7 +346,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write for instance: short left, past, high.",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "miss_pace",
         pl.String(),
         "putt",
@@ -361,7 +361,7 @@ COLUMNS: tuple[Column, ...] = (
         allowed="a pace of miss: short, past or unknown",
         hint="Write short or past.",
     ),
-    Column(
+    PuttColumn(
         "miss_side",
         pl.String(),
         "putt",
@@ -377,7 +377,7 @@ COLUMNS: tuple[Column, ...] = (
         allowed="a side of miss: left, right, none, high, low or unknown",
         hint="Write left, right, high, low or none.",
     ),
-    Column(
+    PuttColumn(
         "cause",
         pl.String(),
         "putt",
@@ -394,7 +394,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write read, aim, stroke or pace, or leave it blank.",
         blank=("putts",),
     ),
-    Column(
+    PuttColumn(
         "surface",
         pl.String(),
         "putt",
@@ -409,7 +409,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write green or off green.",
         blank=("putts",),
     ),
-    Column(
+    PuttColumn(
         "stimp_ft",
         pl.Float64(),
         "round",
@@ -422,7 +422,7 @@ COLUMNS: tuple[Column, ...] = (
         hint="Write the stimp in feet (10.5), or in metres with the unit (3.2 m).",
         blank=_BOTH,
     ),
-    Column(
+    PuttColumn(
         "grade",
         pl.Float64(),
         "putt",
@@ -435,7 +435,7 @@ COLUMNS: tuple[Column, ...] = (
         blank=("putts",),
         parse=read_grade,
     ),
-    Column(
+    PuttColumn(
         "break_in",
         pl.Float64(),
         "putt",
@@ -449,7 +449,7 @@ COLUMNS: tuple[Column, ...] = (
         blank=_BOTH,
         parse=read_aim,
     ),
-    Column(
+    PuttColumn(
         "as_written",
         None,
         "hole",
@@ -457,8 +457,8 @@ COLUMNS: tuple[Column, ...] = (
         allowed="yes, or blank",
         hint="Write yes where what can hardly be true is so.",
     ),
-    Column("source", pl.String(), "row", "the file it was written in"),
-    Column("source_row", pl.Int32(), "row", "the row there"),
+    PuttColumn("source", pl.String(), "row", "the file it was written in"),
+    PuttColumn("source_row", pl.Int32(), "row", "the row there"),
 )
 COLUMN = {column.name: column for column in COLUMNS}
 BY_KEY = {column.on_card: column for column in COLUMNS}

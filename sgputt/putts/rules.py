@@ -13,7 +13,7 @@ from typing import Any
 
 import polars as pl
 
-from sgputt.putts.columns import COLUMN, IN_TABLE, LONGEST_FT, Column
+from sgputt.putts.columns import COLUMN, IN_TABLE, LONGEST_FT, PuttColumn
 from sgputt.putts.table import HOLE_KEY, LEAVE_TOLERANCE_FT
 
 EARLIEST_YEAR = 1950
@@ -68,7 +68,7 @@ def _shown(value: object) -> str:
     return "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _limits(column: Column) -> Rule:
+def _limits(column: PuttColumn) -> Rule:
     """Within its limits, which a length must be above; null only where that means not known."""
     value = pl.col(column.name)
     least, most = column.least or 0, column.most or 0
@@ -82,7 +82,7 @@ def _limits(column: Column) -> Rule:
     return Rule(column.name, outside, column.allowed, column.hint)
 
 
-def _word(column: Column) -> Rule:
+def _word(column: PuttColumn) -> Rule:
     allowed = f"one of: {', '.join(column.words)}"
     hint = "The words are written in full."
     return Rule(column.name, pl.col(column.name).is_null(), allowed, hint)

@@ -12,7 +12,7 @@ from __future__ import annotations
 import polars as pl
 
 from sgputt.errors import TableError
-from sgputt.putts.columns import IN_TABLE, Column, words_of
+from sgputt.putts.columns import IN_TABLE, PuttColumn, words_of
 
 RESULTS = words_of("result")
 SLOPES = words_of("slope")
@@ -29,7 +29,7 @@ PUTTS_SCHEMA: dict[str, pl.DataType] = {column.name: column.dtype for column in 
 LEAVE_TOLERANCE_FT = 0.5
 
 
-def _is_of_a_hole(column: Column) -> bool:
+def _is_of_a_hole(column: PuttColumn) -> bool:
     # The green speed is written once a round, and kept with each putt.
     return column.per in ("round", "hole") and column.name != "stimp_ft"
 

@@ -52,7 +52,7 @@ LIMITS = {
 _AS_WRITTEN = "If it is so, say --as-written (or write 'As written: yes' above the card)."
 
 
-class Round(Protocol):
+class CheckedRound(Protocol):
     """What is asked about: a round with its holes."""
 
     meta: Meta
@@ -62,7 +62,7 @@ class Round(Protocol):
 Found = tuple[HoleEntry, Place, str]
 
 
-def ask(rounds: Iterable[Round], options: CardOptions, ledger: Ledger) -> None:
+def ask(rounds: Iterable[CheckedRound], options: CardOptions, ledger: Ledger) -> None:
     """Write down every question of a card, and leave out what it concerns."""
     entries = list(rounds)
     _ask_units(entries, options, ledger)
@@ -87,7 +87,7 @@ def _say(found: Sequence[Found], what: str, allowed: str, hint: str, ledger: Led
         hole.spoil()
 
 
-def _good(entry: Round) -> list[HoleEntry]:
+def _good(entry: CheckedRound) -> list[HoleEntry]:
     return [hole for hole in entry.holes if not hole.bad]
 
 
@@ -95,7 +95,7 @@ def _place(putt: PuttEntry, name: str = "distance_ft") -> Place:
     return putt.line.place(putt.key(name))
 
 
-def _later_putts(entry: Round) -> Iterable[Found]:
+def _later_putts(entry: CheckedRound) -> Iterable[Found]:
     for hole in _good(entry):
         for putt, following in hole.steps():
             if following is None or putt.distance is None or following.distance is None:
@@ -114,7 +114,7 @@ def _later_putts(entry: Round) -> Iterable[Found]:
                 yield hole, _place(following), said
 
 
-def _given(entry: Round) -> Iterable[Found]:
+def _given(entry: CheckedRound) -> Iterable[Found]:
     for hole in _good(entry):
         for putt in hole.putts[-1:]:
             if putt.result == "conceded" and (putt.distance or 0) > _LONG_GIVEN_FT:
@@ -122,7 +122,7 @@ def _given(entry: Round) -> Iterable[Found]:
                 yield hole, _place(putt), said
 
 
-def _many(entry: Round) -> Iterable[Found]:
+def _many(entry: CheckedRound) -> Iterable[Found]:
     for hole in _good(entry):
         if len(hole.putts) >= _MANY_PUTTS:
             line = hole.lines[0]
@@ -130,7 +130,7 @@ def _many(entry: Round) -> Iterable[Found]:
             yield hole, line.place(key), f"hole {hole.number} took {len(hole.putts)} putts"
 
 
-def _without(entry: Round) -> Iterable[Found]:
+def _without(entry: CheckedRound) -> Iterable[Found]:
     """Holes with 0 putts, which a spreadsheet also writes for a hole that was not played."""
     good = _good(entry)
     none = [
@@ -167,7 +167,7 @@ def _is_counted(hole: HoleEntry) -> bool:
     )
 
 
-def _holed_by_silence(entry: Round) -> Iterable[Found]:
+def _holed_by_silence(entry: CheckedRound) -> Iterable[Found]:
     """Long putts holed only in that nothing is written of a second one."""
     for hole in _good(entry):
         if _is_counted(hole) and len(hole.putts) == 1:
@@ -180,7 +180,7 @@ def _holed_by_silence(entry: Round) -> Iterable[Found]:
                 yield hole, _place(putt), said
 
 
-def _one_putts(entry: Round) -> Iterable[Found]:
+def _one_putts(entry: CheckedRound) -> Iterable[Found]:
     """More one-putts than anybody holes from there, where nobody has written their number."""
     known = [
         hole for hole in _good(entry) if hole.putts and hole.putts[0].distance and _is_counted(hole)
@@ -199,7 +199,7 @@ def _one_putts(entry: Round) -> Iterable[Found]:
         yield hole, _place(hole.putts[0]), said
 
 
-def _aims(entry: Round) -> Iterable[Found]:
+def _aims(entry: CheckedRound) -> Iterable[Found]:
     for hole in _good(entry):
         for putt in hole.putts:
             aim, breaking = putt.values.get("break_in"), putt.values.get("break")
@@ -211,7 +211,7 @@ def _aims(entry: Round) -> Iterable[Found]:
                 yield hole, _place(putt, "break_in"), said
 
 
-def _long_play_off(entry: Round) -> Iterable[Found]:
+def _long_play_off(entry: CheckedRound) -> Iterable[Found]:
     extra = [hole for hole in _good(entry) if hole.number > LAST_REGULAR]
     if len(extra) > _PLAY_OFF:
         which = numbered([hole.number for hole in extra], "hole")
@@ -221,7 +221,7 @@ def _long_play_off(entry: Round) -> Iterable[Found]:
                 yield hole, hole.lines[0].place("hole"), said
 
 
-_QUESTIONS: tuple[tuple[Callable[[Round], Iterable[Found]], str, str, str], ...] = (
+_QUESTIONS: tuple[tuple[Callable[[CheckedRound], Iterable[Found]], str, str, str], ...] = (
     (
         _later_putts,
         "each",
@@ -268,9 +268,9 @@ _QUESTIONS: tuple[tuple[Callable[[Round], Iterable[Found]], str, str, str], ...]
 )
 
 
-def _ask_units(entries: Sequence[Round], options: CardOptions, ledger: Ledger) -> None:
+def _ask_units(entries: Sequence[CheckedRound], options: CardOptions, ledger: Ledger) -> None:
     """Ask for the unit where nothing says it and the lengths are hardly feet."""
-    doubtful: list[Round] = []
+    doubtful: list[CheckedRound] = []
     what = ""
     for entry in entries:
         if entry.meta.as_written:

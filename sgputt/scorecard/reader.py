@@ -75,7 +75,7 @@ class RoundEntry:
         return [*self.written, *(line for _, line in self.blank)]
 
 
-class Card:
+class CardReader:
     """A card while it is read: what stands on its sheets, in their order."""
 
     def __init__(self, ledger: Ledger, options: CardOptions) -> None:
@@ -615,7 +615,7 @@ def read_scorecard(
     laid_out = [lay_out(sheet.rows, ledger, sheet.name if several else None) for sheet in cards]
     if not any(sheet.items for sheet in laid_out) and ledger.problems:
         return _nothing(ledger, [row for sheet in cards for row in sheet.rows])
-    card = Card(ledger, options)
+    card = CardReader(ledger, options)
     card.read(laid_out, today)
     return card.reading()
 

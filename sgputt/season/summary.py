@@ -158,7 +158,7 @@ class Share:
 
 
 @dataclass(frozen=True)
-class Figures:
+class PlainFigures:
     """Plain figures of some rounds; putts are strokes from the green, per 18 holes where said.
 
     Attributes
@@ -204,7 +204,7 @@ class Figures:
         }
 
 
-def figures(scored: Scored, level: float = LEVEL) -> Figures:
+def figures(scored: Scored, level: float = LEVEL) -> PlainFigures:
     """Count up rounds.
 
     Parameters
@@ -222,7 +222,7 @@ def figures(scored: Scored, level: float = LEVEL) -> Figures:
         for at in range(2)
     ]
     first = scored.holes["first_putt_ft"].drop_nulls().to_numpy()
-    return Figures(
+    return PlainFigures(
         rounds=rounds.height,
         holes=holes,
         putts=putts,

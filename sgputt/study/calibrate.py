@@ -43,14 +43,16 @@ CONDITIONS = {
 
 
 @dataclass(frozen=True)
-class Case:
+class CalibrationCase:
     """A player, and the greens and cards of their seasons."""
 
     player: str
     conditions: str
 
 
-def run_case(case: Case, seasons: int = SEASONS, rounds: int = ROUNDS) -> dict[str, float]:
+def run_case(
+    case: CalibrationCase, seasons: int = SEASONS, rounds: int = ROUNDS
+) -> dict[str, float]:
     """Play a case many times over and count what held.
 
     Returns
@@ -86,12 +88,12 @@ def _held(fit: FittedStroke, stroke: PuttingStroke) -> list[bool]:
     return [low <= getattr(stroke, name) <= high for name, (low, high) in intervals.items()]
 
 
-def cases() -> list[Case]:
+def cases() -> list[CalibrationCase]:
     """What the study plays."""
-    return [Case(player, conditions) for player in PLAYERS for conditions in CONDITIONS]
+    return [CalibrationCase(player, conditions) for player in PLAYERS for conditions in CONDITIONS]
 
 
-def table(results: Iterable[tuple[Case, dict[str, float]]]) -> pl.DataFrame:
+def table(results: Iterable[tuple[CalibrationCase, dict[str, float]]]) -> pl.DataFrame:
     """Results as one row a case and value."""
     return pl.DataFrame(
         [

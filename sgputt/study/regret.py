@@ -70,7 +70,7 @@ _NONE = "none"
 
 
 @dataclass(frozen=True)
-class Case:
+class RegretCase:
     """A player of the study, a number of rounds, and what greens and cards are like."""
 
     player: int
@@ -119,7 +119,7 @@ def _size_of_a_stroke(stroke: PuttingStroke, fault: dict[str, float]) -> float:
     return size
 
 
-def run_case(case: Case) -> dict[str, float | str | None]:
+def run_case(case: RegretCase) -> dict[str, float | str | None]:
     """Play one season, let every rule choose, and count what each choice is truly worth.
 
     Returns
@@ -213,7 +213,7 @@ def _covering(drills: Sequence[Drill], band: tuple[float, float], cause: str) ->
     return max(drills, key=fit).id
 
 
-def summed(results: Sequence[tuple[Case, dict[str, float | str | None]]]) -> pl.DataFrame:
+def summed(results: Sequence[tuple[RegretCase, dict[str, float | str | None]]]) -> pl.DataFrame:
     """Results as one row a model and number of rounds: mean regrets with their standard errors."""
     frame = pl.DataFrame(
         [{"model": c.model, "rounds": c.rounds, "fault": c.fault, **r} for c, r in results],
@@ -243,10 +243,10 @@ def summed(results: Sequence[tuple[Case, dict[str, float | str | None]]]) -> pl.
     )
 
 
-def cases(players: int = PLAYERS) -> list[Case]:
+def cases(players: int = PLAYERS) -> list[RegretCase]:
     """What the study plays."""
     return [
-        Case(player, rounds, model)
+        RegretCase(player, rounds, model)
         for model in MODELS
         for rounds in ROUNDS
         for player in range(players)

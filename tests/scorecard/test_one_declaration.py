@@ -11,7 +11,7 @@ from pathlib import Path
 from tests.test_house import ROOT
 
 DECLARED = """
-    Column(
+    PuttColumn(
         "grip",
         pl.String(),
         "putt",
@@ -22,7 +22,7 @@ DECLARED = """
         hint="Write claw or usual.",
         blank=_BOTH,
     ),
-    Column("source", pl.String(), "row","""
+    PuttColumn("source", pl.String(), "row","""
 TRIED = """
 import datetime as dt, sys
 from pathlib import Path
@@ -61,7 +61,7 @@ def test_a_column_more_is_one_declaration_and_one_migration(tmp_path: Path) -> N
         assert text.count(was) == 1, (part, was)
         path.write_text(text.replace(was, now), encoding="utf-8")
 
-    change("putts/columns.py", '\n    Column("source", pl.String(), "row",', DECLARED)
+    change("putts/columns.py", '\n    PuttColumn("source", pl.String(), "row",', DECLARED)
     step = '(("ALTER TABLE putts ADD COLUMN " + COLUMN["grip"].sql,),)'
     change(
         "archive/connection.py",

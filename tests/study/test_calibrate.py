@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from sgputt.stroke.fitting import NAMES
-from sgputt.study.calibrate import Case, cases, run_case, table
+from sgputt.study.calibrate import CalibrationCase, cases, run_case, table
 
 
 def test_a_case_and_its_table() -> None:
-    case = Case("amateur", "as believed")
+    case = CalibrationCase("amateur", "as believed")
     found = run_case(case, seasons=2, rounds=12)
     for name in NAMES:
         assert 0 <= found[f"{name} held"] <= 1

@@ -7,16 +7,16 @@ import pytest
 from sgputt.practice.decision import usual_putts
 from sgputt.practice.marks import KnownStroke
 from sgputt.practice.worth import Step, worth_of_steps
-from sgputt.study.regret import FAULTS, Case, cases, run_case, summed
+from sgputt.study.regret import FAULTS, RegretCase, cases, run_case, summed
 
 
 def test_a_planted_fault_costs_about_a_stroke_a_round() -> None:
     met = usual_putts()
     for player in (1, 2):
-        case = Case(player, 30, "believed")
+        case = RegretCase(player, 30, "believed")
         parts = FAULTS[case.fault][0]
         stroke = case.stroke
-        without = {part: getattr(Case(0, 30, "believed").stroke, part) for part in parts}
+        without = {part: getattr(RegretCase(0, 30, "believed").stroke, part) for part in parts}
         cost = sum(
             float(worth_of_steps(KnownStroke(stroke), [Step(part, 0.0)], met)[part].sum())
             for part in without
@@ -25,7 +25,7 @@ def test_a_planted_fault_costs_about_a_stroke_a_round() -> None:
 
 
 def test_a_season() -> None:
-    case = Case(1, 20, "other")
+    case = RegretCase(1, 20, "other")
     found = run_case(case)
     best = found["best"]
     assert isinstance(best, float)
@@ -33,7 +33,7 @@ def test_a_season() -> None:
         worth = found[f"worth_{rule}"]
         assert isinstance(worth, float) and worth <= best + 1e-12
     assert found["right"] in (0.0, 1.0)
-    table = summed([(case, found), (Case(0, 20, "other"), {**found, "right": None})])
+    table = summed([(case, found), (RegretCase(0, 20, "other"), {**found, "right": None})])
     assert table["players"].to_list() == [2]
     assert table["tool"][0] == pytest.approx(best - float(found["worth_tool"] or 0))
 
