@@ -2,14 +2,38 @@
 
 from __future__ import annotations
 
+import math
+import re
+from datetime import date
+from typing import Protocol
+
 MINUS = "\N{MINUS SIGN}"
 UNKNOWN = "-"
+# A 90 % interval reaches about this many standard errors to either side.
+_ERRORS_IN_AN_INTERVAL = 1.645
+_MOST_DIGITS = 2
+# Resampled from fewer rounds, an interval leaves out the truth too often.
+FEWEST_ROUNDS = 5
+NONE = "\N{EN DASH}"
 RULE = "For use before or after the round, not during it (Rule 4.3a and local rules)."
 NOTHING_COUNTS = (
     "No putt here counts for strokes gained, so nothing can be told of your putting yet: a hole"
     " chipped in has no putt, and a putt conceded or a ball picked up was not holed. Play on, and"
     " write the length of every first putt."
 )
+
+
+class Interval(Protocol):
+    """A figure with the ends of its interval, None where there is none."""
+
+    @property
+    def value(self) -> float: ...
+
+    @property
+    def low(self) -> float | None: ...
+
+    @property
+    def high(self) -> float | None: ...
 
 
 def number(value: float, digits: int = 1) -> str:
@@ -87,3 +111,86 @@ def stroke_size(value: float, unit: str) -> str:
         return f"{value:.2f}\N{DEGREE SIGN}"
     digits = 1 if unit == "share of the roll" else 0
     return f"{100 * value:.{digits}f} %"
+
+
+def digits_for(low: float | None, high: float | None) -> int:
+    """Decimals worth showing: down to the first digit of the standard error, one or two.
+
+    Examples
+    --------
+    >>> digits_for(-1.37, -0.66), digits_for(-0.29, -0.09), digits_for(None, None)
+    (1, 2, 1)
+    """
+    if low is None or high is None or high <= low:
+        return 1
+    error = (high - low) / 2 / _ERRORS_IN_AN_INTERVAL
+    return min(max(1, -math.floor(math.log10(error))), _MOST_DIGITS)
+
+
+def estimate(value: Interval) -> str:
+    """Signed value with as many digits as its interval bears."""
+    return signed(value.value, digits_for(value.low, value.high))
+
+
+def reached(low: float | None, high: float | None, digits: int | None = None) -> str:
+    """An interval in words, with as many digits as it bears; empty where there is none.
+
+    Examples
+    --------
+    >>> reached(-1.37, -0.66)
+    '−1.4 to −0.7'
+    """
+    if low is None or high is None:
+        return ""
+    shown = digits_for(low, high) if digits is None else digits
+    return f"{signed(low, shown)} to {signed(high, shown)}"
+
+
+def percent(level: float) -> str:
+    """Share as a whole percentage.
+
+    Examples
+    --------
+    >>> percent(0.9).split()
+    ['90', '%']
+    """
+    return f"{level * 100:.0f}\u00a0%"
+
+
+def tidy(text: str) -> str:
+    """Text with a dash between figures, and no line's end between a figure and its unit.
+
+    Examples
+    --------
+    >>> tidy("5-7 feet")
+    '5–7 feet'
+    >>> tidy("2.5%").split()
+    ['2.5', '%']
+    """
+    dashed = re.sub(r"(?<=\d)-(?=\d)", NONE, text)
+    spaced = re.sub(r"(?<=\d) ?%", "\u00a0%", dashed)
+    return re.sub(r"(?<=[\d+]) (?=(ft|in|m|cm)\b)", "\u00a0", spaced)
+
+
+def first_up(text: str) -> str:
+    """Text with its first letter large and the others as they are."""
+    return text[:1].upper() + text[1:]
+
+
+def day(when: date, with_year: bool = True) -> str:
+    """Date as 2 Apr 2026, or 2 Apr where the year is said elsewhere."""
+    short = f"{when.day}\u00a0{when:%b}"
+    return f"{short}\u00a0{when.year}" if with_year else short
+
+
+def few_rounds(rounds: int | None) -> str:
+    """Warn of intervals from few rounds; empty when there are enough, or none to have any.
+
+    Examples
+    --------
+    >>> few_rounds(3)
+    'From only 3 rounds these intervals are too narrow to trust.'
+    """
+    if rounds is None or not 1 < rounds < FEWEST_ROUNDS:
+        return ""
+    return f"From only {rounds} rounds these intervals are too narrow to trust."

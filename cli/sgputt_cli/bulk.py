@@ -27,7 +27,7 @@ from sgputt_cli.baselines import chosen_baseline
 from sgputt_cli.options import Shared
 from sgputt_cli.output import baseline_words, counter, say, table, write_json, write_line
 from sgputt_reports.bulk_tables import bulk_tables
-from sgputt_reports.export_forms import to_csv
+from sgputt_reports.tables import to_csv
 
 # Smaller files are reduced sooner than further processes would have started.
 _WORTH_PROCESSES = 32 * 1024**2

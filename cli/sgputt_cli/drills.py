@@ -207,7 +207,7 @@ def show_drill(
     mark = pass_mark(written, known)
     drill = mark.drill
     if out is not None and form is not None:
-        from sgputt_reports.drill import drill_file
+        from sgputt_reports.plans import drill_file
 
         shown_in = settings_of(shared).shown_in
         content = drill_file(drill, form, mark.text, known.whose, mark.set_up, shown_in)

@@ -15,8 +15,16 @@ from sgputt_cli.options import RoundFilter, Shared
 from sgputt_cli.output import write_line, write_out
 from sgputt_cli.selection import filtered, select_season
 from sgputt_cli.stored import asked_player, open_archive, settings_of
-from sgputt_reports.export import practice_document, season_document
-from sgputt_reports.export_forms import (
+from sgputt_reports.export import (
+    cells_table,
+    practice_document,
+    putts_table,
+    rounds_table,
+    season_document,
+)
+from sgputt_reports.tables import (
+    Document,
+    Table,
     document_json,
     document_to_csv,
     document_to_markdown,
@@ -25,8 +33,6 @@ from sgputt_reports.export_forms import (
     to_markdown,
     to_parquet,
 )
-from sgputt_reports.export_tables import cells_table, putts_table, rounds_table
-from sgputt_reports.tables import Document, Table
 
 
 def write_card(shared: Shared, card_id: int, out: Path | None) -> None:
@@ -83,7 +89,7 @@ def _table_bytes(table: Table, form: str) -> bytes:
     if form == "json":
         return to_json(table.rows())
     if form == "xlsx":
-        from sgputt_reports.export_xlsx import to_workbook
+        from sgputt_reports.tables import to_workbook
 
         return to_workbook([table])
     return {"csv": to_csv, "md": to_markdown, "parquet": to_parquet}[form](table)
@@ -93,7 +99,7 @@ def _document_bytes(document: Document, form: str) -> bytes:
     if form == "json":
         return to_json(document_json(document))
     if form == "xlsx":
-        from sgputt_reports.export_xlsx import to_workbook
+        from sgputt_reports.tables import to_workbook
 
         return to_workbook(document.tables, document)
     return {"csv": document_to_csv, "md": document_to_markdown}[form](document)

@@ -257,7 +257,7 @@ def _next(plan: Plan) -> str:
 
 def plan_markdown(plan: Plan, player: str | None, caution: str) -> str:
     """A plan as Markdown, with boxes to tick and room for what was counted."""
-    from sgputt_reports.export_forms import escaped
+    from sgputt_reports.tables import escaped
 
     lines = [f"# Putting practice{f': {escaped(player)}' if player else ''}", ""]
     lines += [escaped(plan.note), ""] if plan.note else []

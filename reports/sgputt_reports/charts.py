@@ -17,8 +17,9 @@ import altair as alt
 from altair.utils import schemapi
 from markupsafe import Markup
 
+from sgputt.safe_text import on_a_page
+from sgputt.wording import signed
 from sgputt_reports.drawing import COLOURS, as_png, draw, in_page, start_drawing
-from sgputt_reports.format import clean, signed
 
 Row = dict[str, Any]
 
@@ -148,7 +149,7 @@ def specification(chart: Layers) -> dict[str, Any]:
 def _clean(value: Any) -> Any:
     """The same without the characters that XML forbids: one of them ends the drawing engine."""
     if isinstance(value, str):
-        return _NOT_XML.sub("", clean(value))
+        return _NOT_XML.sub("", on_a_page(value))
     if isinstance(value, dict):
         return {_clean(key): _clean(each) for key, each in value.items()}
     if isinstance(value, list):

@@ -9,8 +9,10 @@ import altair as alt
 import polars as pl
 
 from sgputt.course.plan import CHARGE_FT, LAG_COST, CoursePlan
+from sgputt.putts.units import METRES_A_FOOT, unit_shown
 from sgputt.stroke.from_above import putt_from_above
 from sgputt.stroke.station import Station
+from sgputt.wording import NONE, number, signed
 from sgputt_reports.charts import (
     GAIN,
     INK,
@@ -25,9 +27,8 @@ from sgputt_reports.charts import (
     unchecked,
     wording,
 )
-from sgputt_reports.format import METRES_A_FOOT, NONE, number, signed, unit_of
 from sgputt_reports.page import Page, render
-from sgputt_reports.putt_chart import putt_chart
+from sgputt_reports.plans import putt_chart
 
 # As the page says it, by the slope along the putt.
 SLOPES = {"uphill": "uphill", "level": "across", "downhill": "downhill"}
@@ -71,7 +72,7 @@ def course_page(plan: CoursePlan, player: str, source: str, shown_in: str = "fee
         stimp=f"{plan.stimp_ft:g}\u00a0ft",
         grade=f"{100 * plan.grade:g}\u00a0%",
         told=_told(plan.approach),
-        unit=unit_of(shown_in)[1],
+        unit=unit_shown(shown_in)[1],
         aims=_aims(plan.aims, slopes, shown_in),
         aimed=[f"{at:g}\u00a0ft" for at in _AIMED_FT],
         lags=[(said, _lag(plan.lag_from_ft[slope])) for slope, said in slopes.items()],
@@ -152,7 +153,7 @@ def _cost(row: Row, shown_in: str) -> dict[str, str]:
 
 def _lengths(feet: Sequence[float], shown_in: str, field: str = "distance_ft") -> alt.X:
     """An axis of lengths, each doubling as wide as the next."""
-    unit, name = unit_of(shown_in)
+    unit, name = unit_shown(shown_in)
     ends = [min(feet), max(feet)]
     ticks = {at / unit: f"{at:g}" for at in _TICKS[shown_in] if ends[0] <= at / unit <= ends[1]}
     return alt.X(
@@ -233,7 +234,7 @@ def aims_chart(
     shown_in : str
         ``feet`` or ``metres``.
     """
-    unit, name = unit_of(shown_in)
+    unit, name = unit_shown(shown_in)
     rows = [
         {**row, "slope": str(row["slope"]), "best_aim_ft": row["best_aim_ft"] * unit}
         for row in aims.select("slope", "distance_ft", "best_aim_ft").to_dicts()

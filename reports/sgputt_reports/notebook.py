@@ -12,7 +12,19 @@ from sgputt.analysis.round import RoundAnalysis
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.analysis.squad import SquadAnalysis
 from sgputt.errors import SgputtError
-from sgputt.wording import NOTHING_COUNTS
+from sgputt.safe_text import on_a_page
+from sgputt.wording import (
+    NOTHING_COUNTS,
+    day,
+    digits_for,
+    estimate,
+    first_up,
+    percent,
+    plural,
+    reached,
+    signed,
+    tidy,
+)
 from sgputt_reports.charts import (
     Chart,
     Span,
@@ -22,18 +34,6 @@ from sgputt_reports.charts import (
     verdict,
 )
 from sgputt_reports.drawing import draw
-from sgputt_reports.format import (
-    clean,
-    count,
-    day,
-    digits_for,
-    estimate,
-    first_up,
-    interval,
-    percent,
-    signed,
-    tidy,
-)
 from sgputt_reports.round import holes_chart
 from sgputt_reports.season_charts import CHART_NAMES, distance_chart, season_charts
 from sgputt_reports.squad import players_chart
@@ -67,8 +67,8 @@ def names(analysis: Analysis) -> tuple[str, ...]:
 def html(analysis: Analysis) -> str:
     """The first things an analysis says, as a piece of HTML without style or script."""
     said = [tidy(text) for text in _said(analysis) if text]
-    head = Markup("<h3>{}</h3>").format(clean(said[0]))
-    texts = Markup("").join(Markup("<p>{}</p>").format(clean(each)) for each in said[1:])
+    head = Markup("<h3>{}</h3>").format(on_a_page(said[0]))
+    texts = Markup("").join(Markup("<p>{}</p>").format(on_a_page(each)) for each in said[1:])
     wanted = _SHOWN if isinstance(analysis, SeasonAnalysis) else None
     charts = _charts(analysis, wanted)
     drawn = Markup("").join(
@@ -106,15 +106,15 @@ def _said(analysis: Analysis) -> Iterator[str]:
         report = analysis.report
         yield f"{report.player}, {day(report.date)}, {report.course}"
         yield (
-            f"{signed(report.strokes_gained, 1)} strokes gained in {count(report.holes, 'hole')}, "
-            f"{count(report.putts, 'putt')}, against {report.against.title}. One round shows what "
+            f"{signed(report.strokes_gained, 1)} strokes gained in {plural(report.holes, 'hole')}, "
+            f"{plural(report.putts, 'putt')}, against {report.against.title}. One round shows what "
             "happened, luck included."
             if analysis.counts
             else NOTHING_COUNTS
         )
     elif isinstance(analysis, SquadAnalysis):
         squad = analysis.squad
-        yield f"Squad, {count(len(squad.members), 'player')}"
+        yield f"Squad, {plural(len(squad.members), 'player')}"
         yield first_up(squad.headline)
         for group in squad.groups:
             yield f"{group.drill.name}: {', '.join(group.players)}."
@@ -134,7 +134,7 @@ def _of_a_season(analysis: SeasonAnalysis) -> Iterator[str]:
         return
     gained = analysis.summary.strokes_gained
     yield (
-        f"{count(analysis.rounds, 'round')}: {estimate(gained)} strokes gained a round"
+        f"{plural(analysis.rounds, 'round')}: {estimate(gained)} strokes gained a round"
         f"{_sure(gained.low, gained.high, analysis.level)}, against "
         f"{analysis.summary.against.title}."
     )
@@ -145,8 +145,8 @@ def _of_a_season(analysis: SeasonAnalysis) -> Iterator[str]:
 
 
 def _sure(low: float | None, high: float | None, level: float) -> str:
-    reached = interval(low, high)
-    return f" ({percent(level)} sure: {reached})" if reached else ""
+    ends = reached(low, high)
+    return f" ({percent(level)} sure: {ends})" if ends else ""
 
 
 def _differences_chart(compared: Comparison) -> Chart:
@@ -166,8 +166,8 @@ def _differences_chart(compared: Comparison) -> Chart:
     return Chart(
         id="difference",
         question="Where do they differ?",
-        words=f"Strokes gained a round, {clean(compared.second.name)} less "
-        f"{clean(compared.first.name)}: {told}.",
+        words=f"Strokes gained a round, {on_a_page(compared.second.name)} less "
+        f"{on_a_page(compared.first.name)}: {told}.",
         caption=f"Line: {percent(compared.level)} sure. Hollow: could be luck.",
         altair=spans_chart(spans, "difference, strokes a round", ends_around(spans)),
     )

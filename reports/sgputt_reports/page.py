@@ -15,10 +15,11 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
+from sgputt import wording
 from sgputt.inference.intervals import LEVEL
+from sgputt.putts import units
 from sgputt.putts.units import said_in_metres
-from sgputt.wording import chances
-from sgputt_reports import format as fmt
+from sgputt.safe_text import on_a_page
 
 METRES = "metres"
 _TAGS = re.compile(r"(<[^>]*>)")
@@ -48,7 +49,7 @@ class Page:
     def html(self) -> str:
         """Write the page as one HTML document."""
         style = (TEMPLATES / "style.css").read_text(encoding="utf-8") + self.style
-        title, body = fmt.clean(self.title), self.body
+        title, body = on_a_page(self.title), self.body
         if self.shown_in == METRES:
             title, body = said_in_metres(title), in_metres(body)
         html = str(
@@ -153,23 +154,22 @@ def _environment() -> Environment:
     )
     environment.filters.update(
         name=name,
-        number=fmt.number,
-        signed=fmt.signed,
-        estimate=fmt.estimate,
-        percent=fmt.percent,
-        chance=fmt.chance,
-        chances=chances,
-        length=fmt.length,
-        lengths=fmt.lengths,
-        tidy=fmt.tidy,
-        first_up=fmt.first_up,
-        day=fmt.day,
-        count=fmt.count,
+        number=wording.number,
+        signed=wording.signed,
+        estimate=wording.estimate,
+        percent=wording.percent,
+        chances=wording.chances,
+        length=units.length_shown,
+        lengths=units.lengths_shown,
+        tidy=wording.tidy,
+        first_up=wording.first_up,
+        day=wording.day,
+        count=wording.plural,
     )
     environment.globals.update(
-        interval=fmt.interval,
-        digits_for=fmt.digits_for,
-        few_rounds=fmt.few_rounds,
+        interval=wording.reached,
+        digits_for=wording.digits_for,
+        few_rounds=wording.few_rounds,
         interval_level=LEVEL,
     )
     return environment
@@ -177,8 +177,8 @@ def _environment() -> Environment:
 
 def name(text: str | None) -> Markup:
     """Name somebody typed, kept from turning the text around it."""
-    return Markup("<bdi>{}</bdi>").format(escape(fmt.clean(text or "")))
+    return Markup("<bdi>{}</bdi>").format(escape(on_a_page(text or "")))
 
 
 def _finished(value: Any) -> Any:
-    return fmt.clean(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+    return on_a_page(value) if isinstance(value, str) and not isinstance(value, Markup) else value

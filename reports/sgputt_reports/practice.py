@@ -8,11 +8,10 @@ from typing import Any
 from sgputt.practice.marks import PassMark
 from sgputt.practice.on_the_green import green_data
 from sgputt.practice.plan import Block, Plan, PlannedSession
-from sgputt.safe_text import MAX_NAME
-from sgputt.wording import RULE
-from sgputt_reports.drill_plans import drill_plan
-from sgputt_reports.format import clean, count, percent
+from sgputt.safe_text import MAX_NAME, on_a_page
+from sgputt.wording import RULE, percent, plural
 from sgputt_reports.page import TEMPLATES, Page, render, script_json, script_of
+from sgputt_reports.plans import drill_plan
 
 SCRIPTS = ("shared", "green_count", "green_keep", "green_file", "green_page")
 # Boxes stand in fives, so that they can be counted at a glance.
@@ -76,11 +75,11 @@ def _cleaned(value: Any) -> Any:
         return {key: _cleaned(each) for key, each in value.items()}
     if isinstance(value, list):
         return [_cleaned(each) for each in value]
-    return clean(value) if isinstance(value, str) else value
+    return on_a_page(value) if isinstance(value, str) else value
 
 
 def _length(plan: Plan) -> str:
-    minutes = count(plan.sessions[0].minutes, "minute")
+    minutes = plural(plan.sessions[0].minutes, "minute")
     many = len(plan.sessions)
     return minutes if many == 1 else f"{many} sessions of {minutes}"
 

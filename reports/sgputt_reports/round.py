@@ -8,11 +8,10 @@ import altair as alt
 import polars as pl
 
 from sgputt.analysis.round import RoundAnalysis, RoundReport
-from sgputt.wording import NOTHING_COUNTS
+from sgputt.wording import NOTHING_COUNTS, day, signed
 from sgputt_reports.charts import GAIN, INK, LOSS, SIGNED_TICKS, Chart, layers, marks, unchecked
-from sgputt_reports.drill_plans import drill_plan
-from sgputt_reports.format import day, signed
 from sgputt_reports.page import Page, render
+from sgputt_reports.plans import drill_plan
 from sgputt_reports.season_charts import distance_chart
 
 # Shown as 0.00, nothing to say; and the least that counts as a loss or gain in words.

@@ -14,12 +14,11 @@ from sgputt.putts.bands import LABELS
 from sgputt.season.summary import Estimate, SeasonSummary
 from sgputt.season.trend import RoundStory
 from sgputt.stroke.causes import StrokeCauses, StrokePart
-from sgputt.wording import NOTHING_COUNTS
+from sgputt.wording import NOTHING_COUNTS, day, first_up, number, signed, tidy
 from sgputt_reports.charts import Chart, Row, chart_files, verdict
-from sgputt_reports.drill_plans import drill_plan
 from sgputt_reports.export import played
-from sgputt_reports.format import day, first_up, number, signed, tidy
 from sgputt_reports.page import Page, render
+from sgputt_reports.plans import drill_plan
 from sgputt_reports.season_charts import season_charts
 
 # Shown as 0.00; a word beside it would say more than the figure.

@@ -14,10 +14,24 @@ from sgputt.errors import SgputtError
 from sgputt.inference.cells import FEWEST_PUTTS
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.log import DrillHistory
+from sgputt.putts.units import unit_shown
+from sgputt.safe_text import on_a_page
 from sgputt.season.breakdown import NO_EVENT, UNKNOWN
 from sgputt.stroke.causes import Habit, MissCause, StrokeCauses, StrokePart
 from sgputt.stroke.from_above import FromAbove, putt_from_above
 from sgputt.stroke.station import Station
+from sgputt.wording import (
+    FEWEST_ROUNDS,
+    digits_for,
+    few_rounds,
+    first_up,
+    number,
+    percent,
+    plural,
+    reached,
+    signed,
+    tidy,
+)
 from sgputt_reports.charts import (
     GAIN,
     INK,
@@ -46,21 +60,7 @@ from sgputt_reports.charts import (
     verdict,
     wording,
 )
-from sgputt_reports.format import (
-    FEWEST_ROUNDS,
-    clean,
-    count,
-    digits_for,
-    few_rounds,
-    first_up,
-    interval,
-    number,
-    percent,
-    signed,
-    tidy,
-    unit_of,
-)
-from sgputt_reports.putt_chart import putt_chart
+from sgputt_reports.plans import putt_chart
 
 # With more distances than this a sentence with every interval is too long to read.
 _MOST_INTERVALS = 3
@@ -230,7 +230,9 @@ def distance_chart(
         Rounds it was made of; from few of them intervals are not to be trusted.
     """
     rows = [row for row in by_distance.iter_rows(named=True) if row["putts"]]
-    spans = [span_of(f"{tidy(row['distance'])}|{count(row['putts'], 'putt')}", row) for row in rows]
+    spans = [
+        span_of(f"{tidy(row['distance'])}|{plural(row['putts'], 'putt')}", row) for row in rows
+    ]
     one = all(row["low"] is None for row in rows)
     return Chart(
         id="by-distance",
@@ -268,7 +270,7 @@ def _listed(rows: Sequence[Row], word: str, lead: str) -> str:
     short = len(found) <= _MOST_INTERVALS
     told = [
         f"{tidy(row['distance'])} ({signed(row['per_round'])}"
-        f"{' a round; ' + interval(row['low'], row['high'], 2) if short else ''})"
+        f"{' a round; ' + reached(row['low'], row['high'], 2) if short else ''})"
         for row in found
     ]
     if not told:
@@ -296,7 +298,7 @@ def makes_chart(
     rows = [_make(row) for row in makes.iter_rows(named=True)]
     longest = max([float(curve["distance_ft"].to_numpy().max()), *(r["mean_ft"] for r in rows)])
     x_scale = alt.Scale(type="log", domain=[_SHORTEST_FT, longest], nice=False)
-    unit, name_of_unit = unit_of(shown_in)
+    unit, name_of_unit = unit_shown(shown_in)
     ticks = {at / unit: f"{at:g}" for at in _LENGTHS[shown_in]}
     lengths = labelled(ticks, f"length, {name_of_unit}")
     x = alt.X("mean_ft:Q", scale=x_scale, axis=lengths)
@@ -379,7 +381,7 @@ def describe_makes(rows: Sequence[Row]) -> str:
         told += [f"{lead} {'; '.join(listed)}."] if found else []
     if told:
         return " ".join(told)
-    total = count(sum(row["putts"] for row in rows), "putt")
+    total = plural(sum(row["putts"] for row in rows), "putt")
     return f"From no distance can your makes be told from the baseline’s in {total}."
 
 
@@ -389,7 +391,7 @@ def _told_from(row: Row) -> str:
     same = len({round(100 * each) for each in shares}) == 1
     mine, others = (f"{100 * each:.{1 if same else 0}f}\u00a0%" for each in shares)
     return (
-        f"from {tidy(row['distance'])}: {mine} of {count(row['putts'], 'putt')}, the baseline "
+        f"from {tidy(row['distance'])}: {mine} of {plural(row['putts'], 'putt')}, the baseline "
         f"{others}"
     )
 
@@ -406,12 +408,12 @@ def leaves_chart(leaves: pl.DataFrame, shown_in: str = "feet") -> Chart:
         ``feet`` or ``metres``.
     """
     told = leaves.to_dicts()
-    unit, name = unit_of(shown_in)
+    unit, name = unit_shown(shown_in)
     rows = [
         {
             **row,
             **{each: row[each] * unit for each in _QUANTILES},
-            "label": f"{tidy(row['distance'])}|{count(row['misses'], 'miss', 'misses')}",
+            "label": f"{tidy(row['distance'])}|{plural(row['misses'], 'miss', 'misses')}",
             "shown": number(row["median_ft"] * unit),
         }
         for row in told
@@ -464,11 +466,11 @@ def describe_leaves(rows: Sequence[Row]) -> str:
         return "No first putt that missed has a known leave, so there is nothing to show yet."
     enough = [row for row in rows if row["misses"] >= FEWEST_PUTTS]
     if not enough:
-        total = count(sum(row["misses"] for row in rows), "miss", "misses")
+        total = plural(sum(row["misses"] for row in rows), "miss", "misses")
         return f"Only {total} so far: too few from any length for a spread."
     told = "; ".join(
         f"from {tidy(row['distance'])} half stop within {number(row['median_ft'])} ft, nine in ten "
-        f"within {number(row['nine_tenths_ft'])} ft ({count(row['misses'], 'miss', 'misses')})"
+        f"within {number(row['nine_tenths_ft'])} ft ({plural(row['misses'], 'miss', 'misses')})"
         for row in enough[-2:]
     )
     return tidy(f"First putts that miss: {told}.")
@@ -574,7 +576,7 @@ def _snapped(feet: float) -> float:
 
 def _rings(reach: float, shown_in: str) -> list[Row]:
     """Circles at round lengths, two to four of them; a point's size is the area of its disc."""
-    unit, name = unit_of(shown_in)
+    unit, name = unit_shown(shown_in)
     steps = (0.25, 0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0)
     step = next(each for each in steps if reach * unit / each <= 4.5) / unit
     pixels = (330 - 4) / 2 / reach
@@ -604,7 +606,7 @@ def describe_places(rows: Sequence[Row], breaking: bool) -> str:
     told = ", ".join(f"{percent(each / total)} {word}" for word, each in many.items() if each)
     few = " Too few to tell much." if total < FEWEST_PUTTS else ""
     kind = "putts that broke" if breaking else "straight putts"
-    return f"Of {count(total, 'miss', 'misses')} of {kind}: {told}.{few}"
+    return f"Of {plural(total, 'miss', 'misses')} of {kind}: {told}.{few}"
 
 
 @unchecked
@@ -723,7 +725,7 @@ def describe_trend(whole: Sequence[Row]) -> str:
     """
     last = whole[-1]
     window = last["over"]
-    words = f"Last {count(window, 'round')}: {_mean(last)}."
+    words = f"Last {plural(window, 'round')}: {_mean(last)}."
     if len(whole) <= window or last["low"] is None:
         return f"{words} Too few rounds to set beside earlier ones."
     first = whole[0]
@@ -736,9 +738,9 @@ def describe_trend(whole: Sequence[Row]) -> str:
 
 
 def _mean(row: Row) -> str:
-    reached = interval(row["low"], row["high"])
+    ends = reached(row["low"], row["high"])
     shown = signed(row["mean"], 1)
-    return f"{shown} a round ({reached})" if reached else f"{shown} a round"
+    return f"{shown} a round ({ends})" if ends else f"{shown} a round"
 
 
 @unchecked
@@ -834,7 +836,7 @@ def worth_chart(parts: Sequence[StrokePart], habits: Sequence[Habit], level: flo
     low, high = ends_around(spans)
     least = min(each.low or 0.0 for each in spans)
     told = "; ".join(
-        f"{each.label.replace('|', ', ')} {each.shown} ({interval(each.low, each.high, 2)})"
+        f"{each.label.replace('|', ', ')} {each.shown} ({reached(each.low, each.high, 2)})"
         for each in spans
     )
     return Chart(
@@ -908,7 +910,7 @@ def fair_chart(slopes: pl.DataFrame, breaks: pl.DataFrame, level: float = LEVEL)
     """
     spans = [
         Span(
-            f"{first_up(row[by])}|{count(row['putts'], 'putt')}",
+            f"{first_up(row[by])}|{plural(row['putts'], 'putt')}",
             row["fair_per_round"],
             row["fair_low"],
             row["fair_high"],
@@ -922,7 +924,7 @@ def fair_chart(slopes: pl.DataFrame, breaks: pl.DataFrame, level: float = LEVEL)
     if not spans:
         return None
     told = "; ".join(
-        f"{each.label.partition('|')[0]} {each.shown} ({interval(each.low, each.high, 2)})"
+        f"{each.label.partition('|')[0]} {each.shown} ({reached(each.low, each.high, 2)})"
         for each in spans
     )
     return Chart(
@@ -942,14 +944,14 @@ def _more_rows(more: int) -> str:
 def _describe_breakdown(spans: Sequence[Span], more: int) -> str:
     told = "; ".join(
         f"{each.label.replace('|', ', ')} {each.shown}"
-        + (f" ({interval(each.low, each.high)})" if each.low is not None else "")
+        + (f" ({reached(each.low, each.high)})" if each.low is not None else "")
         for each in spans
     )
     return f"Strokes gained a round: {told}. {_more_rows(more)}".strip()
 
 
 def _breakdown_span(key: str, row: Row) -> Span:
-    played = count(row["rounds"], "round")
+    played = plural(row["rounds"], "round")
     label = f"{_breakdown_label(key, row['label'])}|{played}"
     return span_of(label, row, digits_for(row["low"], row["high"]))
 
@@ -958,7 +960,7 @@ def _breakdown_label(key: str, label: str) -> str:
     if key == "months":
         year, month = map(int, label.split("-"))
         return f"{date(year, month, 1):%b}\u00a0{year}"
-    label = clean(_NOT_WRITTEN.get(label, label)).replace("|", "/")
+    label = on_a_page(_NOT_WRITTEN.get(label, label)).replace("|", "/")
     if key == "stimps":
         return tidy(label)
     return label if len(label) <= _LONGEST_LABEL else f"{label[: _LONGEST_LABEL - 1]}…"
@@ -978,7 +980,7 @@ def practised_chart(practised: Sequence[DrillHistory], names: Mapping[str, str])
         )
         name = names.get(each.drill, each.drill).replace("|", "/")
         short = name if len(name) <= _LONGEST_LABEL else f"{name[: _LONGEST_LABEL - 1]}…"
-        label = f"{tidy(short)}|{count(each.sets, 'set')}, {count(each.balls, 'ball')}"
+        label = f"{tidy(short)}|{plural(each.sets, 'set')}, {plural(each.balls, 'ball')}"
         spans.append(
             Span(label, each.rate, each.low, each.high, percent(each.rate), told, each.mark_rate)
         )
@@ -1052,8 +1054,8 @@ def practice_and_course_chart(trend: pl.DataFrame, sessions: pl.DataFrame) -> Ch
         id="practice-course",
         question="Practice and the course",
         words=(
-            f"Strokes gained a round over time, and below it {count(len(days), 'day')} of practice "
-            f"with {count(balls, 'ball')} in all."
+            f"Strokes gained a round over time, and below it {plural(len(days), 'day')} of "
+            f"practice with {plural(balls, 'ball')} in all."
         ),
         caption=(
             f"Line: mean of {window} rounds on the course. Blue: days of practice, larger with "

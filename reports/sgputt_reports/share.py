@@ -10,6 +10,8 @@ from sgputt.analysis.round import RoundAnalysis
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.errors import SgputtError
 from sgputt.putts.units import said_in_metres
+from sgputt.safe_text import on_a_page
+from sgputt.wording import day, estimate, plural, signed, tidy
 from sgputt_reports.charts import (
     CONFIG,
     INK,
@@ -21,7 +23,6 @@ from sgputt_reports.charts import (
     verdict,
 )
 from sgputt_reports.drawing import as_png, draw
-from sgputt_reports.format import clean, count, day, estimate, signed, tidy
 from sgputt_reports.round import holes_chart
 from sgputt_reports.season_charts import season_charts
 
@@ -55,7 +56,7 @@ def season_picture(
         raise _nothing_to_draw()
     gained = analysis.summary.strokes_gained
     whose = [analysis.player] if names else []
-    about = ", ".join((*whose, analysis.season, count(analysis.rounds, "round")))
+    about = ", ".join((*whose, analysis.season, plural(analysis.rounds, "round")))
     [chart] = season_charts(analysis, ["strokes by distance"], shown_in).values()
     told = verdict(gained.low, gained.high)
     headline = f"{estimate(gained)} strokes gained a round"
@@ -78,7 +79,7 @@ def round_picture(
     told = "unclear" if abs(gained) < _LEAST_TOLD else "gain" if gained > 0 else "loss"
     whose = [report.player, report.course] if names else []
     about = ", ".join(
-        (*whose, day(report.date), count(report.putts, "putt"), count(report.holes, "hole"))
+        (*whose, day(report.date), plural(report.putts, "putt"), plural(report.holes, "hole"))
     )
     lines = [about, f"Against: {report.against.title}", *_next_drill(analysis.season)]
     headline = f"{signed(gained, 1)} strokes gained"
@@ -110,7 +111,9 @@ def _picture(
     if shown_in == "metres":
         lines = [said_in_metres(line) for line in lines]
         spec = _texts_changed(spec, said_in_metres)
-    wrapped = [part for line in lines for part in textwrap.wrap(clean(line), _LETTERS_IN_A_LINE)]
+    wrapped = [
+        part for line in lines for part in textwrap.wrap(on_a_page(line), _LETTERS_IN_A_LINE)
+    ]
     whole = {
         **spec,
         "width": SIDE_PX,

@@ -13,10 +13,11 @@ from sgputt.inference.intervals import LEVEL
 from sgputt.practice.drills import load_caution
 from sgputt.practice.squad import KNOWN_WITHIN, Group, Member, Squad
 from sgputt.putts.bands import LABELS
+from sgputt.safe_text import on_a_page
+from sgputt.wording import digits_for, percent, plural, reached, signed
 from sgputt_reports.charts import Chart, Row, Span, ends_around, spans_chart, verdict
-from sgputt_reports.drill_plans import drill_plan
-from sgputt_reports.format import clean, count, digits_for, interval, percent, signed
 from sgputt_reports.page import Page, render
+from sgputt_reports.plans import drill_plan
 
 _CAPTIONS = {
     "holing": ("Holing", "putts made or missed"),
@@ -62,7 +63,7 @@ def squad_page(analysis: SquadAnalysis, shown_in: str = "feet") -> str:
         sure=SURE,
         within=KNOWN_WITHIN,
     )
-    return Page(f"Squad: {count(len(squad.members), 'player')}", body, shown_in=shown_in).html()
+    return Page(f"Squad: {plural(len(squad.members), 'player')}", body, shown_in=shown_in).html()
 
 
 def _group(group: Group, shown_in: str) -> dict[str, Any]:
@@ -103,7 +104,7 @@ def players_chart(members: Sequence[Member]) -> Chart:
     """Strokes gained of each player, a row a player."""
     spans = [_span(each) for each in members]
     told = "; ".join(
-        f"{clean(each.player)} {span.shown} ({interval(span.low, span.high) or 'one round'})"
+        f"{on_a_page(each.player)} {span.shown} ({reached(span.low, span.high) or 'one round'})"
         for each, span in zip(members, spans, strict=True)
     )
     return Chart(
@@ -117,10 +118,10 @@ def players_chart(members: Sequence[Member]) -> Chart:
 
 def _span(each: Member) -> Span:
     gained = each.strokes_gained
-    name = clean(each.player).replace("|", "/")
+    name = on_a_page(each.player).replace("|", "/")
     short = name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 1]}…"
     return Span(
-        f"{short}|{count(each.rounds, 'round')}",
+        f"{short}|{plural(each.rounds, 'round')}",
         gained.value,
         gained.low,
         gained.high,

@@ -1,13 +1,22 @@
-"""Tables that leave the house: what each column means, what kind of figure it holds."""
+"""Tables with what their columns are, as CSV, JSON, Parquet, Markdown and workbooks."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import io
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date, datetime
 from typing import Any, Literal
 
 import polars as pl
 import polars.selectors as cs
+from xlsxwriter import Workbook
+from xlsxwriter.format import Format
+from xlsxwriter.worksheet import Worksheet
+
+from sgputt import wording
+from sgputt.safe_text import guard, guarded, json_text, on_a_page
 
 # Sums depend on the order in which threads add; further digits would differ from run to run.
 _DIGITS = 12
@@ -238,3 +247,206 @@ def _figures(table: Table, which: Figures) -> pl.DataFrame:
         numbers(which.high, pl.Float64()).alias("high"),
         (pl.col("unit") if "unit" in there else pl.lit(which.unit)).alias("unit"),
     )
+
+
+_MARKS = re.compile(r"([\\`*_\[\]|~#])")
+_LEFT = ("text", "day")
+_SPANS = ("distance", "green speed")
+_WRITERS: dict[Kind, Callable[[Any], str]] = {
+    "gain": wording.signed,
+    "share": wording.percent,
+    "percent": lambda share: f"{wording.number(100 * share)}\u00a0%",
+    "strokes": lambda strokes: wording.number(strokes, 2),
+    "feet": wording.number,
+    "number": wording.number,
+}
+
+
+def to_csv(table: Table) -> bytes:
+    """A table as CSV under the columns' names; no spreadsheet runs a text of it."""
+    return guarded(table.frame).write_csv().encode("utf-8")
+
+
+def document_to_csv(document: Document) -> bytes:
+    """The only table of a document as CSV, or the figures of all its tables as one."""
+    tables = document.tables
+    return to_csv(tables[0] if len(tables) == 1 else all_figures(tables))
+
+
+def to_parquet(table: Table) -> bytes:
+    """A table as Parquet; the words of an enum as text, which every reader takes."""
+    buffer = io.BytesIO()
+    table.frame.cast({pl.Enum: pl.String}).write_parquet(buffer)
+    return buffer.getvalue()
+
+
+def document_json(document: Document) -> dict[str, Any]:
+    """A document's facts, then each table as a list of rows."""
+    return {**document.facts, **{table.name: table.rows() for table in document.tables}}
+
+
+def to_json(value: Any) -> bytes:
+    """A value as JSON."""
+    return f"{json_text(value)}\n".encode()
+
+
+def document_to_markdown(document: Document) -> bytes:
+    """A document as Markdown: what to do next, the tables, what they mean."""
+    parts = [f"# {escaped(document.title)}", *map(escaped, document.lead)]
+    for heading, paragraphs in document.advice:
+        parts += [f"## {escaped(heading)}", *map(escaped, paragraphs)]
+    for table in document.tables:
+        parts += _table(table)
+    if document.notes:
+        parts += ["## What the figures mean", *map(escaped, filter(None, document.notes))]
+    return ("\n\n".join(parts) + "\n").encode("utf-8")
+
+
+def to_markdown(table: Table) -> bytes:
+    """One table as Markdown."""
+    return ("\n\n".join(_table(table)) + "\n").encode("utf-8")
+
+
+def _table(table: Table) -> Iterator[str]:
+    yield f"## {escaped(table.title)}"
+    yield "\n".join(_lines(table))
+    if table.note:
+        yield escaped(table.note)
+
+
+def _lines(table: Table) -> Iterator[str]:
+    columns = [each for each in table.columns if each.name not in table.prose]
+    yield _line(escaped(each.title) for each in columns)
+    yield _line("---" if each.kind in _LEFT else "---:" for each in columns)
+    for row in table.rows():
+        yield _line(escaped(shown(row[each.name], each)) for each in columns)
+
+
+def _line(cells: Iterator[str]) -> str:
+    return f"| {' | '.join(cells)} |"
+
+
+def shown(value: Any, column: Column) -> str:
+    """A value as a reader sees it; a dash for an unknown figure, nothing for an absent word."""
+    if value is None:
+        return "" if column.kind == "text" else wording.NONE
+    if isinstance(value, date):
+        return value.isoformat()
+    write = _WRITERS.get(column.kind, str)
+    return wording.tidy(value) if column.name in _SPANS else write(value)
+
+
+def escaped(text: str) -> str:
+    r"""Text that Markdown shows as it is: no mark-up, no HTML, no control characters.
+
+    Examples
+    --------
+    >>> escaped("a|b <i> *c*")
+    'a\\|b &lt;i&gt; \\*c\\*'
+    """
+    plain = on_a_page(text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return _MARKS.sub(r"\\\1", plain)
+
+
+ABOUT = "about"
+_FORMATS: dict[Kind, str] = {
+    "day": "yyyy-mm-dd",
+    "count": "0",
+    "number": "0.0",
+    "feet": "0.0",
+    "strokes": "0.00",
+    "gain": "+0.00;-0.00;0.00",
+    "share": "0%",
+    "percent": "0.0%",
+}
+_WIDEST, _ROOM, _ABOUT_WIDTH = 60, 3, 100
+# Of a long table so many rows say how wide a column is.
+_ROWS_MEASURED = 1000
+_MOST_IN_A_NAME = 31
+# The most that a cell of a workbook holds (ECMA-376).
+_MOST_IN_A_CELL = 32767
+_NOT_TEXT = dict.fromkeys((0xFFFE, 0xFFFF))
+# Written into every file, so that the same tables give the same bytes.
+_MADE = datetime(2026, 1, 1)
+
+
+def to_workbook(tables: Sequence[Table], document: Document | None = None) -> bytes:
+    """A workbook of the tables; the last sheet says what they are, when they are a document's.
+
+    Parameters
+    ----------
+    tables : sequence of Table
+    document : Document, optional
+    """
+    buffer = io.BytesIO()
+    # Rows are written out as they come: a long table takes no more memory than a short one.
+    with Workbook(buffer, {"constant_memory": True, "strings_to_numbers": False}) as book:
+        book.set_properties({"created": _MADE})
+        cells = _Cells(book)
+        for table in tables:
+            name = table.name.replace("_", " ")[:_MOST_IN_A_NAME]
+            _fill(book.add_worksheet(name), table, cells)
+        if document is not None:
+            _say(book.add_worksheet(ABOUT), document, cells)
+    return buffer.getvalue()
+
+
+class _Cells:
+    """Writes cells of one workbook; texts are never formulas, not even when edited later."""
+
+    def __init__(self, book: Workbook) -> None:
+        self._book = book
+        self._formats: dict[tuple[Any, ...], Format] = {}
+
+    def text(
+        self, sheet: Worksheet, row: int, at: int, text: str, bold: bool = False, wrap: bool = False
+    ) -> None:
+        safe = on_a_page(text).translate(_NOT_TEXT)[:_MOST_IN_A_CELL]
+        look = self._format(bold=bold, text_wrap=wrap, quote_prefix=guard(safe) != safe)
+        if safe:
+            sheet.write_string(row, at, safe, look)
+
+    def value(self, sheet: Worksheet, row: int, at: int, value: Any, column: Column) -> None:
+        if value is None:
+            return
+        if column.kind == "text":
+            self.text(sheet, row, at, str(value), wrap=len(str(value)) > _WIDEST)
+            return
+        write = sheet.write_datetime if column.kind == "day" else sheet.write_number
+        write(row, at, value, self._format(num_format=_FORMATS[column.kind]))
+
+    def _format(self, **facts: Any) -> Format:
+        key = tuple(sorted(facts.items()))
+        if key not in self._formats:
+            told = {name: value for name, value in facts.items() if value}
+            self._formats[key] = self._book.add_format({"valign": "top", **told})
+        return self._formats[key]
+
+
+def _fill(sheet: Worksheet, table: Table, cells: _Cells) -> None:
+    rows = table.rows()
+    for at, column in enumerate(table.columns):
+        sheet.set_column(at, at, _width(column, rows[:_ROWS_MEASURED]))
+    for at, column in enumerate(table.columns):
+        cells.text(sheet, 0, at, column.title, bold=True, wrap=True)
+    for number, row in enumerate(rows, start=1):
+        for at, column in enumerate(table.columns):
+            cells.value(sheet, number, at, row[column.name], column)
+    sheet.freeze_panes(1, 0)
+    sheet.autofilter(0, 0, len(rows), max(len(table.columns) - 1, 0))
+
+
+def _width(column: Column, rows: Sequence[dict[str, Any]]) -> float:
+    longest_word = max(map(len, column.title.split()), default=0)
+    values = (len(shown(row[column.name], column)) for row in rows)
+    return min(max(longest_word, *values, 0) + _ROOM, _WIDEST)
+
+
+def _say(sheet: Worksheet, document: Document, cells: _Cells) -> None:
+    sheet.set_column(0, 0, _ABOUT_WIDTH)
+    texts = [document.title, *document.lead]
+    for heading, paragraphs in document.advice:
+        texts += [heading, *paragraphs]
+    bold = {document.title, *(heading for heading, _ in document.advice)}
+    for number, text in enumerate([*texts, *filter(None, document.notes)]):
+        cells.text(sheet, number, 0, text, bold=text in bold, wrap=True)

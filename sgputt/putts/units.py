@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
+from fractions import Fraction
 
 from sgputt.errors import LengthError
+from sgputt.wording import NONE
 
 UNITS = ["ft", "m", "cm", "in", "yd", "paces"]
-FEET_PER_METRE = 1 / 0.3048
+METRES_A_FOOT = 0.3048
+FEET_PER_METRE = 1 / METRES_A_FOOT
 PACE_FT = 3.0
 LENGTH_HINT = "Write feet (12), feet and inches (12'6\"), metres (3.7 m) or paces (8 paces)."
 
@@ -223,3 +227,56 @@ def _number(text: str) -> float:
     whole, _, fraction = text.rpartition(" ")
     top, bottom = fraction.split("/")
     return float(whole or 0) + int(top) / int(bottom)
+
+
+def length_shown(feet: float | None) -> str:
+    """Length in feet, or a dash."""
+    return NONE if feet is None else format_length(feet).replace(" ", "\u00a0")
+
+
+def lengths_shown(feet: list[float | None]) -> str:
+    """Several lengths with the unit said once.
+
+    Examples
+    --------
+    >>> lengths_shown([24.0, 3.5, None]).split()
+    ['24,', '3.5,', '–', 'ft']
+    """
+    shown = [NONE if one is None else format_length(one).removesuffix(" ft") for one in feet]
+    return f"{', '.join(shown)}\u00a0ft" if shown else NONE
+
+
+def unit_shown(shown_in: str) -> tuple[float, str]:
+    """How many of the unit make a foot, and its sign, of ``feet`` or ``metres``."""
+    return (METRES_A_FOOT, "m") if shown_in == "metres" else (1.0, "ft")
+
+
+def lengths_said(feet: Sequence[float], shown_in: str = "feet") -> str:
+    """Lengths in the player's unit, the unit said once at the end.
+
+    Examples
+    --------
+    >>> lengths_said([3.0, 4.5]).split(), lengths_said([10.0], "metres").split()
+    (['3', 'and', '4.5', 'ft'], ['3', 'm'])
+    """
+    if shown_in == "metres":
+        shown, unit = [metres_said(each) for each in feet], "m"
+    else:
+        shown, unit = [f"{each:.2f}".rstrip("0").rstrip(".") for each in feet], "ft"
+    *most, last = shown
+    return f"{', '.join(most)}{' and ' if most else ''}{last}\u00a0{unit}"
+
+
+def inches_said(inches: float, shown_in: str = "feet") -> str:
+    """A width in inches to the sixteenth, or in millimetres.
+
+    Examples
+    --------
+    >>> inches_said(2.1875).split(), inches_said(2.5, "metres").split()
+    (['2', '3/16', 'in'], ['64', 'mm'])
+    """
+    if shown_in == "metres":
+        return f"{1000 * METRES_A_FOOT * inches / 12:.0f}\u00a0mm"
+    whole, rest = divmod(round(16 * inches), 16)
+    part = f"{Fraction(rest, 16)}" if rest else ""
+    return "\u00a0".join(each for each in (f"{whole}" if whole else "", part, "in") if each)

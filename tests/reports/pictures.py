@@ -14,7 +14,7 @@ from sgputt.analysis.season import analyse
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.demo import DEMO_PLAYER, demo_season
 from sgputt.season.scored import score
-from sgputt_reports.drill import drill_file
+from sgputt_reports.plans import drill_file
 from sgputt_reports.season import season_page
 from tests.browser import start_browser
 

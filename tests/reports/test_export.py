@@ -22,12 +22,12 @@ from openpyxl.workbook import Workbook
 
 from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.practice.session import Session, sessions_frame
-from sgputt_reports import export_forms, export_tables
+from sgputt_reports import export
+from sgputt_reports import tables as forms
 from sgputt_reports.charts import file_name
 from sgputt_reports.export import practice_document, season_document
-from sgputt_reports.export_xlsx import to_workbook
 from sgputt_reports.season import season_page, season_pictures
-from sgputt_reports.tables import Document, Table, all_figures, make_table
+from sgputt_reports.tables import Document, Table, all_figures, make_table, to_workbook
 from tests.reports.cases import Case, make, putts
 
 FORMULA = "=HYPERLINK(1)"
@@ -86,7 +86,7 @@ def test_a_season_has_every_table_once_and_no_empty_one(document: Document) -> N
 
 
 def test_markdown_starts_with_the_next_drill_and_is_whole(document: Document, forty: Case) -> None:
-    text = export_forms.document_to_markdown(document).decode("utf-8")
+    text = forms.document_to_markdown(document).decode("utf-8")
     assert text.startswith("# Nell Achterberg: putting, 2026 season\n\n40 rounds, ")
     first = forty.priorities[0]
     assert text.index(first.drill.name) < text.index("| distance |")
@@ -98,7 +98,7 @@ def test_markdown_starts_with_the_next_drill_and_is_whole(document: Document, fo
 
 
 def test_every_row_of_a_markdown_table_has_as_many_cells(dangerous: Document) -> None:
-    text = export_forms.document_to_markdown(dangerous).decode("utf-8")
+    text = forms.document_to_markdown(dangerous).decode("utf-8")
     for block in re.findall(r"(?:^\|.*\n)+", text, re.MULTILINE):
         assert len({len(row) for row in cells_of(block)}) == 1
     assert "<" not in text
@@ -108,7 +108,7 @@ def test_every_row_of_a_markdown_table_has_as_many_cells(dangerous: Document) ->
 
 @given(st.text(alphabet=st.characters(), max_size=60))
 def test_escaped_text_stays_in_its_line_and_cell(text: str) -> None:
-    escaped = export_forms.escaped(text)
+    escaped = forms.escaped(text)
     assert "<" not in escaped
     assert not re.search(r"(?<!\\)(\\\\)*\|", escaped)
     assert all(char.isprintable() or ord(char) > 0x9F for char in escaped)
@@ -116,7 +116,7 @@ def test_escaped_text_stays_in_its_line_and_cell(text: str) -> None:
 
 
 def test_json_holds_the_tables_under_their_names(document: Document, forty: Case) -> None:
-    found = json.loads(export_forms.to_json(export_forms.document_json(document)))
+    found = json.loads(forms.to_json(forms.document_json(document)))
     assert found["player"] == "Nell Achterberg"
     assert found["rounds"] == len(found["rounds_played"]) == 40
     assert found["gained"][0]["value"] == pytest.approx(forty.summary.strokes_gained.value)
@@ -127,7 +127,7 @@ def test_json_holds_the_tables_under_their_names(document: Document, forty: Case
 
 
 def test_csv_of_a_season_is_one_table_of_figures(document: Document, forty: Case) -> None:
-    content = export_forms.document_to_csv(document)
+    content = forms.document_to_csv(document)
     table = pl.read_csv(io.BytesIO(content))
     assert table.columns == ["table", "line", "count", "value", "low", "high", "unit"]
     headline = table.row(0, named=True)
@@ -140,7 +140,7 @@ def test_csv_of_a_season_is_one_table_of_figures(document: Document, forty: Case
 def test_csv_of_practice_is_a_row_a_drill(forty: Case) -> None:
     analysis = analysis_of(forty)
     document = practice_document(analysis)
-    table = pl.read_csv(io.BytesIO(export_forms.document_to_csv(document)))
+    table = pl.read_csv(io.BytesIO(forms.document_to_csv(document)))
     assert table["drill"].to_list() == [each.drill.id for each in analysis.priorities]
     assert table["worth_per_round"].to_list() == pytest.approx(
         [each.worth_per_round for each in analysis.priorities], abs=1e-6
@@ -152,9 +152,9 @@ def test_without_any_drill_the_tables_are_empty(forty: Case) -> None:
     analysis = analysis_of(forty)
     vars(analysis)["decision"] = replace(analysis.decision, priorities=[], note="Nothing at all.")
     document = practice_document(analysis)
-    assert "Nothing at all." in export_forms.document_to_markdown(document).decode("utf-8")
-    assert export_forms.document_json(document)["priorities"] == []
-    assert export_forms.document_to_csv(document).startswith(b"rank,")
+    assert "Nothing at all." in forms.document_to_markdown(document).decode("utf-8")
+    assert forms.document_json(document)["priorities"] == []
+    assert forms.document_to_csv(document).startswith(b"rank,")
     assert book_of(to_workbook(document.tables, document)).sheetnames == ["priorities", "about"]
 
 
@@ -206,13 +206,13 @@ def test_no_text_runs_in_a_spreadsheet(dangerous: Document) -> None:
                     texts.add(cell.value)
     assert {FORMULA, "-2+3"} <= texts
     for table in dangerous.tables:
-        written = pl.read_csv(io.BytesIO(export_forms.to_csv(table)), infer_schema=False)
+        written = pl.read_csv(io.BytesIO(forms.to_csv(table)), infer_schema=False)
         for column in table.columns:
             if column.kind == "text":
                 assert not any(
                     written[column.name].drop_nulls().str.starts_with(run).any() for run in RUNS
                 )
-    assert f"'{FORMULA}" in export_forms.to_csv(dangerous.tables[-1]).decode()
+    assert f"'{FORMULA}" in forms.to_csv(dangerous.tables[-1]).decode()
 
 
 def test_signs_that_a_workbook_cannot_hold_are_left_out() -> None:
@@ -222,15 +222,15 @@ def test_signs_that_a_workbook_cannot_hold_are_left_out() -> None:
 
 
 def test_putts_keep_the_names_by_which_they_are_read(forty: Case) -> None:
-    table = export_tables.putts_table(putts(1))
+    table = export.putts_table(putts(1))
     assert [column.title for column in table.columns] == putts(1).columns
-    content = export_forms.to_parquet(table)
+    content = forms.to_parquet(table)
     assert pl.read_parquet(io.BytesIO(content)).equals(putts(1).cast({pl.Enum: pl.String}))
 
 
 def test_words_in_parquet_are_plain_text() -> None:
     """Outside check: pandas beside pyarrow before 23 reads no dictionary of unsigned numbers."""
-    content = export_forms.to_parquet(export_tables.putts_table(putts(1)))
+    content = forms.to_parquet(export.putts_table(putts(1)))
     written = pq.read_table(io.BytesIO(content)).schema
     assert not any(pa.types.is_dictionary(kind) for kind in written.types)
     read = pd.read_parquet(io.BytesIO(content))
@@ -239,11 +239,11 @@ def test_words_in_parquet_are_plain_text() -> None:
 
 def test_figures_without_an_interval_are_left_open(one: Case) -> None:
     document = season_document(analysis_of(one))
-    text = export_forms.document_to_markdown(document).decode("utf-8")
+    text = forms.document_to_markdown(document).decode("utf-8")
     assert "| – | – |" in text
     figures = all_figures(document.tables).frame
     assert figures.filter(pl.col("table") == "Strokes gained by distance")["low"].null_count()
-    assert b"NaN" not in export_forms.to_json(export_forms.document_json(document))
+    assert b"NaN" not in forms.to_json(forms.document_json(document))
 
 
 def test_every_chart_of_the_page_is_a_picture(report: SeasonAnalysis) -> None:
@@ -285,6 +285,6 @@ def test_hostile_names_are_only_text_in_a_picture(dangerous: Document, hostile: 
 
 def test_a_table_of_no_rows_is_a_table_in_every_form() -> None:
     empty = Table("rounds", "Rounds", (), pl.DataFrame())
-    for form in (export_forms.to_csv, export_forms.to_markdown, export_forms.to_parquet):
+    for form in (forms.to_csv, forms.to_markdown, forms.to_parquet):
         form(empty)
     assert book_of(to_workbook([empty])).sheetnames == ["rounds"]

@@ -17,8 +17,7 @@ from sgputt.errors import SgputtError
 from sgputt.practice.drills import load_drills
 from sgputt_cli.main import cli
 from sgputt_reports import site
-from sgputt_reports.site import SiteOptions, file_name, write_site
-from sgputt_reports.site_folder import LIST_NAME
+from sgputt_reports.site import LIST_NAME, SiteOptions, file_name, write_site
 from tests.reports.cases import putts
 
 MARA, ZOE = "Mara Lindqvist", "Zo\u00eb </a><script>alert(1)</script>"

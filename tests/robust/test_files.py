@@ -16,8 +16,7 @@ from sgputt.intake import take_in
 from sgputt.scorecard import files as source
 from sgputt.scorecard.files import read_sheets
 from sgputt.scorecard.problem import Ledger
-from sgputt_reports.export_xlsx import to_workbook
-from sgputt_reports.tables import Column, Table
+from sgputt_reports.tables import Column, Table, to_workbook
 from tests.robust.huge import bomb, many_elements, write_sparse
 from tests.robust.limited import AS_NOBODY, MIB, limited
 from tests.robust.make_corpus import with_strings

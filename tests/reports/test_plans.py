@@ -13,9 +13,16 @@ from sgputt.stroke.from_above import putt_from_above
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.stroke.station import Station
 from sgputt_reports import charts
-from sgputt_reports.drill import FORMS, drill_file
-from sgputt_reports.drill_plans import Layout, Tee, describe_layout, drill_plan, layout_of
-from sgputt_reports.putt_chart import putt_chart
+from sgputt_reports.plans import (
+    FORMS,
+    Layout,
+    Tee,
+    describe_layout,
+    drill_file,
+    drill_plan,
+    layout_of,
+    putt_chart,
+)
 from tests.reports.cases import HOSTILE
 from tests.reports.test_charts import texts
 from tests.reports.test_why import spaced
