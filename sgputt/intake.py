@@ -6,6 +6,7 @@ import csv
 import dataclasses
 import datetime as dt
 import io
+import json
 import os
 import re
 from collections import Counter
@@ -24,6 +25,7 @@ from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, r
 from sgputt.scorecard.cells import DateOrder
 from sgputt.scorecard.files import bytes_of, name_of
 from sgputt.scorecard.problem import FileError
+from sgputt.scorecard.reading import usual_unit
 
 if TYPE_CHECKING:
     from sgputt.practice.drills import Drill
@@ -32,6 +34,13 @@ if TYPE_CHECKING:
 # The clock may have been wrong when the card was imported, or be wrong now.
 _LATE = dt.date(9000, 1, 1)
 _TAKEN = (".csv", ".tsv", ".txt", ".xlsx")
+# What is kept of the options with a round, beside the date, and of which kind each is.
+_KEPT_ANSWERS: dict[str, type | tuple[type, ...]] = {
+    **dict.fromkeys(("player", "course", "event", "unit", "date_order", "sheet", "missing"), str),
+    **dict.fromkeys(("pace_ft", "stimp_ft"), (int, float)),
+    "round": int,
+    "as_written": bool,
+}
 # What is written beside a card that has problems.
 _OURS = re.compile(r"\.rejected(-\d+)?\.csv$", re.IGNORECASE)
 
@@ -116,7 +125,8 @@ def take_in(
         content = bytes_of(path)
     except FileError as exc:
         return Intake(problems=[exc.as_problem(name)])
-    reading = read_scorecard(content, name, with_settings(options, archive))
+    said = with_settings(options, archive)
+    reading = read_scorecard(content, name, said)
     intake = Intake(problems=list(reading.problems), notes=list(reading.notes))
     intake.is_card = bool(reading.rounds)
     rounds = rounds_to_store(reading, keep_good_holes)
@@ -137,7 +147,11 @@ def take_in(
             intake.rejects = _write_rejects(path, reading, why)
 
     intake.stored = archive.store(
-        [Round(one.putts, one.holes) for one in rounds], name, content, replace, write_rejects
+        [Round(one.putts, one.holes, _said(said, one.player)) for one in rounds],
+        name,
+        content,
+        replace,
+        write_rejects,
     )
     intake.problems += [_conflict(name, each) for each in intake.stored.conflicts]
     refused = {_key(each) for each in intake.stored.conflicts}
@@ -220,16 +234,22 @@ def take_in_any(
 def read_again(card: Card, facts: Facts | None) -> Iterator[Round]:
     """Rounds of a scorecard from the archive, in every way it may have been read when imported.
 
-    What was said on the command line then is not kept, so units and the order of dates are tried
-    in turn; the caller knows the right one by its fingerprint. Without facts the card is read as
-    it stands, and only a card without a problem gives rounds.
+    First with what was said beside it then. Of older archives that is not kept, so units and the
+    order of dates are tried in turn; the caller knows the right one by its fingerprint. Without
+    facts the card is read as it stands, and only a card without a problem gives rounds.
     """
-    for unit, order in product((None, *UNITS), (None, *get_args(DateOrder))):
+    guesses = [
         # What was stored once is asked about no more.
-        options = CardOptions(unit=unit, date_order=order, as_written=True, today=_LATE)
+        CardOptions(unit=unit, date_order=order, as_written=True, today=_LATE)
+        for unit, order in product((None, *UNITS), (None, *get_args(DateOrder)))
+    ]
+    answered = _answered(card.answers)
+    ways = guesses if answered is None else [answered, *guesses]
+    for way in ways[:1] if facts is None else ways:
+        options = way
         if facts is not None:
             options = replace(
-                options,
+                way,
                 player=facts.player,
                 course=facts.course,
                 event=facts.event,
@@ -239,9 +259,37 @@ def read_again(card: Card, facts: Facts | None) -> Iterator[Round]:
         reading = read_scorecard(card.content, card.name, options)
         if facts is None and reading.problems:
             return
-        yield from (Round(one.putts, one.holes) for one in rounds_to_store(reading, True))
-        if facts is None:
-            return
+        yield from (
+            Round(one.putts, one.holes, card.answers) for one in rounds_to_store(reading, True)
+        )
+
+
+def _said(options: CardOptions, player: str) -> str:
+    """What was said beside a card, the settings of the round's player too, as JSON."""
+    said: dict[str, object] = {name: getattr(options, name) for name in _KEPT_ANSWERS}
+    said["date"] = options.date.isoformat() if options.date else None
+    said["player"] = options.player or options.usual_player
+    said["usual_unit"] = usual_unit(options, player)
+    said["handed"] = options.handed(player) if options.handed else None
+    return json.dumps({name: value for name, value in said.items() if value is not None})
+
+
+def _answered(answers: str | None) -> CardOptions | None:
+    """Options that were kept with a round; None where there are none, or none that make sense."""
+    try:
+        said = json.loads(answers or "")
+        unit, hand = said.get("usual_unit"), said.get("handed")
+        date = dt.date.fromisoformat(said["date"]) if "date" in said else None
+        given = {
+            name: said[name]
+            for name, kind in _KEPT_ANSWERS.items()
+            if isinstance(said.get(name), kind)
+        }
+    except (ValueError, TypeError, AttributeError, RecursionError):
+        return None
+    return CardOptions(
+        **given, date=date, usual_unit=lambda _: unit, handed=lambda _: hand, today=_LATE
+    )
 
 
 def rounds_to_store(reading: Reading, keep_good_holes: bool) -> list[RoundReading]:

@@ -107,6 +107,9 @@ CREATE TABLE settings (
 ) WITHOUT ROWID;
 """
 
+# What was said beside the card when a round was imported, so that its card is read so again.
+_V4 = "ALTER TABLE rounds ADD COLUMN answers TEXT;"
+
 
 def _names_as_now(db: sqlite3.Connection) -> None:
     """Until version 2 unseen signs in a name made another player.
@@ -128,7 +131,12 @@ def _names_as_now(db: sqlite3.Connection) -> None:
 
 Step = str | Callable[[sqlite3.Connection], None]
 # Those at place n bring an archive from version n to n + 1.
-MIGRATIONS: tuple[tuple[Step, ...], ...] = ((_V1,), (_V2,), (_V3, _names_as_now))
+MIGRATIONS: tuple[tuple[Step, ...], ...] = (
+    (_V1,),
+    (_V2,),
+    (_V3, _names_as_now),
+    (_V4,),
+)
 VERSION = len(MIGRATIONS)
 
 

@@ -44,10 +44,15 @@ _SECOND = "2:"
 
 @dataclass(frozen=True)
 class Round:
-    """One round to be stored: its putts and holes, all of one player, date and round number."""
+    """One round to be stored: its putts and holes, all of one player, date and round number.
+
+    ``answers`` is what was said beside its card, in the words of whoever reads cards; the archive
+    only keeps it.
+    """
 
     putts: pl.DataFrame
     holes: pl.DataFrame
+    answers: str | None = None
 
     @property
     def facts(self) -> Facts:
@@ -57,11 +62,12 @@ class Round:
 
 @dataclass(frozen=True)
 class Card:
-    """A scorecard as it was imported."""
+    """A scorecard as it was imported, and what was said beside it."""
 
     name: str
     content: bytes
     imported_at: str | None = None
+    answers: str | None = None
 
 
 class Facts(NamedTuple):

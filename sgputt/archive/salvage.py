@@ -9,7 +9,7 @@ import shutil
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -110,17 +110,20 @@ def verify(archive: Archive, reread: Reread, correct: bool = True) -> Verified:
         ):
             found.whole += 1
             continue
-        card = None if round_id in spoilt else Card(*archive.scorecard(round_id))
+        card = None
+        if round_id not in spoilt:
+            name, content = archive.scorecard(round_id)
+            card = Card(name, content, answers=archive.answers(round_id))
         found.differing.append(_look(archive, round_id, digest, stored, card, reread, correct))
     return found
 
 
 def _stored(archive: Archive, round_id: int) -> Round | None:
     try:
-        tables = archive.putts(round_id=round_id), archive.holes(round_id=round_id)
+        putts, holes = archive.putts(round_id=round_id), archive.holes(round_id=round_id)
     except ArchiveError:
         return None
-    return Round(*(table.drop("round_id") for table in tables))
+    return Round(putts.drop("round_id"), holes.drop("round_id"))
 
 
 def _look(
@@ -425,14 +428,20 @@ class _Salvage:
 
     def run(self) -> Salvaged:
         known: dict[int, tuple[Facts, Cells]] = {}
-        columns = [*ROUND_COLUMNS, "fingerprint", "file_id"]
+        columns = [*ROUND_COLUMNS, "fingerprint", "file_id", "answers"]
         for round_id, row in self._remains.by_id("rounds", columns).items():
             facts = facts_of(row[:5])
             if facts is not None:
                 known[round_id] = (facts, row[5:])
                 self._spellings.setdefault(name_key(facts.player), facts.player)
-        for round_id, (facts, (digest, file_id)) in known.items():
-            self._keep_known(round_id, facts, str(digest), file_id)
+                if row[6] in self._cards and isinstance(row[7], str):
+                    # What was said of one round holds for others of its card that are lost.
+                    self._cards[row[6]] = replace(self._cards[row[6]], answers=row[7])
+        for round_id, (facts, (digest, file_id, answers)) in known.items():
+            card = self._cards.get(file_id, _LOST_CARD)
+            said = answers if isinstance(answers, str) else None
+            self._used.add(file_id)
+            self._keep_known(round_id, facts, str(digest), replace(card, answers=said))
         for round_id in sorted(self._remains.numbered("rounds") - set(known)):
             self._keep_unknown(round_id)
         self._read_other_cards()
@@ -447,11 +456,9 @@ class _Salvage:
             if isinstance(content, bytes) and hashlib.sha256(content).hexdigest() == digest:
                 yield file_id, Card(str(name), content, str(when))
 
-    def _keep_known(self, round_id: int, facts: Facts, digest: str, file_id: Any) -> None:
+    def _keep_known(self, round_id: int, facts: Facts, digest: str, card: Card) -> None:
         read = self._stored(round_id, facts)
         said = f"round {round_id}: {facts.player}, {facts.date}, {facts.course}"
-        card = self._cards.get(file_id, _LOST_CARD)
-        self._used.add(file_id)
         if read is not None and has_fingerprint(read, digest):
             self._put(round_id, read, card, self._done.whole, said)
             return

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from types import TracebackType
@@ -202,8 +202,8 @@ class Archive:
         values = (self._spelling(player), name_key(player), str(day), number, course, event)
         cursor = self._db.execute(
             "INSERT INTO rounds (round_id, player, player_key, date, round, course, event,"
-            " fingerprint, file_id) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (round_id, *values, fingerprint(one), file_id),
+            " fingerprint, file_id, answers) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (round_id, *values, fingerprint(one), file_id, one.answers),
         )
         given = int(cursor.lastrowid or 0)
         self._insert_rows("holes", HOLE_COLUMNS, given, one.holes)
@@ -232,7 +232,7 @@ class Archive:
         """Store a salvaged round under the id it had, or a new one; says which."""
         with self.writing():
             file_id = self._keep_file(card.name, card.content, card.imported_at)
-            return self._insert(round_id, one, file_id)
+            return self._insert(round_id, replace(one, answers=card.answers), file_id)
 
     def _keep_file(self, name: str, content: bytes, imported_at: str | None = None) -> int:
         digest = hashlib.sha256(content).hexdigest()
@@ -367,6 +367,12 @@ class Archive:
             raise damaged(self.path, f"the scorecard of round {round_id} is not as it was imported")
         return str(name), content
 
+    def answers(self, round_id: int) -> str | None:
+        """What was said beside a round's card, as it was stored; None of older archives."""
+        self._must_exist(round_id)
+        ((said,),) = self.query("SELECT answers FROM rounds WHERE round_id = ?", (round_id,))
+        return said if isinstance(said, str) else None
+
     def fingerprints(self) -> dict[int, str]:
         """The fingerprint of every round, as it was stored."""
         rows = self.query("SELECT round_id, fingerprint FROM rounds ORDER BY date, round, round_id")
@@ -395,13 +401,13 @@ class Archive:
         """Write a round again as it should be, under its id and from the same scorecard."""
         self._must_exist(round_id)
         with self.writing():
-            (file_id,) = self._db.execute(
-                "SELECT file_id FROM rounds WHERE round_id = ?", (round_id,)
+            file_id, answers = self._db.execute(
+                "SELECT file_id, answers FROM rounds WHERE round_id = ?", (round_id,)
             ).fetchone()
             # Also what lost its round or its hole, which would not go with them.
             for table in ("putts", "holes", "rounds"):
                 self._db.execute(f"DELETE FROM {table} WHERE round_id = ?", (round_id,))
-            self._insert(round_id, one, file_id)
+            self._insert(round_id, replace(one, answers=answers), file_id)
 
     def backup(self, path: Path) -> None:
         """Copy the archive as it stands to a new file; safe while it is in use.

@@ -187,6 +187,11 @@ def _slices(file: pq.ParquetFile, rows_at_once: int) -> Iterator[pl.DataFrame]:
         if rows > rows_at_once:
             seen = _seen_once(seen, whole)
         yield whole
+    if start != rows:
+        # A damaged count: rows would be left out without a word.
+        raise UnreadableError(
+            f"it says that it has {rows} rows, and {start} can be read", "Write it again."
+        )
 
 
 def _batches(file: pq.ParquetFile, names: list[str], most: int) -> Iterator[pa.RecordBatch]:

@@ -148,13 +148,13 @@ def test_any_change_of_content_is_seen(archive: Archive, change: dict[str, Any])
     one = a_round()
     store(archive, one)
     ((name, value),) = change.items()
-    tables = [
+    putts, holes = (
         table.with_columns(pl.lit(value, dtype=PUTTS_SCHEMA[name]).alias(name))
         if name in table.columns
         else table
         for table in (one.putts, one.holes)
-    ]
-    assert len(store(archive, Round(*tables)).conflicts) == 1
+    )
+    assert len(store(archive, Round(putts, holes)).conflicts) == 1
 
 
 def test_a_player_is_one_whatever_the_capitals(archive: Archive) -> None:

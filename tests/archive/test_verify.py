@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import shutil
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from sgputt.archive.salvage import Verified, verify
+from sgputt.archive.salvage import Verified, salvage, verify
 from sgputt.archive.store import Archive
-from sgputt.intake import read_again
+from sgputt.intake import read_again, take_in
+from sgputt.scorecard import CardOptions
 from tests.archive.test_rounds import OF_VERSION_01
 from tests.cli.conftest import command, demo_archive
 
@@ -80,6 +84,36 @@ def test_a_changed_value_is_said_and_set_right(sound: Path, name: str) -> None:
     assert said in " ".join(one.what), one.what
     assert verified(sound).whole == 6
     assert sorted(map(str, all_of(sound))) == sorted(map(str, before))
+
+
+ANSWERED: dict[str, tuple[bytes, dict[str, Any]]] = {
+    "missing": (b"hole,putt,distance\n1,1,12\n1,2,2\n3,1,9\n", {"missing": "chipped in"}),
+    "paces": (b"hole,putts,putt1,putt2\n1,2,6 paces,3 ft\n", {"pace_ft": 2.6}),
+    "unit": (b"hole,putts,putt1,putt2\n1,2,6,1\n2,2,14,1.5\n", {"unit": "m", "stimp_ft": 11.0}),
+}
+
+
+@pytest.mark.parametrize("name", ANSWERED)
+def test_answers_given_at_the_import_are_given_again(tmp_path: Path, name: str) -> None:
+    content, answers = ANSWERED[name]
+    card, path = tmp_path / "card.csv", tmp_path / "archive.sqlite"
+    card.write_bytes(content)
+    options = CardOptions(player="Mara Lindqvist", date=dt.date(2026, 5, 3), **answers)
+    with Archive(path) as archive:
+        assert not take_in(card, archive, replace(options, as_written=True)).problems
+    before = all_of(path)
+    change(path, "UPDATE putts SET distance_ft = 7.5 WHERE hole = 1 AND putt = 1")
+    damaged = Path(shutil.copy(path, tmp_path / "damaged.sqlite"))
+    found = verified(path)
+    assert found.all_is_well and len(found.differing) == 1
+    assert all_of(path) == before and not verified(path).differing
+    assert len(salvage(damaged, read_again, dt.date(2026, 6, 1)).from_cards) == 1
+    assert all_of(damaged) == before
+    # The new archive knows the answers too, and nonsense in their place is no answer.
+    change(damaged, "UPDATE putts SET distance_ft = 7.5 WHERE hole = 1 AND putt = 1")
+    assert verified(damaged, correct=False).differing[0].what[0].startswith("hole 1, putt 1")
+    change(damaged, "UPDATE rounds SET answers = '[1, {\"unit\": 3}]'")
+    assert len(verified(damaged, correct=False).differing) == 1
 
 
 def test_without_its_card_a_round_is_only_said(sound: Path) -> None:

@@ -22,7 +22,7 @@ from sgputt.baseline.catalogue import get_baseline
 from sgputt.bulk import kept as kept_module
 from sgputt.bulk import run
 from sgputt.bulk.kept import Kept
-from sgputt.bulk.putts_files import find_sources
+from sgputt.bulk.putts_files import UnreadableError, find_sources, read_slices
 from sgputt.bulk.reduce import Task, reduce_file
 from sgputt.bulk.report import Bulk, merge
 from sgputt.bulk.run import WorkerLostError, reduce_all
@@ -213,6 +213,28 @@ def test_damaged_files_end_nothing(tmp_path: Path, compression: str) -> None:
     bulk = bulk_of(folder=folder)
     assert bulk.players.filter(player="Ada Brook")["rounds"].to_list() == [2]
     assert bulk.found > 5 and not any("\n" in what for what in bulk.problems["what"])
+
+
+def test_a_count_of_rows_that_is_wrong_loses_none_in_silence(tmp_path: Path) -> None:
+    pq.write_table(table(), tmp_path / "0.parquet")
+    whole = (tmp_path / "0.parquet").read_bytes()
+    footer = len(whole) - 8 - int.from_bytes(whole[-8:-4], "little")
+    # As the footer writes a whole number: twice it, seven bits a byte.
+    twice = 2 * GOOD.height
+    written = bytes([twice % 128 + 128, twice // 128]) if twice > 127 else bytes([twice])
+    places = [at for at in range(footer, len(whole) - 8) if whole[at:].startswith(written)]
+    told = 0
+    for at in places:
+        for change in (2, -2):
+            wrong = bytes([written[0] + change, *written[1:]])
+            (tmp_path / "0.parquet").write_bytes(whole[:at] + wrong + whole[at + len(wrong) :])
+            try:
+                read = [each.height for each in read_slices(*find_sources([tmp_path]))]
+            except UnreadableError:
+                told += 1
+            else:
+                assert sum(read) == GOOD.height
+    assert told > 2
 
 
 def test_a_part_of_a_wrong_shape_is_made_again(tmp_path: Path) -> None:
