@@ -217,7 +217,8 @@ def test_damaged_files_end_nothing(tmp_path: Path, compression: str) -> None:
 
 def test_a_count_of_rows_that_is_wrong_loses_none_in_silence(tmp_path: Path) -> None:
     pq.write_table(table(), tmp_path / "0.parquet")
-    whole = (tmp_path / "0.parquet").read_bytes()
+    (source,) = find_sources([tmp_path])
+    whole = source.path.read_bytes()
     footer = len(whole) - 8 - int.from_bytes(whole[-8:-4], "little")
     # As the footer writes a whole number: twice it, seven bits a byte.
     twice = 2 * GOOD.height
@@ -227,9 +228,9 @@ def test_a_count_of_rows_that_is_wrong_loses_none_in_silence(tmp_path: Path) -> 
     for at in places:
         for change in (2, -2):
             wrong = bytes([written[0] + change, *written[1:]])
-            (tmp_path / "0.parquet").write_bytes(whole[:at] + wrong + whole[at + len(wrong) :])
+            source.path.write_bytes(whole[:at] + wrong + whole[at + len(wrong) :])
             try:
-                read = [each.height for each in read_slices(*find_sources([tmp_path]))]
+                read = [each.height for each in read_slices(source)]
             except UnreadableError:
                 told += 1
             else:
