@@ -40,6 +40,7 @@ from sgputt_cli.output import (
     form_of_picture,
     say,
     say_indented,
+    say_lengths_in,
     table,
     write_json,
     write_line,
@@ -138,11 +139,13 @@ def list_drills(shared: Shared, own: Path | None) -> None:
     if shared.as_json:
         write_json([drill.as_dict() for drill in drills])
         return
+    say_lengths_in(settings_of(shared).shown_in)
     table(
         f"{len(drills)} drills (show one with: sgputt drills NAME)",
         ["name", "works on", "lengths", "balls", "minutes"],
         [(d.id, ", ".join(d.cause), _lengths(d), str(d.balls), str(d.minutes)) for d in drills],
         left=3,
+        tight=True,
     )
 
 
@@ -203,13 +206,14 @@ def show_drill(
     """Print how a drill is set up, with the player's pass mark; and its page or plan."""
     form = None if out is None else form_of_picture(out, page=True)
     written = find_drill(all_drills(own), drill_id, words)
+    shown_in = settings_of(shared).shown_in
+    say_lengths_in(shown_in)
     known = known_stroke_asked_for(shared)
     mark = pass_mark(written, known)
     drill = mark.drill
     if out is not None and form is not None:
         from sgputt_reports.plans import drill_file
 
-        shown_in = settings_of(shared).shown_in
         content = drill_file(drill, form, mark.text, known.whose, mark.set_up, shown_in)
         write_picture(out, content, quiet=shared.as_json)
     if shared.as_json:
@@ -387,6 +391,7 @@ def _show_sets(sessions: pl.DataFrame) -> None:
 def show_transfer(shared: Shared, drill_id: str | None, own: Path | None) -> None:
     """Print whether practice shows on the course."""
     wanted = None if drill_id is None else find_drill(all_drills(own), drill_id).id
+    say_lengths_in(settings_of(shared).shown_in)
     analysis = select_season(shared, own=own)
     found = [each for each in analysis.transfers if wanted in (None, each.drill.id)]
     if shared.as_json:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from sgputt.baseline.curve import Baseline
 
 WIDTH = 80
+_NARROWEST = 20
+_UNLIMITED = 1000
 _JSON_DIGITS = 10
 _IN_METRES = ContextVar("in_metres", default=False)
 
@@ -104,7 +107,8 @@ def table(
 ) -> None:
     """Print a title and a table within 80 columns; the first ``left`` columns align left.
 
-    ``tight`` leaves one space between columns, for tables of many.
+    ``tight`` leaves one space between columns, for tables of many. In a terminal too narrow for
+    the columns each row is a sentence.
     """
     from rich import box, console, text
     from rich import table as grids
@@ -113,14 +117,22 @@ def table(
     grid = grids.Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=padding)
     for at, name in enumerate(columns):
         grid.add_column(as_shown(name), justify="left" if at < left else "right", overflow="fold")
+    rows = list(rows)
     for row in rows:
         grid.add_row(*(text.Text(printable(as_shown(cell))) for cell in row))
     # Rich would leave bold on under NO_COLOR.
     plain = bool(os.environ.get("NO_COLOR"))
     screen = console.Console(highlight=False, color_system=None if plain else "auto")
+    wide = screen.options.update(max_width=_UNLIMITED)
     screen.width = min(screen.width, WIDTH) if screen.is_terminal else WIDTH
     say(title)
-    screen.print(grid)
+    if screen.width < min(WIDTH, screen.measure(grid, options=wide).maximum):
+        for row in rows:
+            others = zip(columns[left:], row[left:], strict=True)
+            named = [f"{name} {cell.strip()}" for name, cell in others if cell]
+            say(f"{', '.join(filter(None, row[:left]))}: {', '.join(named)}.")
+    else:
+        screen.print(grid)
     say()
 
 
@@ -131,7 +143,13 @@ def baseline_words(baseline: Baseline) -> str:
 
 def say(text: str = "") -> None:
     """Print one paragraph, wrapped to the width of the terminal."""
-    click.echo(click.wrap_text(on_a_line(as_shown(text)), width=WIDTH - 2) if text else "")
+    click.echo(click.wrap_text(on_a_line(as_shown(text)), width=_text_width()) if text else "")
+
+
+def _text_width() -> int:
+    """Room for text: that of the terminal, at most 80 columns; of a pipe or a file, 80."""
+    columns = shutil.get_terminal_size().columns if sys.stdout.isatty() else WIDTH
+    return max(min(columns, WIDTH), _NARROWEST) - 2
 
 
 def write_line(text: str, err: bool = False) -> None:
@@ -143,7 +161,12 @@ def say_indented(text: str, indent: int = 2) -> None:
     """Print one paragraph, wrapped, all its lines indented."""
     room = " " * indent
     click.echo(
-        textwrap.fill(printable(text), WIDTH - 2, initial_indent=room, subsequent_indent=room)
+        textwrap.fill(
+            printable(as_shown(text)),
+            _text_width(),
+            initial_indent=room,
+            subsequent_indent=room,
+        )
     )
 
 

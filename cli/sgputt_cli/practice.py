@@ -16,11 +16,12 @@ from sgputt.practice.drills import Drill, load_caution
 from sgputt.practice.milestones import DatedGoal, goal_by
 from sgputt.practice.plan import USUAL_SESSIONS, Block, Plan, PlannedSession, make_plan, warm_up
 from sgputt.putts.table import PUTTS_SCHEMA
+from sgputt.putts.units import said_in_metres
 from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.wording import RULE, plural
 from sgputt_cli.options import RoundFilter, Shared
-from sgputt_cli.output import say, say_indented, write_file, write_json
+from sgputt_cli.output import say, say_indented, say_lengths_in, write_file, write_json, write_line
 from sgputt_cli.selection import all_drills, select_season, stored_rounds
 from sgputt_cli.stored import has_archive, open_archive, settings_of
 
@@ -33,6 +34,7 @@ def write_decision(
     shared: Shared, which: RoundFilter, own: Path | None, towards: str | None, by: date | None
 ) -> None:
     """The next drill, the others in order, and where asked for what may be reached by a day."""
+    say_lengths_in(settings_of(shared).shown_in)
     player, season, decision = _decided(shared, which, own, towards)
     goal = None if by is None else _goal(decision, by)
     if shared.as_json:
@@ -61,6 +63,7 @@ def write_plan(
     out: Path | None,
 ) -> None:
     """A session or a week of them."""
+    say_lengths_in(settings_of(shared).shown_in)
     player, season, decision = _decided(shared, which, own, None, plan=True)
     many = (sessions or USUAL_SESSIONS) if week else 1
     plan = make_plan(decision, all_drills(own), minutes or WEEK_MINUTES, many)
@@ -78,6 +81,7 @@ def write_plan(
 
 def write_warm_up(shared: Shared, own: Path | None, minutes: int | None, out: Path | None) -> None:
     """A warm-up on the day's greens."""
+    say_lengths_in(settings_of(shared).shown_in)
     plan = warm_up(all_drills(own), minutes or _WARM_UP_MINUTES)
     if shared.as_json:
         write_json({"plan": plan.as_dict()})
@@ -94,7 +98,8 @@ _WARM_UP_MINUTES = 12
 def written_plan(plan: Plan, player: str | None, out: Path, behind: str, shown_in: str) -> str:
     """The plan in the form that the name of the file asks for."""
     if out.suffix.lower() not in _PAGES:
-        return plan_markdown(plan, player, load_caution())
+        text = plan_markdown(plan, player, load_caution())
+        return said_in_metres(text) if shown_in == "metres" else text
     from sgputt_reports.practice import practice_page
 
     return practice_page(plan, player, load_caution(), behind, shown_in)
@@ -180,9 +185,14 @@ def _say_plan(plan: Plan) -> None:
             for line in lines:
                 say_indented(line, 3)
         click.echo()
-    for line in (_worth(plan), _from(plan), load_caution(), RULE, _next(plan)):
+    for line in (_worth(plan), _from(plan), load_caution(), RULE):
         if line:
             say(line)
+    block = next(each for each in plan.sessions[0].blocks if each.drill)
+    if block.mark is not None and block.drill is not None:
+        say("Log each set:")
+        # Not wrapped, so that it can be copied.
+        write_line(f"  sgputt drills log {block.drill.id} {block.drill.scoring.log_options}")
 
 
 def _heading(plan: Plan, session: PlannedSession) -> str:
@@ -246,13 +256,6 @@ def _worth(plan: Plan) -> str:
 
 def _from(plan: Plan) -> str:
     return f"Pass marks are worked out by a model from {plan.whose}." if plan.whose else ""
-
-
-def _next(plan: Plan) -> str:
-    block = next(each for each in plan.sessions[0].blocks if each.drill)
-    if block.mark is None or block.drill is None:
-        return ""
-    return f"Log each set: sgputt drills log {block.drill.id} {block.drill.scoring.log_options}"
 
 
 def plan_markdown(plan: Plan, player: str | None, caution: str) -> str:

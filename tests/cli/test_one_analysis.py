@@ -78,9 +78,12 @@ def test_the_season_of_a_year_shows_the_sets_of_that_year(sgputt: Command, demo:
 def test_whoever_reads_metres_is_told_metres(sgputt: Command, demo: Path) -> None:
     shutil.copy(demo / "archive.sqlite", demo / "feet.sqlite")
     assert sgputt("settings", "--shown-in", "metres").status == 0
-    for words in ("season", "round", "squad", "stroke", "compare --before 2026-04-01"):
+    for words in (
+        *("season", "round", "squad", "stroke", "compare --before 2026-04-01", "practice"),
+        *("practice --minutes 30", "drills nine-reads-5-to-20ft"),
+    ):
         out = " ".join(sgputt(*words.split()).out.split())
-        assert not re.search(r"\d ft\b|\bfeet\b", out), words
+        assert not re.search(r"(?<!stimp )\d ft\b|\bfeet\b", out), words
         if words in ("season", "squad"):
             assert "0.9-1.5" in out
     for words in ("round", "squad"):

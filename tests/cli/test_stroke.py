@@ -11,7 +11,7 @@ from typing import Any
 import polars as pl
 import pytest
 
-from sgputt.baseline.catalogue import get_baseline
+from sgputt.baseline.catalogue import PUBLIC, baseline_names, get_baseline
 from tests.cli.conftest import Command, command
 
 OTHER = "date,player,course,hole,putts,putt1,putt2\n2025-05-03,Ada Brook,Heron Mere,1,2,20,2\n"
@@ -19,7 +19,7 @@ HABIT = ["habit", "where", "size", "low", "high", "unit", "chance", "told", "wor
 HABITS = ["too little break", "too much break", "left", "right", "short", "long"]
 WHERE = ["all", "left to right", "right to left", "uphill", "downhill", "fast greens"]
 FACTS = ["name", "title", "source", "era", "limits", "approximate", "low_ft", "high_ft"]
-NAMES = ["tour", "tour 1988", "club", "own", "squad"]
+NAMES = list(baseline_names())
 
 
 @pytest.fixture
@@ -132,7 +132,7 @@ def test_baselines_as_json(six: Command) -> None:
 def test_without_rounds_only_the_public_ones_are_listed(sgputt: Command) -> None:
     ran = sgputt("baselines", "--json")
     assert ran.status == 0
-    assert [row["name"] for row in ran.json] == NAMES[:3]
+    assert [row["name"] for row in ran.json] == list(PUBLIC)
     for name in ("own", "squad"):
         assert f"no baseline '{name}'" in ran.err
 
@@ -167,7 +167,7 @@ def test_out_with_json_writes_both_and_says_nothing_more(six: Command, home: Pat
     ("words", "says"),
     [
         (["baselines", "nope"], "no baseline 'nope'"),
-        (["season", "--baseline", "Tour"], "Choose one of: tour, tour 1988, club, own, squad"),
+        (["season", "--baseline", "Tour"], f"Choose one of: {', '.join(NAMES)}"),
     ],
     ids=" ".join,
 )

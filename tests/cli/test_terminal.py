@@ -96,6 +96,28 @@ def test_long_names_fit_too(sgputt: Command, home: Path, name: str) -> None:
     assert too_wide(sgputt(name).out) == []
 
 
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("rounds", "1, 2026-03-14, Mara Lindqvist, Saltmarsh Links, "),
+        ("expect 8 40", "8 ft: expected putts 1.50, holed with one putt"),
+        ("drills circle-of-eight-5ft", "Set-up: "),
+        ("putt 6", "to the side: break "),
+    ],
+)
+@pytest.mark.usefixtures("terminal")
+def test_a_narrow_terminal_is_read_line_by_line(
+    filled: Command, monkeypatch: pytest.MonkeyPatch, words: str, says: str
+) -> None:
+    """A table that does not fit is said row by row, not cut into pieces of words."""
+    monkeypatch.setenv("COLUMNS", "40")
+    said = in_terminal(*words.split()).replace("\n", " ")
+    assert says in said
+    assert "\N{BOX DRAWINGS LIGHT HORIZONTAL}" not in said
+    lines = in_terminal(*words.split()).splitlines()
+    assert max(cell_len(each) for each in lines if "drills log" not in each) <= 40
+
+
 @pytest.mark.usefixtures("terminal")
 def test_a_pipe_gets_no_codes_and_a_terminal_does(
     filled: Command, monkeypatch: pytest.MonkeyPatch
