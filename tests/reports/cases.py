@@ -52,7 +52,8 @@ class Case:
     def with_parts(self, **parts: Any) -> Case:
         """The same with parts of its analysis changed, as if they had been found so."""
         other = replace(self.analysis)
-        vars(other).update(parts)
+        # What was worked out already need not be once more.
+        vars(other).update({**vars(self.analysis), **parts})
         return Case(other)
 
     def with_priorities(self, priorities: list[Priority]) -> Case:

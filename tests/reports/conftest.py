@@ -45,7 +45,7 @@ def patchy() -> Case:
     return make(table)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chrome]:
     started = start_browser(tmp_path_factory.mktemp("profile"))
     yield started
