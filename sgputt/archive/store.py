@@ -429,7 +429,10 @@ class Archive:
         """
         rows = self.query("SELECT player_key, name, value FROM settings ORDER BY player_key")
         of_all = {name: value for key, name, value in rows if not key}
-        whose = player if player is not None else of_all.get("player")
+        set_player = of_all.get("player")
+        if set_player is not None and not (isinstance(set_player, str) and clean(set_player)):
+            raise damaged(self.path, "the player set in it is no name")
+        whose = player if player is not None else set_player
         own = {name: value for key, name, value in rows if whose and key == name_key(whose)}
         found = {**of_all, **{name: own[name] for name in own if name not in _OF_THE_ARCHIVE}}
         for name, value in found.items():

@@ -7,6 +7,7 @@ in which they stand.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -47,6 +48,10 @@ TOTALS = (
         "in total",
     ),
 )
+# Headers of a file, of a table with holes across the top too: two a round at most.
+MAX_TABLES = 4_000
+# Letters of a line typed as a note.
+_LONGEST_NOTE = 1_000
 _TITLED = ("player", "course", "event", "date", "round", "stimp")
 _TITLES = {
     **dict.fromkeys(("unit", "units", "lengths in", "distances in", "putts in"), "unit"),
@@ -134,13 +139,17 @@ class _Reader:
         starts = self._starts()
         if not starts:
             return self._without_header()
+        begins = set(starts)
         at = 0
         while at < len(self._rows):
-            until = next((start for start in starts if start > at), len(self._rows))
-            if at in starts and _across(self._rows[at]):
+            if at in begins and len(self._found.headers) >= MAX_TABLES:
+                self._refuse_the_rest(at)
+                break
+            until = self._next_start(starts, at)
+            if at in begins and _across(self._rows[at]):
                 at = self._read_across(at, until)
                 continue
-            if at in starts:
+            if at in begins:
                 self._start(at, until, starts)
             else:
                 at += self._read_row(at)
@@ -148,6 +157,20 @@ class _Reader:
         for why, numbers in self._left_out.items():
             self._ledger.note(f"{numbered(numbers, 'row')}: {why}, left out")
         return self._found
+
+    def _next_start(self, starts: Sequence[int], at: int) -> int:
+        following = bisect_right(starts, at)
+        return starts[following] if following < len(starts) else len(self._rows)
+
+    def _refuse_the_rest(self, at: int) -> None:
+        row = self._rows[at]
+        self._ledger.add(
+            Place(row.number, None, "", row.sheet),
+            f"at most {MAX_TABLES:,} tables in a file",
+            "Split it into several files, one a season for instance.",
+            f"more than {MAX_TABLES:,} headers stand above this row",
+        )
+        self._found.lost += self._rows[at:]
 
     def _starts(self) -> list[int]:
         """Indices of the rows that begin a table: the first header, and each that makes a card."""
@@ -179,6 +202,12 @@ class _Reader:
         return self._found
 
     def _read_note(self, row: Row, header: Header) -> None:
+        if len(text_of(row)) > _LONGEST_NOTE:
+            allowed = f"a line of at most {_LONGEST_NOTE:,} letters"
+            place = Place(row.number, None, shown(text_of(row), 60), row.sheet)
+            self._ledger.add(place, allowed, "Write one line a hole.", "the line is too long")
+            self._found.lost.append(row)
+            return
         texts = read_note(row, self._ledger)
         titles = None if texts is not None else titles_of(row.cells)
         if texts is not None:
@@ -204,7 +233,7 @@ class _Reader:
             return
         while until < len(self._rows) and self._rows[until].cells == row.cells:
             # The same header again, on the next page perhaps.
-            until = next((start for start in starts if start > until), len(self._rows))
+            until = self._next_start(starts, until)
         header = read_header(row, self._rows[at + 1 : until], self._ledger)
         self._header = header
         self._lost = header is None

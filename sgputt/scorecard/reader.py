@@ -32,6 +32,8 @@ from sgputt.scorecard.reading import (
 )
 
 MAX_ROUNDS = 2_000
+# Rows of one round: 36 holes of 20 putts each are fewer.
+MAX_LINES = 1_000
 # More holes that stand twice are two rounds.
 _TWICE_IS_A_ROUND = 3
 _DECIMAL_COMMA = (
@@ -63,6 +65,7 @@ class RoundEntry:
     holes: list[HoleEntry] = field(default_factory=list)
     blank: list[tuple[int, Line]] = field(default_factory=list)
     loose: list[Line] = field(default_factory=list)
+    count: int = 0
 
     @property
     def written(self) -> list[Line]:
@@ -236,6 +239,14 @@ class CardReader:
         if played:
             carried.need_date(line)
         entry = self._rounds.setdefault(meta.key or meta.written, RoundEntry(meta))
+        entry.count += 1
+        if entry.count > MAX_LINES:
+            if entry.count == MAX_LINES + 1:
+                what = f"{MAX_LINES:,} rows or holes of this round stand above this one"
+                hint = "Where another round begins write its date, or another number of the round."
+                line.complain(None, "", f"at most {MAX_LINES:,} a round", hint, what)
+            entry.loose.append(line)
+            return
         if not played and not line.bad:
             entry.blank.append((number or 0, line))
         elif not played:

@@ -25,6 +25,10 @@ SPOILT = {
         "UPDATE rounds SET player_key = 'x' || player_key",
         ["season", "practice", "squad", "stroke", "export --what season"],
     ),
+    "the player of the settings": (
+        "INSERT OR REPLACE INTO settings VALUES ('', 'player', x'FF00')",
+        ["settings", "season"],
+    ),
     "a letter of a card": (
         "UPDATE files SET content = CAST(replace(CAST(content AS TEXT), '1', '2') AS BLOB)",
         ["export --card 1"],

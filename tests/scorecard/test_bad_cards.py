@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import pytest
 
-from sgputt.scorecard import CardOptions, Problem, Reading, read_scorecard
+from sgputt.scorecard import CardOptions, Problem, Reading, layouts, read_scorecard
 
 TODAY = dt.date(2026, 6, 1)
 DAY = dt.date(2026, 5, 3)
@@ -262,3 +262,21 @@ def test_bad_options_are_problems_too(options: CardOptions, said: str) -> None:
     (problem,) = reading.problems
     assert problem.row is None
     assert said in str(problem)
+
+
+def test_what_could_take_hours_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each row is still accounted for."""
+    header = "player,date,hole,putts,putt1,putt2\n"
+    rows = "".join(f"Ann,2026-05-03,{n % 18 + 1},2,12,2\n" for n in range(1_003))
+    found = read_scorecard((header + rows).encode())
+    assert len(found.rounds) == 1 and len(found.rounds[0].rejected_rows) == 1_003
+    assert "1,000 rows or holes of this round stand above" in " ".join(map(str, found.problems))
+    monkeypatch.setattr(layouts, "MAX_TABLES", 2)
+    across = "Hole,1,2,3,4,5,6\nPutts,2,2,2,2,2,2\nPutt 1,12,9,8,20,30,11\n"
+    found = read_scorecard((across * 3).encode())
+    assert "more than 2 headers stand above this row" in " ".join(map(str, found.problems))
+    assert [row.number for row in found.rejected_rows] == [7, 8, 9]
+    note = "1. 18 ft two putts\n2. 9 ft holed\n3. 18 ft " + "two putts, " * 200 + "\n"
+    found = read_scorecard(note.encode())
+    assert [row.number for row in found.rejected_rows] == [3]
+    assert "the line is too long" in " ".join(map(str, found.problems))
