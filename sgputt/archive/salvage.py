@@ -428,20 +428,29 @@ class _Salvage:
 
     def run(self) -> Salvaged:
         known: dict[int, tuple[Facts, Cells]] = {}
-        columns = [*ROUND_COLUMNS, "fingerprint", "file_id", "answers"]
+        columns = [*ROUND_COLUMNS, "fingerprint", "file_id", "answers", "player_key"]
+        renamed: dict[int, str] = {}
         for round_id, row in self._remains.by_id("rounds", columns).items():
             facts = facts_of(row[:5])
             if facts is not None:
                 known[round_id] = (facts, row[5:])
-                self._spellings.setdefault(name_key(facts.player), facts.player)
+                # The second is the key that version 0.1 wrote.
+                keys = (name_key(facts.player), facts.player.strip().casefold())
+                if isinstance(row[8], str) and row[8] and row[8] not in keys:
+                    renamed[round_id] = row[8]
+                else:
+                    self._spellings.setdefault(keys[0], facts.player)
                 if row[6] in self._cards and isinstance(row[7], str):
                     # What was said of one round holds for others of its card that are lost.
                     self._cards[row[6]] = replace(self._cards[row[6]], answers=row[7])
-        for round_id, (facts, (digest, file_id, answers)) in known.items():
+        for round_id, (facts, (digest, file_id, answers, _)) in known.items():
             card = self._cards.get(file_id, _LOST_CARD)
             said = answers if isinstance(answers, str) else None
             self._used.add(file_id)
-            self._keep_known(round_id, facts, str(digest), replace(card, answers=said))
+            key = renamed.get(round_id)
+            named = facts if key is None else facts._replace(player=self._spellings.get(key, key))
+            card = replace(card, answers=said)
+            self._keep_known(round_id, named, str(digest), card, as_named=key is None)
         for round_id in sorted(self._remains.numbered("rounds") - set(known)):
             self._keep_unknown(round_id)
         self._read_other_cards()
@@ -456,10 +465,12 @@ class _Salvage:
             if isinstance(content, bytes) and hashlib.sha256(content).hexdigest() == digest:
                 yield file_id, Card(str(name), content, str(when))
 
-    def _keep_known(self, round_id: int, facts: Facts, digest: str, card: Card) -> None:
+    def _keep_known(
+        self, round_id: int, facts: Facts, digest: str, card: Card, as_named: bool
+    ) -> None:
         read = self._stored(round_id, facts)
         said = f"round {round_id}: {facts.player}, {facts.date}, {facts.course}"
-        if read is not None and has_fingerprint(read, digest):
+        if as_named and read is not None and has_fingerprint(read, digest):
             self._put(round_id, read, card, self._done.whole, said)
             return
         again = list(self._reread(card, facts)) if card.content else []

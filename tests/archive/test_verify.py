@@ -116,6 +116,15 @@ def test_answers_given_at_the_import_are_given_again(tmp_path: Path, name: str) 
     assert len(verified(damaged, correct=False).differing) == 1
 
 
+@pytest.mark.parametrize("which", ["", " WHERE round_id = 2"])
+def test_a_changed_name_is_salvaged_by_its_key(sound: Path, which: str) -> None:
+    before = all_of(sound)
+    change(sound, f"UPDATE rounds SET player = 'Somebody Else'{which}")
+    done = salvage(sound, read_again, dt.date(2026, 6, 1))
+    assert len(done.from_cards) == (1 if which else 6) and not done.doubtful + done.lost
+    assert all_of(sound) == before
+
+
 def test_without_its_card_a_round_is_only_said(sound: Path) -> None:
     change(
         sound,
