@@ -38,9 +38,9 @@ class SquadAnalysis(Shown):
     @cached_property
     def squad(self) -> Squad:
         """Who loses where, what each should practise first, and which drills serve several."""
-        scored = {name: each.scored for name, each in self.players.items()}
+        summaries = [each.summary for each in self.players.values()]
         decisions = {name: each.decision for name, each in self.players.items()}
-        return squad_summary(scored, decisions, self.drills)
+        return squad_summary(summaries, decisions, self.drills)
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of a squad, which scripts may rely on: plain values only."""

@@ -109,10 +109,12 @@ class Where:
     distance: str = ANY
     slope: str = ANY
     turn: str = ANY
+    stimp: str = ANY
 
     def as_dict(self) -> dict[str, str]:
-        """For JSON."""
-        return {"distance": self.distance, "slope": self.slope, "break": self.turn}
+        """For JSON; ``stimp`` only where it is not any."""
+        found = {"distance": self.distance, "slope": self.slope, "break": self.turn}
+        return found if self.stimp == ANY else {**found, "stimp": self.stimp}
 
 
 @dataclass(frozen=True)
@@ -212,10 +214,10 @@ class Priority:
         if self.low == self.high:
             return f"about {self.worth_per_round:.2f} strokes a round to a player of this level"
         each = f"{self.worth_per_set:.2f}" if self.worth_per_set >= _SHOWN else "under 0.01"
-        return (
-            f"about {self.worth_per_round:.2f} strokes a round for a step"
-            f" ({self.low:.2f} to {self.high:.2f}), {each} a set"
-        )
+        low, high = f"{self.low:.2f}", f"{self.high:.2f}"
+        # Ends that round to one figure are no interval to read.
+        reach = f" ({low} to {high})" if low != high else ""
+        return f"about {self.worth_per_round:.2f} strokes a round for a step{reach}, {each} a set"
 
     def as_dict(self) -> dict[str, Any]:
         """The form that scripts may rely on."""
@@ -505,6 +507,7 @@ _WHERE = {
     "less_right_to_left": Where(turn="right to left"),
     "long_uphill": Where(slope="uphill"),
     "long_downhill": Where(slope="downhill"),
+    "long_fast": Where(stimp="fast"),
 }
 _WHERE_WORDS = {
     "less_left_to_right": "on left-to-right putts ",
@@ -611,7 +614,7 @@ class _Ranking:
         most = max(fit.values(), default=0.0)
         if most <= 0:
             return None
-        if need.where != Where():
+        if replace(need.where, stimp=ANY) != Where():
             return max(fit, key=lambda name: (fit[name], name))
         # Of those that bring most of what can be had for the need, the one worth most in all.
         near = [name for name, value in fit.items() if value >= _MOST_OF_IT * most]

@@ -12,12 +12,11 @@ import polars as pl
 from sgputt.baseline.curve import Baseline
 from sgputt.errors import TooFewError
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
-from sgputt.inference.intervals import LEVEL, MOST_ROUNDS, t_quantile
+from sgputt.inference.intervals import MOST_ROUNDS, t_quantile
 from sgputt.practice.decision import Decision, Priority
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import PassMark, pass_mark
-from sgputt.season.scored import Scored
-from sgputt.season.summary import Estimate, SeasonSummary, season_summary
+from sgputt.season.summary import Estimate, SeasonSummary
 
 # A player's strokes gained a round is called known when its interval reaches no further than this
 # to either side. A judgement: players of a squad differ by about as much.
@@ -210,32 +209,28 @@ class Squad:
 
 
 def squad_summary(
-    players: Mapping[str, Scored],
+    summaries: Sequence[SeasonSummary],
     decisions: Mapping[str, Decision],
     drills: Sequence[Drill],
-    level: float = LEVEL,
 ) -> Squad:
     """Sum up a squad.
 
     Parameters
     ----------
-    players : mapping of str to Scored
-        Each player's rounds, all scored against the same baseline.
+    summaries : sequence of SeasonSummary
+        Each player's figures, all against the same baseline.
     decisions : mapping of str to Decision
         What each should practise, from :func:`sgputt.practice.decision.decide`.
     drills : sequence of Drill
-    level : float
-        Coverage aimed at by every interval.
 
     Raises
     ------
     TooFewError
         There is no player.
     """
-    if not players:
+    if not summaries:
         raise TooFewError("There is no player.", "Store rounds with: sgputt import FILE")
-    seasons = [season_summary(scored, name, "", level) for name, scored in players.items()]
-    seasons.sort(key=lambda each: (-each.strokes_gained.value, each.player))
+    seasons = sorted(summaries, key=lambda each: (-each.strokes_gained.value, each.player))
     return Squad(
         against=seasons[0].against,
         members=[_member(each, decisions[each.player]) for each in seasons],

@@ -9,7 +9,14 @@ import polars as pl
 import pytest
 
 from sgputt.practice.coverage import habit_table, serving_table
-from sgputt.practice.decision import FEWEST_ROUNDS, Decision, decide, known_stroke, usual_putts
+from sgputt.practice.decision import (
+    FEWEST_ROUNDS,
+    Decision,
+    Where,
+    decide,
+    known_stroke,
+    usual_putts,
+)
 from sgputt.practice.drills import load_drills
 from sgputt.practice.marks import KnownStroke
 from sgputt.practice.worth import drill_worths, met_putts, steps_of, worth_of_steps
@@ -237,3 +244,16 @@ def test_every_cause_length_slope_and_break_has_a_drill_and_every_habit_two() ->
             first = BY_ID[row["drills"][0]]
             words = {word for each in first.trains for word in (*each.slopes, *each.breaks)}
             assert row["where"] in words
+
+
+def test_an_interval_of_one_figure_is_not_written() -> None:
+    first = season_of(FAULTS["short"][0], 40, 1).decision.priorities[0]
+    wide = replace(first, worth_per_round=0.13, low=0.08, high=0.21)
+    assert "a step (0.08 to 0.21), " in wide.worth_words
+    narrow = replace(first, worth_per_round=0.13, low=0.131, high=0.134)
+    assert narrow.worth_words.startswith("about 0.13 strokes a round for a step, ")
+
+
+def test_fast_greens_are_named_in_the_json_and_nothing_else_gets_the_key() -> None:
+    assert Where().as_dict() == {"distance": "any", "slope": "any", "break": "any"}
+    assert Where(stimp="fast").as_dict() == Where().as_dict() | {"stimp": "fast"}

@@ -150,4 +150,4 @@ def test_the_order_of_players_does_not_matter(squad: Squad, analysis: SquadAnaly
 
 def test_a_squad_of_none() -> None:
     with pytest.raises(TooFewError, match="There is no player"):
-        squad_summary({}, {}, DRILLS)
+        squad_summary([], {}, DRILLS)
