@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import signal
 import time
@@ -225,6 +226,7 @@ RETRIES = 3
 _SECONDS_TO_ANSWER = 15
 _SECONDS_SILENT = 20
 _SECONDS_TO_LEAVE = 3
+_DASK_LOGS = tuple(f"distributed.{part}" for part in ("client", "core", "comm", "utils", "batched"))
 
 
 @contextmanager
@@ -244,6 +246,11 @@ def cluster(address: str) -> Iterator[Executor]:
         raise SgputtError(
             "--cluster needs Dask, which is not installed.", 'Type: pip install "sgputt[cluster]"'
         ) from exc
+    levels = {name: logging.getLogger(name).level for name in _DASK_LOGS}
+    for name in levels:
+        # A lost connection is said by us in a sentence, by Dask's log with a traceback.
+        logging.getLogger(name).setLevel(logging.CRITICAL + 1)
+    client: Any = None
     try:
         client = distributed.Client(address, timeout=_SECONDS_TO_ANSWER)
     except (OSError, ValueError) as exc:
@@ -251,21 +258,28 @@ def cluster(address: str) -> Iterator[Executor]:
             f"No scheduler answers at {address}.",
             "Start one with: dask scheduler   and give its address, such as tcp://10.0.0.5:8786",
         ) from exc
+    else:
+        yield from _executor_of(client, distributed)
+    finally:
+        # A scheduler that is gone is not waited for.
+        with suppress(Exception):
+            if client is not None:
+                client.close(timeout=_SECONDS_TO_LEAVE)
+        for name, level in levels.items():
+            logging.getLogger(name).setLevel(level)
+
+
+def _executor_of(client: Any, distributed: Any) -> Iterator[Executor]:
     try:
         _refuse_others(client.run(version, "sgputt"))
         executor = client.get_executor(pure=False, retries=RETRIES)
         executor.is_there = _Watch(client).is_there
-        try:
-            yield executor
-        except distributed.KilledWorker as exc:
-            raise WorkerLostError(
-                f"Workers died over one file {RETRIES + 1} times, perhaps for want of memory.",
-                "What was done is kept: give the workers more memory and run the command again.",
-            ) from exc
-    finally:
-        # A scheduler that is gone is not waited for.
-        with suppress(Exception):
-            client.close(timeout=_SECONDS_TO_LEAVE)
+        yield executor
+    except distributed.KilledWorker as exc:
+        raise WorkerLostError(
+            f"Workers died over one file {RETRIES + 1} times, perhaps for want of memory.",
+            "What was done is kept: give the workers more memory and run the command again.",
+        ) from exc
 
 
 class _Watch:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import signal
 from collections.abc import Iterator
@@ -63,10 +64,13 @@ def test_a_worker_killed_midway(sources: list[Source], workers: Any, tmp_path: P
         killed.append(pid)
         os.kill(pid, signal.SIGKILL)
 
+    log = logging.getLogger("distributed.client")
+    level = log.level
     with cluster(workers.scheduler_address) as executor:
+        assert not log.isEnabledFor(logging.ERROR), "a lost connection would show its traceback"
         kept = Kept(tmp_path, TASK)
         parts = reduce_all(sources, TASK, kept, executor, kill)
-    assert len(killed) == 1
+    assert len(killed) == 1 and log.level == level
     exactly_the_same(merge(sources, parts, TASK), whole)
     assert len(list(tmp_path.glob("*/*.part"))) == FILES
 
