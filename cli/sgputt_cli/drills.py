@@ -16,9 +16,8 @@ from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
 from sgputt.naming import SeveralNamesError, UnknownNameError, find_named
-from sgputt.practice.coverage import habit_table, serving_table
 from sgputt.practice.decision import known_from
-from sgputt.practice.drills import Drill, load_caution
+from sgputt.practice.drills import Drill, habit_table, load_caution, serving_table
 from sgputt.practice.log import DrillHistory, answers, histories
 from sgputt.practice.marks import NOBODY, KnownStroke, mark_of_set, pass_mark
 from sgputt.practice.session import (

@@ -13,8 +13,16 @@ import polars as pl
 from sgputt.archive.store import NO_ROUNDS_HINT
 from sgputt.practice.decision import Decision, decide
 from sgputt.practice.drills import Drill, load_caution
-from sgputt.practice.milestones import DatedGoal, goal_by
-from sgputt.practice.plan import USUAL_SESSIONS, Block, Plan, PlannedSession, make_plan, warm_up
+from sgputt.practice.plan import (
+    USUAL_SESSIONS,
+    Block,
+    DatedGoal,
+    Plan,
+    PlannedSession,
+    goal_by,
+    make_plan,
+    warm_up,
+)
 from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.putts.units import said_in_metres
 from sgputt.stroke.fitting import fit_putting_stroke

@@ -8,7 +8,6 @@ import numpy as np
 import polars as pl
 import pytest
 
-from sgputt.practice.coverage import habit_table, serving_table
 from sgputt.practice.decision import (
     FEWEST_ROUNDS,
     Decision,
@@ -17,7 +16,7 @@ from sgputt.practice.decision import (
     known_stroke,
     usual_putts,
 )
-from sgputt.practice.drills import load_drills
+from sgputt.practice.drills import habit_table, load_drills, serving_table
 from sgputt.practice.marks import KnownStroke
 from sgputt.practice.worth import drill_worths, met_putts, steps_of, worth_of_steps
 from sgputt.putts.table import PUTTS_SCHEMA

@@ -10,12 +10,12 @@ import pytest
 
 from sgputt.practice.decision import Decision, decide
 from sgputt.practice.drills import load_drills
-from sgputt.practice.milestones import goal_by
 from sgputt.practice.plan import (
     BREAK_MINUTES,
     MOST_SETS,
     Block,
     Plan,
+    goal_by,
     make_plan,
     warm_up,
 )
