@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -102,7 +103,9 @@ def change_settings(
     given = (shared.player, unit, shown_in, handed)
     if any(each is not None for each in given):
         with open_archive(shared, make=True) as archive:
-            name = shared.player and _known(shared.player, archive.players())
+            name = shared.player
+            with suppress(UnknownNameError):  # A new player may be set before the first round.
+                name = name and find_player(name, archive.players())
             found = archive.change_settings(name, unit, shown_in, handed)
     else:
         found = settings_of(shared)
@@ -115,14 +118,6 @@ def change_settings(
     if not any(each is not None for each in given):
         say()
         say("Change one with, for instance: sgputt settings --shown-in metres")
-
-
-def _known(asked: str, players: list[str]) -> str:
-    """The player known by that name or a part of it; else a new one of that name."""
-    try:
-        return find_player(asked, players)
-    except UnknownNameError:
-        return asked
 
 
 def _as_json(settings: Settings) -> dict[str, str | None]:

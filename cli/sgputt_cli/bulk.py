@@ -14,7 +14,6 @@ import platformdirs
 import polars as pl
 
 from sgputt.baseline.catalogue import FITTED, PUBLIC
-from sgputt.baseline.curve import Baseline
 from sgputt.bulk.kept import Kept
 from sgputt.bulk.putts_files import Source, find_sources
 from sgputt.bulk.reduce import Task
@@ -66,8 +65,13 @@ def _worked_out(
     if workers is not None and address is not None:
         raise click.UsageError("--cluster has workers of its own: leave --workers out.")
     sources = find_sources(paths)
-    task = Task(_baseline(shared), keep_good_holes)
-    kept = Kept(parts or _cache(), task)
+    if shared.baseline in FITTED:
+        raise click.UsageError(
+            f"'{shared.baseline}' is fitted to the archive. Choose one of: {', '.join(PUBLIC)}."
+        )
+    task = Task(chosen_baseline(shared), keep_good_holes)
+    cache = Path(platformdirs.user_cache_dir("sgputt", appauthor=False)) / "bulk"
+    kept = Kept(parts or cache, task)
     done = 0
     try:
         with _executor(sources, workers, address) as pool, counter(len(sources), "Files") as step:
@@ -87,18 +91,6 @@ def _worked_out(
 
 def _say_not_kept(why: str) -> None:
     write_line(f"Note: finished files are no longer kept: {why}.", err=True)
-
-
-def _baseline(shared: Shared) -> Baseline:
-    if shared.baseline in FITTED:
-        raise click.UsageError(
-            f"'{shared.baseline}' is fitted to the archive. Choose one of: {', '.join(PUBLIC)}."
-        )
-    return chosen_baseline(shared)
-
-
-def _cache() -> Path:
-    return Path(platformdirs.user_cache_dir("sgputt", appauthor=False)) / "bulk"
 
 
 def _executor(

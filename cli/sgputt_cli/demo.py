@@ -33,10 +33,7 @@ def write_demo(archive_path: Path, baseline: str | None, out: Path) -> None:
     say()
     say("Try on these rounds:")
     name = archive_path.name if archive_path.parent == Path() else str(archive_path)
+    name = f'"{name}"' if " " in name else name
     for words in _TO_TRY:
-        write_line(f"  sgputt {words} --archive {_quoted(name)}")
+        write_line(f"  sgputt {words} --archive {name}")
     say("With rounds of your own: sgputt card --out card.csv, then sgputt import card.csv")
-
-
-def _quoted(name: str) -> str:
-    return f'"{name}"' if " " in name else name

@@ -313,7 +313,9 @@ def show_history(shared: Shared, drill_id: str | None, own: Path | None) -> None
         write_json({"player": player, "drills": [_as_json(each, sessions) for each in found]})
         return
     if not found:
-        _say_nothing(player, drill_id)
+        what = f"of {drill_id} " if drill_id else ""
+        say(f"No practice {what}is logged for {player} yet.")
+        say("Log a set with: sgputt drills log NAME --balls N --successes N")
         return
     say(f"Practice of {player} (intervals are 90 %)")
     moved = answers(sessions, all_drills(own))
@@ -335,12 +337,6 @@ def _logged_name(shared: Shared, drill_id: str, own: Path | None) -> str:
     return find_drill(all_drills(own), drill_id).id
 
 
-def _say_nothing(player: str, drill_id: str | None) -> None:
-    what = f"of {drill_id} " if drill_id else ""
-    say(f"No practice {what}is logged for {player} yet.")
-    say("Log a set with: sgputt drills log NAME --balls N --successes N")
-
-
 def _as_json(history: DrillHistory, sessions: pl.DataFrame) -> dict[str, object]:
     sets = []
     for row in sessions.filter(pl.col("drill") == history.drill).iter_rows(named=True):
@@ -357,14 +353,10 @@ def _show(each: DrillHistory) -> None:
     rate = f"{each.successes} of {each.balls} balls, {100 * each.rate:.0f} %"
     say_indented(f"Success: {rate} ({100 * each.low:.0f} to {100 * each.high:.0f} %)")
     if each.mark:
-        say_indented(f"Pass mark: {each.mark.rstrip('.')}. {_passed(each)}")
+        hard = "" if each.mark_rate is None else f"That is {100 * each.mark_rate:.0f} %; "
+        times = f"{'passed' if hard else 'Passed'} {each.passed} of {each.judged}."
+        say_indented(f"Pass mark: {each.mark.rstrip('.')}. {hard}{times}")
     say_indented(f"Trend: {each.trend}.")
-
-
-def _passed(each: DrillHistory) -> str:
-    if each.mark_rate is None:
-        return f"Passed {each.passed} of {each.judged}."
-    return f"That is {100 * each.mark_rate:.0f} %; passed {each.passed} of {each.judged}."
 
 
 def _show_sets(sessions: pl.DataFrame) -> None:

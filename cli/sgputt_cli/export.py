@@ -52,7 +52,7 @@ def write_table(
         table = rounds_table(rounds.score(chosen_baseline(shared)).rounds)
     else:
         table = cells_table(select_season(shared, year, which).cells)
-    _write(out, _table_bytes(table, form))
+    _write(out, _bytes_of(table, form))
 
 
 def write_document(
@@ -67,7 +67,7 @@ def write_document(
     """Write the document of ``season`` or ``practice``."""
     analysis = select_season(shared, year, which, own)
     make = season_document if what == "season" else practice_document
-    content = _document_bytes(make(analysis), form)
+    content = _bytes_of(make(analysis), form)
     if form == "md" and settings_of(shared).shown_in == "metres":
         content = said_in_metres(content.decode()).encode()
     _write(out, content)
@@ -85,24 +85,20 @@ def write_charts(
         _write(out / name, content)
 
 
-def _table_bytes(table: Table, form: str) -> bytes:
+def _bytes_of(content: Table | Document, form: str) -> bytes:
     if form == "json":
-        return to_json(table.rows())
+        return to_json(content.rows() if isinstance(content, Table) else document_json(content))
     if form == "xlsx":
         from sgputt_reports.tables import to_workbook
 
-        return to_workbook([table])
-    return {"csv": to_csv, "md": to_markdown, "parquet": to_parquet}[form](table)
-
-
-def _document_bytes(document: Document, form: str) -> bytes:
-    if form == "json":
-        return to_json(document_json(document))
-    if form == "xlsx":
-        from sgputt_reports.tables import to_workbook
-
-        return to_workbook(document.tables, document)
-    return {"csv": document_to_csv, "md": document_to_markdown}[form](document)
+        return (
+            to_workbook([content])
+            if isinstance(content, Table)
+            else to_workbook(content.tables, content)
+        )
+    if isinstance(content, Table):
+        return {"csv": to_csv, "md": to_markdown, "parquet": to_parquet}[form](content)
+    return {"csv": document_to_csv, "md": document_to_markdown}[form](content)
 
 
 def _write(out: Path | None, content: bytes) -> None:

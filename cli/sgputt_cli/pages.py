@@ -12,7 +12,7 @@ from sgputt_cli.options import Shared
 from sgputt_cli.output import counter, say, write_json, write_line
 from sgputt_cli.selection import all_drills
 from sgputt_cli.stored import open_archive, settings_of
-from sgputt_reports.site import HOME, SiteOptions, SiteReport, write_site
+from sgputt_reports.site import HOME, SiteOptions, write_site
 
 
 def write_pages(
@@ -38,11 +38,7 @@ def write_pages(
         report = write_site(folder, options, workers, progress)
     if shared.as_json:
         write_json({"folder": str(folder), **report.as_dict()})
-    else:
-        _say(report, folder)
-
-
-def _say(report: SiteReport, folder: Path) -> None:
+        return
     if report.new_program:
         say("Another version of sgputt wrote these pages: all are written again.")
     unchanged = f"; {plural(report.unchanged, 'page')} as before" if report.unchanged else ""

@@ -11,7 +11,7 @@ from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.season.summary import PlainFigures, SeasonSummary, Share
 from sgputt.season.trend import RoundStory
-from sgputt.stroke.causes import Habit, StrokeCauses, StrokePart
+from sgputt.stroke.causes import StrokeCauses, StrokePart
 from sgputt.wording import NOTHING_COUNTS, chances, interval, plural, signed, stroke_size
 from sgputt_cli.options import RoundFilter, Shared
 from sgputt_cli.output import (
@@ -253,7 +253,9 @@ def _say_stroke(player: str, stroke: StrokeCauses) -> None:
         [_part(each) for each in stroke.parts],
     )
     say_habits(stroke)
-    for each in _nearest(stroke):
+    # Where no habit is told, the likely one that would cost most.
+    likely = [each for each in stroke.habits if each.chance >= _LIKELY and not stroke.told]
+    for each in sorted(likely, key=lambda each: -each.worth_per_round.value)[:_NEAREST]:
         say(f"It may be luck that: {each.text} It is this way: {chances(each.chance)}.")
     say()
     say_misses(stroke)
@@ -283,12 +285,6 @@ def say_habits(stroke: StrokeCauses) -> None:
         say(f"Habit. {each.text} It is this way: {chances(each.chance)}.")
     if not stroke.told:
         say("No habit can be told from luck.")
-
-
-def _nearest(stroke: StrokeCauses) -> list[Habit]:
-    """Habits that may be luck and would cost most, where none is told."""
-    likely = [each for each in stroke.habits if each.chance >= _LIKELY and not stroke.told]
-    return sorted(likely, key=lambda each: -each.worth_per_round.value)[:_NEAREST]
 
 
 def say_misses(stroke: StrokeCauses) -> None:

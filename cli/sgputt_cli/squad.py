@@ -10,7 +10,7 @@ import polars as pl
 
 from sgputt.analysis.squad import SquadAnalysis
 from sgputt.practice.drills import load_caution
-from sgputt.practice.squad import KNOWN_WITHIN, Member, Squad
+from sgputt.practice.squad import KNOWN_WITHIN, Squad
 from sgputt.putts.bands import LABELS
 from sgputt.wording import interval, plural, signed
 from sgputt_cli.options import RoundFilter, Shared
@@ -84,26 +84,33 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
         f"{plural(len(squad.members), 'player')}, strokes gained a round against"
         f" {baseline_words(squad.against)}",
         ["player", "rounds", "gained", "90 % interval", "holing", "leaves"],
-        [_figures(each) for each in squad.members],
+        [
+            (
+                each.player,
+                str(each.rounds),
+                signed(each.strokes_gained.value),
+                interval(each.strokes_gained.low, each.strokes_gained.high),
+                signed(each.holing.value),
+                signed(each.leave.value),
+            )
+            for each in squad.members
+        ],
     )
     for component, title in (("holing", "Holing"), ("leave", "Leaves")):
         _where(squad, component, title)
     say("Shrunk toward each player's own mean; * a loss that luck does not explain.")
-    _say_few(squad, absent)
+    few = []
+    for each in squad.members:
+        if each.few_rounds:
+            more = f", about {each.more_rounds} more would do" if each.more_rounds else ""
+            few.append(f"{each.player} ({plural(each.rounds, 'round')}{more})")
+    if few:
+        within = f"within {KNOWN_WITHIN:g} stroke"
+        say(f"Too few rounds to know strokes gained {within}: {', '.join(few)}.")
+    if absent:
+        say(f"No round asked for of: {', '.join(absent)}.")
     say()
     _say_groups(squad)
-
-
-def _figures(member: Member) -> tuple[str, ...]:
-    gained = member.strokes_gained
-    return (
-        member.player,
-        str(member.rounds),
-        signed(gained.value),
-        interval(gained.low, gained.high),
-        signed(member.holing.value),
-        signed(member.leave.value),
-    )
 
 
 def _where(squad: Squad, component: str, title: str) -> None:
@@ -128,20 +135,6 @@ def _cell(row: dict[str, float] | None) -> str:
     if row is None:
         return "-"
     return signed(row["shrunk_per_round"]) + ("*" if row["sure"] else " ")
-
-
-def _say_few(squad: Squad, absent: Sequence[str]) -> None:
-    few = [_few(each) for each in squad.members if each.few_rounds]
-    if few:
-        within = f"within {KNOWN_WITHIN:g} stroke"
-        say(f"Too few rounds to know strokes gained {within}: {', '.join(few)}.")
-    if absent:
-        say(f"No round asked for of: {', '.join(absent)}.")
-
-
-def _few(member: Member) -> str:
-    more = f", about {member.more_rounds} more would do" if member.more_rounds else ""
-    return f"{member.player} ({plural(member.rounds, 'round')}{more})"
 
 
 def _say_groups(squad: Squad) -> None:
