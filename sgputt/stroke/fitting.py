@@ -31,6 +31,7 @@ from sgputt.stroke.outcomes import (
     STIMPS_FT,
     Delivered,
     Outcomes,
+    beside_window,
     kept_places,
     shares,
 )
@@ -413,18 +414,13 @@ def _sides(places: Outcomes, sent: Delivered) -> tuple[Array, Array, Array]:
 
     Arrays of shape (n, u, 2, a), worked on where they lie: making one takes as long as filling it.
     """
-    scale, angle = 1 / sent.angle_spread[:, None], sent.angle[:, None]
-    aside = (scale * places.aside)[:, None, :]
-    z = np.empty((*places.high.shape, 2, aside.shape[-1]))
-    # To the left, everything is the right seen in a mirror.
-    np.subtract((scale * (angle - places.high))[:, :, None], aside, out=z[:, :, 0])
-    np.subtract((scale * (places.low - angle))[:, :, None], aside, out=z[:, :, 1])
+    z = beside_window(places, sent)
     chance = ndtr(z)
     z[..., -1] = 0.0
     by_angle = np.square(z)
     by_angle *= -0.5
     np.exp(by_angle, out=by_angle)
-    by_angle *= -scale[:, :, None, None] / np.sqrt(2 * np.pi)
+    by_angle *= -(1 / sent.angle_spread)[:, None, None, None] / np.sqrt(2 * np.pi)
     by_spread = np.multiply(z, by_angle, out=z)
     by_angle[:, :, 0] *= -1
     for each in (chance, by_angle, by_spread):

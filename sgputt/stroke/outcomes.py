@@ -199,19 +199,28 @@ def shares(places: Outcomes, sent: Delivered) -> Shares:
     rolls = np.diff(
         ndtr((places.edges_ft - sent.roll_ft[:, None]) / sent.roll_spread_ft[:, None]), axis=1
     )
-    # One array, filled and worked on where it lies: making large ones takes longer than the sums.
-    scale = 1 / sent.angle_spread[:, None]
-    aside = (scale * places.aside)[:, None, :]
-    both = np.empty((*places.high.shape, 2, aside.shape[-1]))
-    angle = sent.angle[:, None]
-    np.subtract((scale * (angle - places.high))[:, :, None], aside, out=both[:, :, 0])
-    np.subtract((scale * (places.low - angle))[:, :, None], aside, out=both[:, :, 1])
+    both = beside_window(places, sent)
     ndtr(both, out=both)
     made = (rolls * (1 - both[:, :, 0, 0] - both[:, :, 1, 0])).sum(axis=1)
     both[..., -1] = 0.0
     missed = both[..., :-1] - both[..., 1:]
     missed *= rolls[:, :, None, None]
     return Shares(made, missed)
+
+
+def beside_window(places: Outcomes, sent: Delivered) -> Array:
+    """Edges of the cells beside the window in standard deviations of the angle sent.
+
+    Shape (n, u, 2, a), to the left and to the right. One array, filled where it lies and free to be
+    worked on there: making large ones takes longer than the sums.
+    """
+    scale, angle = 1 / sent.angle_spread[:, None], sent.angle[:, None]
+    aside = (scale * places.aside)[:, None, :]
+    z = np.empty((*places.high.shape, 2, aside.shape[-1]))
+    # To the left, everything is the right seen in a mirror.
+    np.subtract((scale * (angle - places.high))[:, :, None], aside, out=z[:, :, 0])
+    np.subtract((scale * (places.low - angle))[:, :, None], aside, out=z[:, :, 1])
+    return z
 
 
 def make_shares(places: Outcomes, sent: Delivered) -> Array:
