@@ -12,9 +12,8 @@ import polars as pl
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.analysis.shown import Shown
 from sgputt.baseline.curve import Baseline
-from sgputt.inference.intervals import HOLES_IN_A_ROUND
-from sgputt.putts.bands import BAND, LABELS
 from sgputt.season.scored import Scored
+from sgputt.season.summary import by_distance
 
 
 @dataclass(frozen=True)
@@ -104,22 +103,8 @@ class RoundAnalysis(Shown):
 
     @cached_property
     def by_distance(self) -> pl.DataFrame:
-        """Strokes gained by distance, as of 18 holes: as of a season, without intervals.
-
-        Columns ``distance, putts, per_round, low, high``; the last two are null.
-        """
-        share = HOLES_IN_A_ROUND / max(self.scored.holes.height, 1)
-        found = (
-            self.scored.gained.filter("counts")
-            .group_by("band")
-            .agg(pl.len().alias("putts"), pl.col("sg").sum())
-        )
-        counted = {band: (putts, sg * share) for band, putts, sg in found.iter_rows()}
-        putts, gained = zip(*(counted.get(band, (0, 0.0)) for band in LABELS), strict=True)
-        return pl.DataFrame(
-            {"distance": pl.Series(LABELS, dtype=BAND), "putts": putts, "per_round": gained},
-            schema_overrides={"putts": pl.Int64, "per_round": pl.Float64},
-        ).with_columns(pl.lit(None, pl.Float64).alias(name) for name in ("low", "high"))
+        """Strokes gained by distance, as of 18 holes."""
+        return by_distance(self.scored, self.season.level)
 
     @property
     def counts(self) -> bool:
