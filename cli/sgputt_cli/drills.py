@@ -41,9 +41,9 @@ from sgputt_cli.output import (
     say_indented,
     say_lengths_in,
     table,
+    write_file,
     write_json,
     write_line,
-    write_picture,
 )
 from sgputt_cli.selection import all_drills, select_season
 from sgputt_cli.stored import (
@@ -214,7 +214,7 @@ def show_drill(
         from sgputt_reports.plans import drill_file
 
         content = drill_file(drill, form, mark.text, known.whose, mark.set_up, shown_in)
-        write_picture(out, content, quiet=shared.as_json)
+        write_file(out, content, quiet=shared.as_json)
     if shared.as_json:
         write_json([{**drill.as_dict(), "pass_mark": mark.as_dict(known.whose)}])
         return

@@ -68,9 +68,9 @@ def write_out(content: bytes) -> None:
         sys.stdout.buffer.write(content)
 
 
-def write_file(path: Path, text: str, quiet: bool = False) -> None:
-    """Write a file whole or not at all, and say its name unless ``quiet``."""
-    write_whole(path, text.encode("utf-8", "replace"))
+def write_file(path: Path, content: str | bytes, quiet: bool = False) -> None:
+    """Write a page or a picture whole or not at all, and say its name unless ``quiet``."""
+    write_whole(path, content if isinstance(content, bytes) else content.encode("utf-8", "replace"))
     if not quiet:
         write_line(f"Wrote {path}")
 
@@ -89,13 +89,6 @@ def form_of_picture(path: Path, page: bool = False) -> str:
         endings = ", ".join(f".{each}" for each in forms)
         raise click.UsageError(f"'{path.name}' does not say in what form. End it in {endings}.")
     return form
-
-
-def write_picture(path: Path, content: bytes, quiet: bool = False) -> None:
-    """Write a picture whole or not at all, and say its name unless ``quiet``."""
-    write_whole(path, content)
-    if not quiet:
-        write_line(f"Wrote {path}")
 
 
 def table(

@@ -71,7 +71,8 @@ def write_plan(
     out: Path | None,
 ) -> None:
     """A session or a week of them."""
-    say_lengths_in(settings_of(shared).shown_in)
+    shown_in = settings_of(shared).shown_in
+    say_lengths_in(shown_in)
     player, season, decision = _decided(shared, which, own, None, plan=True)
     many = (sessions or USUAL_SESSIONS) if week else 1
     plan = make_plan(decision, all_drills(own), minutes or WEEK_MINUTES, many)
@@ -83,20 +84,21 @@ def write_plan(
         _say_plan(plan)
     if out is not None:
         behind = f"{plural(decision.rounds, 'round')}{season}" if decision.rounds else ""
-        page = written_plan(plan, player, out, behind, settings_of(shared).shown_in)
+        page = written_plan(plan, player, out, behind, shown_in)
         write_file(out, page, quiet=shared.as_json)
 
 
 def write_warm_up(shared: Shared, own: Path | None, minutes: int | None, out: Path | None) -> None:
     """A warm-up on the day's greens."""
-    say_lengths_in(settings_of(shared).shown_in)
+    shown_in = settings_of(shared).shown_in
+    say_lengths_in(shown_in)
     plan = warm_up(all_drills(own), minutes or _WARM_UP_MINUTES)
     if shared.as_json:
         write_json({"plan": plan.as_dict()})
     else:
         _say_plan(plan)
     if out is not None:
-        page = written_plan(plan, None, out, "", settings_of(shared).shown_in)
+        page = written_plan(plan, None, out, "", shown_in)
         write_file(out, page, quiet=shared.as_json)
 
 

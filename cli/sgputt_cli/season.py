@@ -22,7 +22,6 @@ from sgputt_cli.output import (
     table,
     write_file,
     write_json,
-    write_picture,
 )
 from sgputt_cli.practice import say_decision
 from sgputt_cli.selection import select_round, select_season
@@ -48,7 +47,8 @@ def write_season(
 
         get_ready()
         beside.submit(import_module, "sgputt_reports.season")
-    say_lengths_in(settings_of(shared).shown_in)
+    shown_in = settings_of(shared).shown_in
+    say_lengths_in(shown_in)
     analysis = select_season(shared, year, which)
     if out is not None and analysis.fit is not None:
         # What to practise and why putts missed both rest on the fit, not on each other.
@@ -60,13 +60,13 @@ def write_season(
     if out is not None:
         from sgputt_reports.season import season_page
 
-        page = season_page(analysis, settings_of(shared).shown_in)
+        page = season_page(analysis, shown_in)
         write_file(out, page, quiet=shared.as_json)
     if picture is not None and form is not None:
         from sgputt_reports import share
 
-        drawn = share.season_picture(analysis, form, names, settings_of(shared).shown_in)
-        write_picture(picture, drawn, quiet=shared.as_json)
+        drawn = share.season_picture(analysis, form, names, shown_in)
+        write_file(picture, drawn, quiet=shared.as_json)
 
 
 def say_season(analysis: SeasonAnalysis) -> None:
@@ -174,7 +174,8 @@ def write_round(
 ) -> None:
     """Print a round, or write it as JSON, and write its page or picture where one is named."""
     form = None if picture is None else form_of_picture(picture)
-    say_lengths_in(settings_of(shared).shown_in)
+    shown_in = settings_of(shared).shown_in
+    say_lengths_in(shown_in)
     analysis = select_round(shared, round_id)
     if shared.as_json:
         write_json(analysis.as_dict())
@@ -183,13 +184,13 @@ def write_round(
     if out is not None:
         from sgputt_reports.round import round_page
 
-        page = round_page(analysis, settings_of(shared).shown_in)
+        page = round_page(analysis, shown_in)
         write_file(out, page, quiet=shared.as_json)
     if picture is not None and form is not None:
         from sgputt_reports import share
 
-        drawn = share.round_picture(analysis, form, names, settings_of(shared).shown_in)
-        write_picture(picture, drawn, quiet=shared.as_json)
+        drawn = share.round_picture(analysis, form, names, shown_in)
+        write_file(picture, drawn, quiet=shared.as_json)
 
 
 def _say_round(report: RoundReport) -> None:

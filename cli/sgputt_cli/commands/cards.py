@@ -16,7 +16,13 @@ if TYPE_CHECKING:
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
-
+card_files = click.argument(
+    "files",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path, readable=False),
+    metavar="FILE...",
+)
 _CARD_OPTIONS = (
     click.option("--date", type=click.DateTime(["%Y-%m-%d"]), help="Date, as 2026-05-03."),
     click.option("--course", help="Course."),
@@ -90,13 +96,7 @@ def card(
 
 
 @click.command("check")
-@click.argument(
-    "files",
-    nargs=-1,
-    required=True,
-    type=click.Path(path_type=Path, readable=False),
-    metavar="FILE...",
-)
+@card_files
 @card_options
 @takes_shared("archive", "player", "json")
 def check(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
@@ -115,13 +115,7 @@ def check(shared: Shared, files: tuple[Path, ...], **values: Any) -> None:
 
 
 @click.command("import")
-@click.argument(
-    "files",
-    nargs=-1,
-    required=True,
-    type=click.Path(path_type=Path, readable=False),
-    metavar="FILE...",
-)
+@card_files
 @click.option("--replace", is_flag=True, help="Overwrite stored rounds that differ.")
 @click.option(
     "--keep-good-holes",

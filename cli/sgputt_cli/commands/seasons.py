@@ -9,6 +9,16 @@ import click
 
 from sgputt_cli.options import DAY, RoundFilter, Shared, takes_round_filter, takes_shared
 
+page_option = click.option(
+    "--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write."
+)
+picture_option = click.option(
+    "--picture",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Square picture to share, .png or .svg.",
+)
+no_names_option = click.option("--no-names", is_flag=True, help="Leave names out of the picture.")
+
 
 @click.command("demo")
 @click.option(
@@ -37,13 +47,9 @@ def demo(shared: Shared, out: Path) -> None:
 
 @click.command("round")
 @click.argument("round_id", required=False, type=int, metavar="[ID]")
-@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write.")
-@click.option(
-    "--picture",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="Square picture to share, .png or .svg.",
-)
-@click.option("--no-names", is_flag=True, help="Leave names out of the picture.")
+@page_option
+@picture_option
+@no_names_option
 @takes_shared("archive", "player", "baseline", "json")
 def round_(
     shared: Shared, round_id: int | None, out: Path | None, picture: Path | None, no_names: bool
@@ -63,13 +69,9 @@ def round_(
 
 @click.command("season")
 @click.argument("year", required=False, type=click.IntRange(1950, 2200))
-@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write.")
-@click.option(
-    "--picture",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="Square picture to share, .png or .svg.",
-)
-@click.option("--no-names", is_flag=True, help="Leave names out of the picture.")
+@page_option
+@picture_option
+@no_names_option
 @takes_shared("archive", "player", "baseline", "json")
 @takes_round_filter
 def season(
@@ -158,7 +160,7 @@ def _check(years: tuple[int, ...], before: date | None, against: str | None) -> 
 
 
 @click.command("squad")
-@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write.")
+@page_option
 @click.option(
     "--sheets", type=click.Path(file_okay=False, path_type=Path), help="Folder: a sheet a player."
 )
