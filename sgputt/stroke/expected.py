@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +14,10 @@ from sgputt.stroke.outcomes import (
     ALL_DIRECTIONS,
     GRADES,
     LENGTHS_FT,
+    Shares,
     StrokeModel,
     kept_places,
+    make_shares,
     shares,
 )
 from sgputt.stroke.population import between, usual_weights, word_weights
@@ -24,25 +26,49 @@ _TURNS = len(ALL_DIRECTIONS)
 _SWEEPS = 3
 
 
+# A season asks for the same few strokes again and again; a grid takes a quarter of a megabyte.
+_STROKES_KEPT = 32
+
+
 @dataclass(frozen=True)
 class ExpectedGrid:
-    """Putts by length and by what a card says of the putt.
+    """Putts by length and by what a card says of the putt; kept, so not to be written into.
 
     Attributes
     ----------
+    stroke : StrokeModel
+    stimp_ft : float
+        Node of the green speeds.
     length_ft : ndarray, shape (l,)
-    expected, one_putt, three_putt : ndarray, shape (l, 4, 4)
-        Mean putts to hole out, share holed with one, share that takes three or more, by length,
-        slope and break as ``SLOPES`` and ``BREAKS`` run; the last of each is all of them together.
     by_place : ndarray, shape (l, grades, directions)
         Mean putts at every node of the kept tables.
     """
 
+    stroke: StrokeModel
+    stimp_ft: float
     length_ft: Array
-    expected: Array
-    one_putt: Array
-    three_putt: Array
     by_place: Array
+
+    @cached_property
+    def expected(self) -> Array:
+        """Mean putts to hole out, shape (l, 4, 4): by length, slope and break.
+
+        These as ``SLOPES`` and ``BREAKS`` run; the last of each is all of them together.
+        """
+        return self._by_words(self.by_place)
+
+    @cached_property
+    def one_putt(self) -> Array:
+        """Share holed with one, of the shape of ``expected``."""
+        places = kept_places(self.stimp_ft)
+        return self._by_words(make_shares(places, self.stroke.send(places)))
+
+    @cached_property
+    def three_putt(self) -> Array:
+        """Share that takes three or more, of the shape of ``expected``."""
+        places = kept_places(self.stimp_ft)
+        ends = shares(places, self.stroke.send(places))
+        return self._by_words(_after(ends, self.stimp_ft, 1 - ends.made))
 
     def at(self, length_ft: Array, slope: NDArray[np.intp], bend: NDArray[np.intp]) -> Array:
         """Mean putts of putts described by length and codes of slope and break."""
@@ -50,7 +76,15 @@ class ExpectedGrid:
         first, second = self.expected[low, slope, bend], self.expected[low + 1, slope, bend]
         return np.asarray((1 - share) * first + share * second)
 
+    def _by_words(self, each: Array) -> Array:
+        weights = word_weights(self.stimp_ft)
+        shape = (len(LENGTHS_FT), len(GRADES) * _TURNS)
+        return np.asarray(
+            np.einsum("lsbp,lp->lsb", weights, each.reshape(shape)) / weights.sum(axis=3)
+        )
 
+
+@lru_cache(_STROKES_KEPT)
 def expected_grid(stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT) -> ExpectedGrid:
     """Expected putts of a stroke on the usual greens of one speed (a node of ``STIMPS_FT``).
 
@@ -58,27 +92,18 @@ def expected_grid(stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT) -> Expe
     """
     places = kept_places(stimp_ft)
     ends = shares(places, stroke.send(places))
-    missed = ends.missed.reshape(len(ends.made), -1)
     value = 1 + (1 - ends.made)
     for _ in range(_SWEEPS):
-        value = 1 + (missed.reshape(-1) * (next_putts(stimp_ft) @ value)).reshape(missed.shape).sum(
-            axis=1
-        )
-    again = (missed.reshape(-1) * (next_putts(stimp_ft) @ (1 - ends.made))).reshape(missed.shape)
-    shape = (len(LENGTHS_FT), len(GRADES) * _TURNS)
-    weights = word_weights(stimp_ft)
-    total = weights.sum(axis=3)
+        value = 1 + _after(ends, stimp_ft, value)
+    shape = (len(LENGTHS_FT), len(GRADES), _TURNS)
+    return ExpectedGrid(stroke, stimp_ft, LENGTHS_FT, value.reshape(shape))
 
-    def by_words(each: Array) -> Array:
-        return np.asarray(np.einsum("lsbp,lp->lsb", weights, each.reshape(shape)) / total)
 
-    return ExpectedGrid(
-        LENGTHS_FT,
-        by_words(value),
-        by_words(ends.made),
-        by_words(again.sum(axis=1)),
-        value.reshape(len(LENGTHS_FT), len(GRADES), _TURNS),
-    )
+def _after(ends: Shares, stimp_ft: float, value: Array) -> Array:
+    """Mean over the misses of each place of a value at the place they leave."""
+    missed = ends.missed.reshape(len(ends.made), -1)
+    there = (next_putts(stimp_ft) @ value).reshape(missed.shape)
+    return np.asarray(np.einsum("pc,pc->p", missed, there))
 
 
 @cache

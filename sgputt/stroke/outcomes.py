@@ -177,6 +177,9 @@ class StrokeModel(Protocol):
         """Meant pace by length: how far past the hole, feet, the ball is meant to stop."""
         ...
 
+    def __hash__(self) -> int:
+        """Of what a stroke is, which does not change: what is worked out from it is kept."""
+
     def send(self, places: Outcomes, past_ft: Array | None = None) -> Delivered:
         """What is sent off from each place, for a meant pace of shape (n,) or the usual one."""
         ...
