@@ -24,7 +24,7 @@ GRID_FT: Array = np.concatenate(
         np.arange(40.0, LONGEST_FT + 1, 2.0),
     ]
 )
-_TENTHS = 10.0
+TENTHS = 10.0
 # Fewer misses than this share say nothing of what comes after them.
 _SURE_MISSES = 1e-6
 # Putts after a miss are a little over 1 near the hole, so that none falls below between the table's
@@ -117,15 +117,15 @@ class Lookup:
 
     def __init__(self, curves: PchipInterpolator) -> None:
         self._curves = curves
-        tenths = np.arange(1, LONGEST_FT * _TENTHS + 1) / _TENTHS
+        tenths = np.arange(1, LONGEST_FT * TENTHS + 1) / TENTHS
         values = np.asarray(curves(np.maximum(tenths, SHORTEST_FT)), dtype=np.float64)
         # No length is 0: its row stands for those that are not known.
         self._columns = np.insert(values, 0, np.nan, axis=0).T.copy()
 
     def at(self, distance_ft: Array) -> list[Array]:
         """Value of each curve, in the shape of ``distance_ft``; NaN stays NaN."""
-        tenths = np.rint(distance_ft * _TENTHS)
-        whole = tenths / _TENTHS == distance_ft
+        tenths = np.rint(distance_ft * TENTHS)
+        whole = tenths / TENTHS == distance_ft
         row = np.where(whole, tenths, 0.0).astype(np.intp)
         values = [np.asarray(np.take(column, row)) for column in self._columns]
         others = ~whole & ~np.isnan(distance_ft)

@@ -24,7 +24,8 @@ from sgputt.bulk.putts_files import (
 )
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.runs import by_slices, first_rows, run_of, sums_by
-from sgputt.gained.sums import cell_sums, merge_sums, round_sums
+from sgputt.gained.sums import SumsByLength, cell_sums, merge_sums, round_sums
+from sgputt.physics.roll import Array
 from sgputt.putts.table import HOLE_KEY, ROUND_KEY
 from sgputt.safe_text import name_key
 
@@ -141,7 +142,8 @@ def _reduced(checked: Checked, task: Task, without: pl.DataFrame | None) -> Part
     good = checked.good
     if without is not None:
         good = good.join(without, on=ROUND_KEY, how="anti", maintain_order="left")
-    slices = by_slices(good, ["player"], lambda putts: _of_players(putts, task.baseline))
+    by_length = SumsByLength(task.baseline)
+    slices = by_slices(good, ["player"], lambda putts: _of_players(putts, task.baseline, by_length))
     rounds, cells = (pl.concat(tables) for tables in zip(*slices, strict=True))
     return Part(
         rounds=rounds,
@@ -153,43 +155,65 @@ def _reduced(checked: Checked, task: Task, without: pl.DataFrame | None) -> Part
     )
 
 
-def _of_players(putts: pl.DataFrame, baseline: Baseline) -> tuple[pl.DataFrame, pl.DataFrame]:
+def _of_players(
+    putts: pl.DataFrame, baseline: Baseline, by_length: SumsByLength
+) -> tuple[pl.DataFrame, pl.DataFrame]:
     """Rounds, and sums by player, of putts in order."""
-    gained = strokes_gained(putts, baseline, in_order_already=True)
-    rounds = round_table(gained)
-    squads = rounds.select(*ROUND_KEY, SQUAD)
-    placed = round_sums(gained).join(squads, on=ROUND_KEY, how="left", maintain_order="left")
+    conceded, sums = np.zeros(putts.height), by_length.of(putts)
+    if sums is None:
+        gained = strokes_gained(putts, baseline, in_order_already=True)
+        conceded, sums = gained["conceded"].to_numpy(), round_sums(gained)
+    rounds = round_table(putts, conceded, sums)
+    placed = sums.join(rounds.select(*ROUND_KEY, SQUAD), on=ROUND_KEY, maintain_order="left")
     return rounds, cell_sums(placed.with_columns(season()), PLAYER_KEY)
 
 
-def round_table(gained: pl.DataFrame) -> pl.DataFrame:
-    """One row a round, as :class:`Part` has it, from putts with ``squad``, in order."""
-    run, hole = run_of(gained, ROUND_KEY), run_of(gained, HOLE_KEY)
+def round_table(putts: pl.DataFrame, conceded: Array, sums: pl.DataFrame) -> pl.DataFrame:
+    """One row a round, as :class:`Part` has it.
+
+    Parameters
+    ----------
+    putts : polars.DataFrame
+        With ``squad``, in order.
+    conceded : ndarray, shape (putts,)
+        Strokes that each concession gained.
+    sums : polars.DataFrame
+        Of the same putts, by :func:`sgputt.gained.sums.round_sums`.
+    """
+    run, hole = run_of(putts, ROUND_KEY), run_of(putts, HOLE_KEY)
     firsts, holes = first_rows(run), first_rows(hole)
-    by_putt = sums_by(run, len(firsts), gained.select(_of_a_putt()))
-    strokes = sums_by(hole, len(holes), gained.select(pl.col("surface") == "green"))["surface"]
-    ends = np.append(holes[1:], gained.height)[: len(holes)] - 1
-    finished = (gained["result"] != "missed").to_numpy()[ends]
+    green = (putts["surface"] == "green").to_numpy()
+    strokes = np.bincount(hole, weights=green, minlength=len(holes))
+    ends = np.append(holes[1:], putts.height)[: len(holes)] - 1
+    finished = (putts["result"] != "missed").to_numpy()[ends]
+    by_putt = pl.DataFrame({"putts": green, "conceded": conceded})
     of_a_hole = {
         "holes": np.ones(len(holes)),
         "one_putts": (strokes == 1) & finished,
         "three_putts": strokes >= _THREE,
     }
-    sums = by_putt | sums_by(run[holes], len(firsts), pl.DataFrame(of_a_hole))
-    return gained.select(*ROUND_KEY, SQUAD)[firsts].with_columns(
-        *(pl.Series(name, sums[name]).cast(pl.Int64) for name in ROUND_COUNTS),
-        *(pl.Series(name, sums[name]) for name in PARTS),
+    found = sums_by(run, len(firsts), by_putt)
+    found |= sums_by(run[holes], len(firsts), pl.DataFrame(of_a_hole))
+    rounds = putts.select(*ROUND_KEY, SQUAD)[firsts].with_columns(
+        pl.Series(name, values) for name, values in found.items()
+    )
+    # A round may have no putt that counts.
+    return rounds.join(_skill(sums), on=ROUND_KEY, how="left", maintain_order="left").select(
+        *ROUND_KEY,
+        SQUAD,
+        *(pl.col(name).fill_null(0).cast(pl.Int64) for name in ROUND_COUNTS),
+        *(pl.col(name).fill_null(0.0) for name in PARTS),
     )
 
 
-def _of_a_putt() -> list[pl.Expr]:
-    parts = {name: pl.col(name).fill_null(0.0) for name in PARTS[1:]}
-    return [
-        (pl.col("surface") == "green").alias("putts"),
-        pl.col("counts").alias("counted"),
-        (parts["holing"] + parts["leave"] + parts["not_split"]).alias("strokes_gained"),
-        *parts.values(),
-    ]
+def _skill(sums: pl.DataFrame) -> pl.DataFrame:
+    """What the putts that count gained in each round, and how many they are."""
+    run = run_of(sums, ROUND_KEY)
+    firsts = first_rows(run)
+    added = sums.select(pl.col("putts").alias("counted"), *PARTS[:4])
+    return sums.select(ROUND_KEY)[firsts].with_columns(
+        pl.Series(name, values) for name, values in sums_by(run, len(firsts), added).items()
+    )
 
 
 def season() -> pl.Expr:

@@ -5,13 +5,16 @@ Every figure is a sum, so tables of different rounds, files or machines merge by
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import polars as pl
+from scipy.sparse import coo_array
 
-from sgputt.gained.per_putt import after_miss
-from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
+from sgputt.baseline.curve import LONGEST_FT, SHORTEST_FT, TENTHS, Baseline
+from sgputt.gained.per_putt import after_miss, strokes_gained
+from sgputt.gained.runs import Index, first_rows, in_order, run_of, sums_by
+from sgputt.physics.roll import Array
 from sgputt.putts.bands import BAND, LABELS
 from sgputt.putts.table import PUTTS_SCHEMA, ROUND_KEY, SLOPES
 
@@ -84,19 +87,120 @@ def cell_sums(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
         Sorted by the keys, then band and slope.
     """
     table = in_order(table, keys)
-    run = run_of(table, keys)
-    cell = run * _CELLS + table.select(_cell()).to_series().to_numpy()
-    found = np.bincount(cell) > 0
-    taken, group = np.flatnonzero(found), (np.cumsum(found) - 1)[cell]
+    run, cell = run_of(table, keys), table.select(_cell()).to_series().to_numpy()
+    added = table.select(_SUMMED)
+    return _laid_out(table.select(keys), run, cell, lambda group, n: sums_by(group, n, added))
+
+
+def _laid_out(
+    keys: pl.DataFrame, run: Index, cell: Index, add: Callable[[Index, int], dict[str, Array]]
+) -> pl.DataFrame:
+    """The cells that occur in each run, with what ``add`` makes of the groups of the rows."""
+    place = run * _CELLS + cell
+    found = np.bincount(place) > 0
+    taken, group = np.flatnonzero(found), (np.cumsum(found) - 1)[place]
     band, slope = np.divmod(taken % _CELLS, len(SLOPES))
-    sums = sums_by(group, len(taken), table.select(_SUMMED))
+    sums = add(group, len(taken))
     sums["misses"] = sums["putts"] - sums["made"]
     sums["strokes_gained"] = sums["holing"] + sums["leave"] + sums["not_split"]
-    return table.select(keys)[first_rows(run)[taken // _CELLS]].with_columns(
+    return keys[first_rows(run)[taken // _CELLS]].with_columns(
         pl.Series("band", LABELS, BAND)[band],
         pl.Series("slope", SLOPES, PUTTS_SCHEMA["slope"])[slope],
         *(pl.Series(name, sums[name]).cast(_type_of(name)) for name in SUMS),
     )
+
+
+class SumsByLength:
+    """Sums by round straight from putts, without strokes gained putt by putt in between.
+
+    What a putt adds follows from its length and whether it fell, but for its leave. So the sums are
+    a product of two matrices: the cell that each putt is in, and what a putt of each length adds.
+    Rows are added in the order in which they stand, so that the digits are those of
+    ``round_sums(strokes_gained(putts, baseline))``.
+
+    Parameters
+    ----------
+    baseline : Baseline
+        The players compared with.
+    """
+
+    def __init__(self, baseline: Baseline) -> None:
+        self._baseline = baseline
+        self._of_tenths = _ByLength(np.arange(1, LONGEST_FT * TENTHS + 1) / TENTHS, baseline)
+
+    def of(self, putts: pl.DataFrame) -> pl.DataFrame | None:
+        """What :func:`round_sums` gives of putts in the order of their keys.
+
+        None where it does not follow from the lengths: one is missing, or a putt was conceded or
+        played from off the green.
+
+        Raises
+        ------
+        RangeError
+            A length outside the baseline.
+        """
+        if not putts.height or not putts.select(_is_plain()).item():
+            return None
+        length = putts["distance_ft"].to_numpy()
+        tenths = np.rint(length * TENTHS)
+        if (
+            np.array_equal(tenths / TENTHS, length)
+            and tenths.min() > 0
+            and length.max() <= LONGEST_FT
+        ):
+            table, at = self._of_tenths, tenths.astype(np.int64) - 1
+        else:
+            lengths = np.unique(length)
+            table, at = _ByLength(lengths, self._baseline), np.searchsorted(lengths, length)
+        missed = (putts["result"] == "missed").to_numpy()
+        row = _RESULTS * at + missed
+        left = self._baseline.expected_putts(putts["leave_ft"].to_numpy()[missed])
+        leave = np.zeros(len(row))
+        leave[missed] = table.after_miss[row[missed]] - left
+
+        def add(group: Index, groups: int) -> dict[str, Array]:
+            ones = np.ones(len(row))
+            which = coo_array((ones, (group, row)), shape=(groups, len(table.added)))
+            sums = dict(zip(table.names, (which @ table.added).T, strict=True))
+            sums["leave"] = np.bincount(group, weights=leave, minlength=groups)
+            return sums
+
+        slope = putts["slope"].to_physical().to_numpy()
+        cell = table.band[row] * len(SLOPES) + slope
+        return _laid_out(putts.select(ROUND_KEY), run_of(putts, ROUND_KEY), cell, add)
+
+
+_RESULTS = 2
+
+
+class _ByLength:
+    """What a putt of each length adds, holed and missed in turn."""
+
+    def __init__(self, length_ft: Array, baseline: Baseline) -> None:
+        twice = np.repeat(length_ft, _RESULTS)
+        putts = pl.DataFrame({"distance_ft": twice}).select(
+            *(pl.lit(name).alias(name) for name in ("player", "date", "round")),
+            pl.int_range(pl.len()).alias("hole"),
+            pl.lit(1).alias("putt"),
+            "distance_ft",
+            # Any leave: what hangs on it is added putt by putt.
+            pl.lit(SHORTEST_FT).alias("leave_ft"),
+            pl.Series("result", ["holed", "missed"] * len(length_ft), PUTTS_SCHEMA["result"]),
+            pl.lit("green").alias("surface"),
+        )
+        gained = strokes_gained(putts, baseline, in_order_already=True)
+        self.names = [name for name in _SUMMED if name != "leave"]
+        added = {each.meta.output_name(): each for each in _added()}
+        self.added = np.ascontiguousarray(gained.select(added[name] for name in self.names))
+        self.after_miss = gained.select(after_miss()).to_series().to_numpy()
+        self.band = gained["band"].to_physical().cast(pl.Int64).to_numpy()
+
+
+def _is_plain() -> pl.Expr:
+    holed, missed = (pl.col("result") == word for word in ("holed", "missed"))
+    known = pl.col("distance_ft").is_finite() & pl.col("slope").is_not_null()
+    ends = holed | (missed & pl.col("leave_ft").is_finite())
+    return (known & ends & (pl.col("surface") == "green")).fill_null(False).all()
 
 
 def _cell() -> pl.Expr:

@@ -17,7 +17,7 @@ from sgputt.bulk.report import merge
 from sgputt.bulk.run import reduce_all
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.runs import by_slices, in_order
-from sgputt.gained.sums import round_sums
+from sgputt.gained.sums import SumsByLength, round_sums
 from sgputt.putts.table import PUTT_KEY, ROUND_KEY
 from tests.benchmarks.conftest import Promise, PutsIn
 from tests.benchmarks.dense import COLUMNS, curves_of, dense_sums
@@ -29,6 +29,7 @@ SIZES = (10_000, 100_000, 1_000_000, MANY)
 BASELINE = get_baseline()
 CURVES = curves_of(BASELINE)
 TENTHS = by_tenths(CURVES)
+BY_LENGTH = SumsByLength(BASELINE)
 
 
 # Rows of the sums and the strokes gained of them all.
@@ -46,7 +47,12 @@ def ours(paths: list[Path]) -> Sums:
 
 
 def sums_of(putts: pl.DataFrame) -> Sums:
-    return size_of(round_sums(strokes_gained(putts, BASELINE, in_order_already=True)))
+    sums = BY_LENGTH.of(putts)
+    return size_of(sums) if sums is not None else size_of(general_sums(putts))
+
+
+def general_sums(putts: pl.DataFrame) -> pl.DataFrame:
+    return round_sums(strokes_gained(putts, BASELINE, in_order_already=True))
 
 
 def size_of(sums: pl.DataFrame) -> Sums:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.gained.per_putt import strokes_gained
-from sgputt.gained.sums import SUMS, merge_sums, round_sums
+from sgputt.gained.sums import SUMS, SumsByLength, merge_sums, round_sums
 from sgputt.season.scored import score
 from tests.gained import plain
 from tests.gained.rounds import any_hole, plain_hole, putts_table
@@ -57,6 +57,30 @@ def test_sums_of_a_round_are_the_same(putts: pl.DataFrame) -> None:
     assert words.select(keys).rows() == list(theirs[keys].itertuples(index=False, name=None))
     for name in SUMS:
         np.testing.assert_allclose(words[name], theirs[name], rtol=0, atol=CLOSE, err_msg=name)
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(putts_table(plain_hole()), st.sampled_from([1 / 10, 1 / 12, 1 / 304.8]))
+def test_sums_by_length_have_the_same_digits(putts: pl.DataFrame, unit_ft: float) -> None:
+    written = pl.col("distance_ft", "leave_ft").fill_null(4.0)
+    lengths = (written / unit_ft).round().clip(lower_bound=1) * unit_ft
+    gained = strokes_gained(putts.with_columns(lengths), TOUR)
+    by_length = SumsByLength(TOUR).of(gained.select(putts.columns))
+    assert by_length is not None
+    assert by_length.equals(round_sums(gained))
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(putts_table(any_hole()))
+def test_sums_by_length_are_the_same_or_left_to_the_table_of_putts(putts: pl.DataFrame) -> None:
+    gained = strokes_gained(putts, TOUR)
+    by_length = SumsByLength(TOUR).of(gained.select(putts.columns))
+    if by_length is None:
+        unknown = pl.col("distance_ft", "leave_ft").is_null().any()
+        special = (pl.col("result") == "conceded").any() | (pl.col("surface") != "green").any()
+        assert gained.select(pl.any_horizontal(unknown, special)).item()
+    else:
+        assert by_length.equals(round_sums(gained))
 
 
 @settings(max_examples=EXAMPLES, deadline=None)
