@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import HABIT_STEP, HABITS, SPREADS, KnownStroke, spread_step
+from sgputt.practice.marks import HABIT_STEP, HABITS, SPREADS, KnownStroke, habit_word, spread_step
 from sgputt.practice.scoring import BREAKS, SLOPES
 from sgputt.stroke.expected import expected_grid, next_putts
 from sgputt.stroke.outcomes import LENGTHS_FT, Outcomes, kept_places, shares
@@ -28,6 +28,22 @@ from sgputt.stroke.player import FAST_STIMP_FT, PuttingStroke
 from sgputt.stroke.population import between, word_weights
 
 HOLES_IN_A_ROUND = 18
+# Putts of a round where no card tells: lengths in feet and how many. Common practice, no source.
+_USUAL_PUTTS = (
+    (2.0, 9.0),
+    (3.0, 3.0),
+    (4.0, 2.2),
+    (5.0, 1.8),
+    (6.5, 1.8),
+    (8.0, 1.8),
+    (10.0, 1.8),
+    (13.0, 1.8),
+    (17.0, 2.2),
+    (22.0, 2.0),
+    (30.0, 2.4),
+    (40.0, 1.2),
+    (55.0, 0.5),
+)
 # Speeds at which usual and fast greens are worked out, feet; both are nodes of the kept tables.
 _SPEEDS_FT = (USUAL_STIMP_FT, 12.0)
 _SHORTEST_FT, _LONGEST_FT = float(LENGTHS_FT[0]), float(LENGTHS_FT[-1])
@@ -118,6 +134,23 @@ def met_putts(putts: pl.DataFrame, holes: int) -> MetPutts:
     )
 
 
+def usual_putts() -> MetPutts:
+    """Putts of a usual round, for players whose own are not known."""
+    frame = pl.DataFrame(
+        {
+            "distance_ft": [length for length, _ in _USUAL_PUTTS],
+            "surface": "green",
+            "result": "holed",
+            "slope": "unknown",
+            "break": "unknown",
+            "stimp_ft": USUAL_STIMP_FT,
+        }
+    )
+    met = met_putts(frame, HOLES_IN_A_ROUND)
+    often = dict(_USUAL_PUTTS)
+    return replace(met, per_round=met.per_round * [often[float(x)] for x in met.length_ft])
+
+
 @dataclass(frozen=True)
 class Step:
     """A change worth trying.
@@ -127,8 +160,7 @@ class Step:
     part : str
         Field of :class:`PuttingStroke` that changes.
     factor : float
-        A spread is multiplied by it; a habit is moved by ``1 - factor`` of its most likely size,
-        whatever its true size.
+        What it is multiplied by, whatever its true size.
     """
 
     part: str
@@ -184,7 +216,7 @@ def worth_of_steps(known: KnownStroke, steps: Sequence[Step], met: MetPutts) -> 
             tried = [np.exp(at + way * reach) for way in (-1, 0, 1)]
         else:
             at, now = getattr(known.best, step.part), values
-            then = now - at * (1 - step.factor)
+            then = now * step.factor
             reach = max(_ERRORS_TRIED * float(now.std()), _HABIT_TRIED * abs(at), 1e-3)
             tried = [at + way * reach for way in (-1, 0, 1)]
         low, middle, high = (table.expected(step.part, float(each)) for each in tried)
@@ -250,13 +282,14 @@ def drill_worths(
     drills: Sequence[Drill],
     met: MetPutts,
     worth: Mapping[str, Array],
-    habits: Mapping[str, str],
+    strokes: Sequence[PuttingStroke],
     gate_share: float = 1.0,
 ) -> dict[str, dict[str, Array]]:
     """What each drill is worth by what it works on: strokes a round for each stroke.
 
     A drill's causes share its work evenly: one that works on two brings half a step of each. It
-    turns a habit that it names, wholly. Both for the putts it trains alone.
+    turns a habit that it names, wholly: of the strokes that may be the player's those that have it.
+    Both for the putts it trains alone.
 
     Parameters
     ----------
@@ -264,8 +297,8 @@ def drill_worths(
     met : MetPutts
     worth : mapping of str to ndarray, shape (strokes, kinds)
         From :func:`worth_of_steps`.
-    habits : mapping of str to str
-        Word of each habit of the player, by its part, such as ``short`` for ``long``.
+    strokes : sequence of PuttingStroke
+        Those that may be the player's, in the order of ``worth``.
     gate_share : float
         Part of the direction that is start line, for gates; 1 where it is not known.
 
@@ -274,6 +307,11 @@ def drill_worths(
     dict of dict of ndarray, shape (strokes,)
         By the drill's id and the part.
     """
+    words = {
+        part: np.array([habit_word(part, getattr(stroke, part)) for stroke in strokes])
+        for part in HABITS
+        if part in worth
+    }
     found = {}
     for drill in drills:
         trained = met.trained_by(drill)
@@ -283,8 +321,9 @@ def drill_worths(
             if cause == "direction" and drill.kind == "gate":
                 share *= gate_share
             parts[SPREADS[cause]] = share * (worth[SPREADS[cause]] @ trained)
-        for part, word in habits.items():
-            if word in drill.habits:
-                parts[part] = worth[part] @ trained
+        for part, word in words.items():
+            turned = np.isin(word, drill.habits)
+            if turned.any():
+                parts[part] = turned * (worth[part] @ trained)
         found[drill.id] = parts
     return found

@@ -25,10 +25,17 @@ import polars as pl
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.errors import TooFewError
 from sgputt.inference.cells import ANY, cell_table
-from sgputt.practice.decision import decide, usual_putts
+from sgputt.practice.decision import decide
 from sgputt.practice.drills import Drill, load_drills
-from sgputt.practice.marks import HABITS, KnownStroke, habit_word
-from sgputt.practice.worth import Step, drill_worths, met_putts, steps_of, worth_of_steps
+from sgputt.practice.marks import KnownStroke
+from sgputt.practice.worth import (
+    Step,
+    drill_worths,
+    met_putts,
+    steps_of,
+    usual_putts,
+    worth_of_steps,
+)
 from sgputt.putts.bands import RANGES_FT
 from sgputt.season.scored import Scored, score
 from sgputt.stroke.fitting import fit_putting_stroke
@@ -165,8 +172,7 @@ def _true_worths(
     known = KnownStroke(stroke)
     met = met_putts(putts, 18 * rounds)
     worth = worth_of_steps(known, steps_of(known), met)
-    words = {part: habit_word(part, getattr(stroke, part)) for part in HABITS}
-    found = drill_worths(drills, met, worth, words)
+    found = drill_worths(drills, met, worth, [stroke])
     return {name: float(sum(each[0] for each in parts.values())) for name, parts in found.items()}
 
 

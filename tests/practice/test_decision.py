@@ -8,17 +8,17 @@ import numpy as np
 import polars as pl
 import pytest
 
-from sgputt.practice.decision import (
-    FEWEST_ROUNDS,
-    Decision,
-    Where,
-    decide,
-    known_stroke,
-    usual_putts,
-)
+from sgputt.practice.decision import Decision, decide, known_stroke
 from sgputt.practice.drills import habit_table, load_drills, serving_table
 from sgputt.practice.marks import KnownStroke
-from sgputt.practice.worth import drill_worths, met_putts, steps_of, worth_of_steps
+from sgputt.practice.needs import DEPARTURE, FEWEST_ROUNDS, Where
+from sgputt.practice.worth import (
+    drill_worths,
+    met_putts,
+    steps_of,
+    usual_putts,
+    worth_of_steps,
+)
 from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import fit_putting_stroke
@@ -84,7 +84,7 @@ def test_few_rounds_give_a_default_that_is_called_one() -> None:
     assert found.rounds == 8 < FEWEST_ROUNDS
     assert not found.stands_out and found.priorities[0].default
     assert "in 8 rounds nothing can" in found.note
-    assert found.title == "A default for your level"
+    assert found.title == "A default for now"
     assert [each.default for each in found.priorities[1:]] == [False] * (len(found.priorities) - 1)
 
 
@@ -184,7 +184,7 @@ def test_a_drill_is_worth_what_it_trains_and_no_more() -> None:
     met = usual_putts()
     known = KnownStroke(with_fault(long=-0.09))
     worth = worth_of_steps(known, steps_of(known), met)
-    found = drill_worths(DRILLS, met, worth, {"long": "short"})
+    found = drill_worths(DRILLS, met, worth, [known.best])
     strip = BY_ID["strip-uphill-6-to-12ft"]
     inside = (met.length_ft > 5) & (met.length_ft <= 15) & (met.slope == 0)
     assert found[strip.id]["pace"] == pytest.approx(worth["pace"][:, inside].sum(axis=1))
@@ -229,7 +229,7 @@ def test_short_putts_only_and_a_shape_that_is_not_the_models() -> None:
     ).sort("date", "hole", "putt")
     table = scored(mixed)
     found = decide(table.gained, 60 * 18, fit_putting_stroke(mixed), DRILLS)
-    departures = [need for need in found.needs if need.key == "departure"]
+    departures = [need for need in found.needs if need.parts == (DEPARTURE,)]
     assert departures and departures[0].where.distance in ("1-4 ft", "3-7 ft")
     assert departures[0].told
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sgputt.practice.decision import usual_putts
 from sgputt.practice.marks import KnownStroke
-from sgputt.practice.worth import Step, worth_of_steps
+from sgputt.practice.worth import Step, usual_putts, worth_of_steps
 from sgputt.study.regret import FAULTS, RegretCase, cases, run_case, summed
 
 
