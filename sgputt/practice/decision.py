@@ -186,7 +186,7 @@ class Decision:
     @property
     def title(self) -> str:
         """What the first drill is."""
-        return "Next drill" if self.stands_out else "A default for now"
+        return "Next drill" if self.stands_out else "A default for your level"
 
     @property
     def meaning(self) -> str:

@@ -146,7 +146,7 @@ def _between_lines(stroke: StrokeModel, places: Outcomes, depth_ft: float) -> Ar
     return np.asarray(ndtr(high) - ndtr(low))
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=64)
 def _places(stations: tuple[Station, ...]) -> tuple[Outcomes, Array]:
     """Nodes of the kept tables about some stations of known direction and grade.
 

@@ -84,7 +84,7 @@ def test_few_rounds_give_a_default_that_is_called_one() -> None:
     assert found.rounds == 8 < FEWEST_ROUNDS
     assert not found.stands_out and found.priorities[0].default
     assert "in 8 rounds nothing can" in found.note
-    assert found.title == "A default for now"
+    assert found.title == "A default for your level"
     assert [each.default for each in found.priorities[1:]] == [False] * (len(found.priorities) - 1)
 
 
