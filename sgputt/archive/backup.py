@@ -17,7 +17,7 @@ from sgputt.archive.connection import (
     explained,
     refuse_others_file,
     refuse_strangers,
-    what_is_gone,
+    what_is_wrong,
 )
 from sgputt.errors import ArchiveError, SgputtError
 from sgputt.files import half_written
@@ -85,7 +85,7 @@ def _copy(db: sqlite3.Connection, path: Path) -> None:
 def faults_of(path: Path) -> list[str]:
     """What SQLite finds wrong with the file of an archive that nothing has open."""
     with closing(connect_to_read(path)) as db:
-        gone = what_is_gone(db, refuse_strangers(db))
+        gone = what_is_wrong(db, refuse_strangers(db))
         if gone is not None:
             return [gone]
         rows = [str(row[0]) for row in db.execute("PRAGMA integrity_check(3)")]

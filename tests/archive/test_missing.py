@@ -91,6 +91,18 @@ def test_a_salvage_says_which_tables_of_a_newer_version_it_cannot_keep(archive: 
         assert opened.rounds().height == 6
 
 
+@pytest.mark.parametrize("version", [-1, 0, 1, VERSION - 1])
+def test_a_damaged_version_is_said_in_our_words_and_salvaged(archive: Path, version: int) -> None:
+    """What SQLite said of tables made a second time reached the user."""
+    change(archive, f"PRAGMA user_version = {version}")
+    told = said(archive, "rounds")
+    assert f"is damaged: it says that it is of version {version}" in told
+    assert "already exists" not in told and "restore --salvage" in told
+    assert command("restore", "--salvage", "--archive", archive).status == 0
+    with Archive(archive) as opened:
+        assert opened.rounds().height == 6
+
+
 def test_settings_are_salvaged(archive: Path) -> None:
     with Archive(archive) as opened:
         opened.change_settings("Mara Lindqvist", "m", "metres", "left")
