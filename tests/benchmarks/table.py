@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import sys
 from pathlib import Path
 from typing import Any
@@ -109,7 +110,12 @@ def machine(found: dict[str, Any]) -> str:
     info = found["machine_info"]
     cores = info["cpu"].get("count", "?")
     python = f"{info['python_implementation']} {info['python_version']}"
-    return f"{found['datetime'][:10]}, {info['system']} {info['machine']}, {cores} cores, {python}."
+    load = os.getloadavg()[2]
+    return (
+        f"{found['datetime'][:10]}, {info['system']} {info['machine']}, {cores} cores, {python}.\n"
+        f"Load of the machine over the last 15 minutes: {load:.1f}; above the number of cores other\n"
+        "work ran beside it, and seconds are longer than they would be alone."
+    )
 
 
 if __name__ == "__main__":
