@@ -501,11 +501,12 @@ def _cast(given: pl.Expr, was: pl.DataType, kind: pl.DataType) -> pl.Expr:
 def _placed(table: pl.DataFrame) -> pl.DataFrame:
     """Add each putt's place in its hole, from 1, whether it is the last, and what follows it."""
     run = run_of(table, HOLE_KEY)
+    first = pl.Series(np.diff(run, prepend=-1) != 0)
     return table.with_columns(
         pl.Series(PLACE, np.arange(table.height) - first_rows(run)[run] + 1),
         pl.Series(LAST, np.diff(run, append=-1) != 0),
         pl.col("distance_ft").shift(-1).alias(NEXT_FT),
-        pl.when(~new_run(HOLE_KEY)).then(pl.col("putt").shift(1)).alias(BEFORE),
+        pl.when(~first).then(pl.col("putt").shift(1)).alias(BEFORE),
         (~new_run(ROUND_KEY)).alias("same_round"),
     )
 

@@ -23,7 +23,7 @@ from sgputt.bulk.putts_files import (
     rows_of,
 )
 from sgputt.gained.per_putt import strokes_gained
-from sgputt.gained.runs import by_slices, first_rows, run_of, sums_by
+from sgputt.gained.runs import Index, by_slices, first_rows, run_of, sums_by
 from sgputt.gained.sums import SumsByLength, cell_sums, merge_sums, round_sums
 from sgputt.physics.roll import Array
 from sgputt.putts.table import HOLE_KEY, ROUND_KEY
@@ -164,8 +164,8 @@ def _of_players(
         gained = strokes_gained(putts, baseline, in_order_already=True)
         conceded, sums = gained["conceded"].to_numpy(), round_sums(gained)
     rounds = round_table(putts, conceded, sums)
-    placed = sums.join(rounds.select(*ROUND_KEY, SQUAD), on=ROUND_KEY, maintain_order="left")
-    return rounds, cell_sums(placed.with_columns(season()), PLAYER_KEY)
+    squads = rounds[SQUAD][_round_of(sums, rounds)]
+    return rounds, cell_sums(sums.with_columns(squads, season()), PLAYER_KEY)
 
 
 def round_table(putts: pl.DataFrame, conceded: Array, sums: pl.DataFrame) -> pl.DataFrame:
@@ -192,28 +192,28 @@ def round_table(putts: pl.DataFrame, conceded: Array, sums: pl.DataFrame) -> pl.
         "one_putts": (strokes == 1) & finished,
         "three_putts": strokes >= _THREE,
     }
-    found = sums_by(run, len(firsts), by_putt)
-    found |= sums_by(run[holes], len(firsts), pl.DataFrame(of_a_hole))
-    rounds = putts.select(*ROUND_KEY, SQUAD)[firsts].with_columns(
-        pl.Series(name, values) for name, values in found.items()
+    rounds = putts.select(*ROUND_KEY, SQUAD)[firsts]
+    skill = sums.select(pl.col("putts").alias("counted"), *(n for n in PARTS if n != "conceded"))
+    found = (
+        sums_by(run, len(firsts), by_putt)
+        | sums_by(run[holes], len(firsts), pl.DataFrame(of_a_hole))
+        | sums_by(_round_of(sums, rounds), len(firsts), skill)
     )
-    # A round may have no putt that counts.
-    return rounds.join(_skill(sums), on=ROUND_KEY, how="left", maintain_order="left").select(
-        *ROUND_KEY,
-        SQUAD,
-        *(pl.col(name).fill_null(0).cast(pl.Int64) for name in ROUND_COUNTS),
-        *(pl.col(name).fill_null(0.0) for name in PARTS),
+    return rounds.with_columns(
+        *(pl.Series(name, found[name]).cast(pl.Int64) for name in ROUND_COUNTS),
+        *(pl.Series(name, found[name]) for name in PARTS),
     )
 
 
-def _skill(sums: pl.DataFrame) -> pl.DataFrame:
-    """What the putts that count gained in each round, and how many they are."""
+def _round_of(sums: pl.DataFrame, rounds: pl.DataFrame) -> Index:
+    """Row of the round of each row of sums; a round without a putt that counts has no sums."""
     run = run_of(sums, ROUND_KEY)
-    firsts = first_rows(run)
-    added = sums.select(pl.col("putts").alias("counted"), *PARTS[:4])
-    return sums.select(ROUND_KEY)[firsts].with_columns(
-        pl.Series(name, values) for name, values in sums_by(run, len(firsts), added).items()
-    )
+    there = sums.select(ROUND_KEY)[first_rows(run)]
+    if there.height == rounds.height:
+        return run
+    place = rounds.select(*ROUND_KEY, pl.int_range(pl.len()).alias("place"))
+    found = there.join(place, on=ROUND_KEY, how="left", maintain_order="left")["place"]
+    return np.asarray(found.to_numpy(), dtype=np.int64)[run]
 
 
 def season() -> pl.Expr:

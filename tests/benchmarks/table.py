@@ -113,8 +113,8 @@ def machine(found: dict[str, Any]) -> str:
     load = os.getloadavg()[2]
     return (
         f"{found['datetime'][:10]}, {info['system']} {info['machine']}, {cores} cores, {python}.\n"
-        f"Load of the machine over the last 15 minutes: {load:.1f}; above the number of cores other\n"
-        "work ran beside it, and seconds are longer than they would be alone."
+        f"Load over the last 15 minutes: {load:.1f}. Where that is above the number of cores,\n"
+        "other work ran beside it, and seconds are longer than they would be alone."
     )
 
 
