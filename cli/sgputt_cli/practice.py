@@ -51,12 +51,12 @@ def write_decision(
         return
     if player is not None:
         say(f"{player}, {plural(decision.rounds, 'round')}{season}")
+    say_decision(decision)
     _say_others(decision)
     for line in decision.since:
         say(f"Since your log: {line}")
     if goal is not None:
         _say_goal(goal)
-    say_decision(decision)
     if not decision.rounds:
         say(NO_ROUNDS_HINT)
 
@@ -156,24 +156,22 @@ def say_decision(decision: Decision) -> None:
         say("There is no drill to choose from: see sgputt drills.")
         return
     first = decision.priorities[0]
-    if decision.note:
-        say(decision.note)
     say(f"{decision.title}: {first.drill.name} ({first.minutes} minutes)")
     say(f"Why: {first.why}.")
+    say(f"Pass mark: {first.pass_mark}")
+    say(f"Worth: {first.worth_words}.")
+    if decision.note:
+        say(decision.note)
     say(f"Set-up: {first.drill.setup}")
     say(f"Do: {first.drill.do}")
     if first.set_up:
         say(f"Set up for you: {first.set_up}")
-    say(f"Pass mark: {first.pass_mark}")
-    say(f"Worth: {first.worth_words}.")
 
 
 def _say_others(decision: Decision) -> None:
     for each in decision.priorities[1:]:
         worth = f"{each.worth_per_round:.2f} a round"
         say(f"{each.rank}. {each.need.cause}, {worth}: {each.drill.name}")
-    if decision.priorities[1:]:
-        say()
 
 
 def _say_goal(goal: DatedGoal) -> None:

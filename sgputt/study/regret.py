@@ -4,7 +4,9 @@
 to 60 rounds, on greens and cards as the program believes them and on others (heavier tails, days
 that differ, whole feet, words left out or wrong), the mean regret in strokes a round of the drill
 named first, of the drill for the worst raw cell, of that for the largest gap in makes, and of the
-one drill that would serve all these players best; and how often the planted fault comes first.
+one drill that would serve all these players best; how often the planted fault comes first; and how
+often something is told that the true stroke does not have. The spreads of all players differ by
+chance, so one without a planted fault may yet have a spread that is truly out of line.
 
 Regret: worth of the best drill less worth of the chosen one, both of the true stroke on the
 player's own putts (:mod:`sgputt.practice.worth`).
@@ -27,7 +29,8 @@ from sgputt.errors import TooFewError
 from sgputt.inference.cells import ANY, cell_table
 from sgputt.practice.decision import decide
 from sgputt.practice.drills import Drill, load_drills
-from sgputt.practice.marks import KnownStroke
+from sgputt.practice.marks import KnownStroke, habit_word
+from sgputt.practice.needs import DEPARTURE, Need
 from sgputt.practice.worth import (
     Step,
     drill_worths,
@@ -40,7 +43,7 @@ from sgputt.putts.bands import RANGES_FT
 from sgputt.season.scored import Scored, score
 from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
-from sgputt.stroke.player import PuttingStroke
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
 PLAYERS = 40
 ROUNDS = (5, 10, 20, 30, 60)
@@ -133,8 +136,9 @@ def run_case(case: RegretCase) -> dict[str, float | str | None]:
     -------
     dict
         ``worth_<rule>`` of the drill chosen by each rule, ``best``, ``right`` (the planted cause
-        and habit come first; null without a fault), ``told`` (something is said to stand out), and
-        ``drill_<id>`` with the true worth of every drill.
+        and habit come first; null without a fault), ``told`` (something is said to stand out),
+        ``untrue`` (some of that the true stroke does not have), and ``drill_<id>`` with the true
+        worth of every drill.
     """
     golfer = InventedGolfer("Invented", case.stroke)
     seed = 1000 * case.rounds + case.player
@@ -162,8 +166,26 @@ def run_case(case: RegretCase) -> dict[str, float | str | None]:
         "best": max(true.values()),
         "right": right,
         "told": float(decision.stands_out),
+        "untrue": float(
+            any(need.told and not _true_of(case.stroke, need) for need in decision.needs)
+        ),
         **{f"drill_{drill}": value for drill, value in true.items()},
     }
+
+
+def _true_of(stroke: PuttingStroke, need: Need) -> bool:
+    """Whether the stroke has a need; none of the study has a departure.
+
+    A spread is one where it is wider than the others, each measured against the tour's.
+    """
+    if need.parts == (DEPARTURE,):
+        return False
+    if need.habit is not None:
+        sizes = [getattr(stroke, part) for part in need.parts]
+        return any(size and habit_word(need.parts[0], size) == need.habit for size in sizes)
+    ratios = {each: getattr(stroke, each) / getattr(TOUR_STROKE, each) for each in _MIDDLE}
+    own = ratios.pop(need.parts[0])
+    return bool(np.log(own) > np.mean(np.log(list(ratios.values()))))
 
 
 def _true_worths(
@@ -244,6 +266,7 @@ def summed(results: Sequence[tuple[RegretCase, dict[str, float | str | None]]]) 
             pl.col("best").mean(),
             pl.col("right").mean(),
             pl.col("told").filter(pl.col("fault") == _NONE).mean().alias("told_of_none"),
+            pl.col("untrue").mean(),
         )
         .with_columns(pl.lit(fixed.removeprefix("drill_")).alias("fixed_drill"))
     )

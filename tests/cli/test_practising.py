@@ -326,7 +326,7 @@ def test_the_next_drill_carries_the_players_mark(six: Command) -> None:
     found = six("practice", "--json").json
     said = " ".join(six("practice").out.split())
     assert f"Pass mark: {found['priorities'][0]['pass_mark']}" in said
-    assert said.index("Pass mark") > said.index("2. "), "the decision is last, where one looks"
+    assert said.index("Why") < said.index("Pass mark") < said.index("2. "), "the first drill first"
     assert len(six("practice").out.splitlines()) <= 24
 
 
