@@ -65,3 +65,12 @@ def test_the_wheel_of_the_sdist_is_the_wheel_of_the_checkout(
 def test_an_sdist_of_the_sdist_is_the_same(sdist: Path, tmp_path: Path) -> None:
     again = build("sdist", tmp_path / "out", sdist)
     assert files_under(unpack_sdist(again, tmp_path / "again")) == files_under(sdist)
+
+
+@pytest.mark.parametrize("kind", ["sdist", "wheel"])
+def test_built_twice_in_two_places_it_is_the_same_bytes(
+    kind: str, sdist: Path, tmp_path: Path
+) -> None:
+    one, other = build(kind, tmp_path / "one"), build(kind, tmp_path / "other", sdist)
+    assert one.name == other.name
+    assert one.read_bytes() == other.read_bytes()
