@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
 
-from sgputt.scorecard import CardOptions, Problem, Reading, layouts, read_scorecard
+from sgputt.scorecard import CardOptions, Problem, Reading, headers, layouts, read_scorecard
 
 TODAY = dt.date(2026, 6, 1)
 DAY = dt.date(2026, 5, 3)
@@ -281,3 +281,25 @@ def test_what_could_take_hours_is_refused(monkeypatch: pytest.MonkeyPatch) -> No
     found = read_scorecard(note.encode())
     assert 3 in [row.number for row in found.rejected_rows]
     assert "the line is too long" in " ".join(map(str, found.problems))
+
+
+def test_under_many_headers_each_row_is_looked_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Looking from each header to the end of the file took hours for long files."""
+    looked_at: list[int] = []
+    read_header = headers.read_header
+
+    def counted(row: Any, below: Any, ledger: Any) -> Any:
+        looked_at.append(len(below))
+        return read_header(row, below, ledger)
+
+    monkeypatch.setattr(layouts, "read_header", counted)
+    titles = ("player,date,hole,putts,putt1", "player,date,hole,putts,putt1,stimp")
+    tables, holes = 60, 9
+    text = "".join(
+        f"{titles[n % 2]}\n"
+        + "".join(f"Ann,2026-{n // 28 + 1:02}-{n % 28 + 1:02},{h + 1},1,12\n" for h in range(holes))
+        for n in range(tables)
+    )
+    found = read_scorecard(text.encode())
+    assert len(found.rounds) == tables and not found.problems
+    assert looked_at == [holes] * tables
