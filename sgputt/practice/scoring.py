@@ -34,6 +34,7 @@ from sgputt.stroke.outcomes import (
 )
 from sgputt.stroke.population import between
 from sgputt.stroke.station import Station, gate_share
+from sgputt.wording import plural
 
 # The slope of a practice green that a set-up asks for, and its speed, where nothing else is said.
 USUAL_GRADE = 0.02
@@ -506,8 +507,9 @@ class InARow(Scoring):
             return
         longest = (balls - successes + 1) * row
         if balls > longest:
-            hint = f"A set is over once {row} in a row are in: {restarts} restarts leave at most"
-            hint += f" {longest} balls. If you went on, write the successes in place of restarts."
+            hint = f"A set is over once {row} in a row are in: with {plural(restarts, 'restart')}"
+            hint += f" after at most {longest} balls. If you went on, write the successes in place"
+            hint += " of restarts."
             yield LogFault("restarts", f"{-(-balls // row) - 1} or more with {balls} balls", hint)
 
     def part(self, balls: int) -> Scoring:
