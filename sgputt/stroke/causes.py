@@ -29,7 +29,7 @@ from sgputt.stroke.fitting import (
 )
 from sgputt.stroke.outcomes import LENGTHS_FT, STIMPS_FT
 from sgputt.stroke.player import FAST_STIMP_FT, TOUR_STROKE, PuttingStroke
-from sgputt.stroke.population import between
+from sgputt.stroke.population import MEAN_GRADE, between
 
 HOLES_IN_A_ROUND = 18
 CAUSES = ("read", "direction", "pace")
@@ -209,10 +209,12 @@ class StrokeCauses:
 
 
 ASSUMPTION = (
-    "A model: greens are planes with grades about 1.8 %, met from all sides, where no grade is "
-    "written; errors of read, direction and pace are normal and independent. Start line and steady "
-    "misreading are one figure, direction; a gate drill parts them."
+    "A model: greens are planes met from all sides, with grades of about {grade:.1f} % on average "
+    "where no grade is written{learnt}; errors of read, direction and pace are normal and "
+    "independent. Start line and steady misreading are one figure, direction; a gate drill parts "
+    "them."
 )
+_LEARNT = " (from 1.8 %, moved by what these putts say)"
 
 
 @dataclass(frozen=True)
@@ -312,7 +314,7 @@ def stroke_causes(
         each_miss=each.select(*ROUND_KEY, "hole", "putt", *CAUSES),
         pace_note=_pace_note(fit, met),
         too_few="",
-        assumption=ASSUMPTION,
+        assumption=ASSUMPTION.format(grade=100 * fit.grade, learnt=_LEARNT),
     )
 
 
@@ -322,8 +324,9 @@ def _nothing(putts: pl.DataFrame, too_few: str) -> StrokeCauses:
     shares = dict.fromkeys(CAUSES, pl.Float64())
     words = pl.DataFrame(schema={"cause": pl.String(), "putts": pl.Int64(), **shares})
     each = pl.DataFrame(schema={**key, **shares})
+    assumption = ASSUMPTION.format(grade=100 * MEAN_GRADE, learnt="")
     return StrokeCauses(
-        None, rounds, putts.height, [], [], [], words, each, "", too_few, ASSUMPTION
+        None, rounds, putts.height, [], [], [], words, each, "", too_few, assumption
     )
 
 

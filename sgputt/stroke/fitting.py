@@ -42,7 +42,14 @@ from sgputt.stroke.player import (
     pace_factor,
     slope_shares,
 )
-from sgputt.stroke.population import between, grade_fit, ways_of_calling, word_weights
+from sgputt.stroke.population import (
+    MEAN_GRADE,
+    between,
+    grade_fit,
+    grade_weights,
+    ways_of_calling,
+    word_weights,
+)
 
 LEVEL = 0.90
 FEWEST_PUTTS = 60
@@ -67,6 +74,8 @@ LEFT_DOUBT_DEG = 0.7
 PACE_DOUBT, PACE_WHERE_DOUBT = 0.08, 0.06
 # Whether a written side means where the ball passed the hole or where it stopped, nobody says.
 PASSED_DOUBT = 0.5
+# The mean grade of the greens that a player meets, within this of the stated one in its logarithm.
+GRADE_DOUBT = 0.3
 # Slips of the pencil: sides and paces written wrongly, and leaves that may be anything, then
 # exponential about 2 ft and a quarter of the length. Assumptions.
 WRONG_SIDE, WRONG_PACE = 0.03, 0.03
@@ -109,6 +118,9 @@ class FittedStroke:
     passed : float
         Share of the written sides that mean where a ball passed the hole, the rest where it
         stopped: the two are parted by how misses of different leaves were written.
+    grade : float
+        Mean grade of the greens, rise over run, that makes these putts most likely: learnt beside
+        the stroke, so that steeper greens are not taken for a habit of the read.
     level : float
         Coverage of the intervals.
     """
@@ -124,6 +136,7 @@ class FittedStroke:
     paces: int
     breaks: int
     passed: float
+    grade: float = MEAN_GRADE
     level: float = LEVEL
 
     def error(self, name: str) -> float:
@@ -246,7 +259,7 @@ def fit_putting_stroke(
             f"Too few putts to fit a stroke: {seen.putts} putts, {seen.misses} misses.",
             f"It takes {FEWEST_PUTTS} putts with {FEWEST_MISSES} misses, two to three rounds.",
         )
-    centre = np.append(values_of(parent), 0.5)
+    centre = np.concatenate([values_of(parent), [0.0, 0.5]])
     centre[len(SPREADS) : len(NAMES)] = 0.0
     values = centre
     if len(seen.weights) > 1:
@@ -266,6 +279,7 @@ def fit_putting_stroke(
         seen.paces,
         seen.breaks,
         float(values[-1]),
+        MEAN_GRADE * float(np.exp(values[-2])),
         level,
     )
 
@@ -302,8 +316,8 @@ def _search(
 
 def _precision() -> Array:
     """Inverse covariance of what is taken for likely before any putt."""
-    covariance = np.zeros((len(NAMES) + 1, len(NAMES) + 1))
-    covariance[-1, -1] = PASSED_DOUBT**2
+    covariance = np.zeros((len(NAMES) + 2, len(NAMES) + 2))
+    covariance[-2, -2], covariance[-1, -1] = GRADE_DOUBT**2, PASSED_DOUBT**2
     at = {name: place for place, name in enumerate(NAMES)}
     for name, doubt in zip(SPREADS, SPREAD_DOUBT, strict=True):
         covariance[at[name], at[name]] = doubt**2
@@ -321,7 +335,7 @@ def _step_at(
     seen: Seen, values: Array, parent: PuttingStroke, centre: Array, precision: Array
 ) -> tuple[float, Array, Array]:
     """Penalised log likelihood, scores of every kind of putt, and the curvature."""
-    chance, slopes = _chances(seen, stroke_of(values, parent), float(values[-1]))
+    chance, slopes = _chances(seen, stroke_of(values, parent), *values[len(NAMES) :].tolist())
     scores = slopes / chance[:, None]
     off = values - centre
     total = float(seen.count @ np.log(chance)) - float(off @ precision @ off) / 2
@@ -348,13 +362,17 @@ def _covariance(seen: Seen, scores: Array, curvature: Array) -> Array:
     return np.asarray(inverse * np.outer(wider, wider), dtype=np.float64)
 
 
-def _chances(seen: Seen, stroke: PuttingStroke, passed: float) -> tuple[Array, Array]:
-    """Chance of every kind of putt and its derivatives by :data:`NAMES` and by ``passed``.
+def _chances(
+    seen: Seen, stroke: PuttingStroke, steeper: float, passed: float
+) -> tuple[Array, Array]:
+    """Chance of every kind of putt and its derivatives by :data:`NAMES`, ``steeper``, ``passed``.
 
-    ``passed`` is the share of written sides that mean where the ball passed, not where it stopped.
+    ``steeper`` is the logarithm of the greens' mean grade over the stated one; ``passed`` the share
+    of written sides that mean where the ball passed, not where it stopped.
     """
     chance = np.empty(len(seen.count))
-    slopes = np.empty((len(seen.count), len(NAMES) + 1))
+    slopes = np.empty((len(seen.count), len(NAMES) + 2))
+    more, by_steeper = _steeper_greens(steeper)
     for speed, weights in seen.weights.items():
         rows = np.flatnonzero(seen.speed == speed)
         lengths = np.unique(seen.length[rows])
@@ -365,14 +383,28 @@ def _chances(seen: Seen, stroke: PuttingStroke, passed: float) -> tuple[Array, A
             words, row = np.unique(seen.words[some], return_inverse=True)
             by_pass, by_stop = (each[written].T for each in seen.kinds)
             by_place = ends[:, at] @ (passed * by_pass + (1 - passed) * by_stop)
-            fit = weights[words, lengths[at]]
+            fit = weights[words, lengths[at]] * more
+            fit /= fit.sum(axis=1, keepdims=True)
             chance[some] = (fit @ by_place[0])[row, column]
             for name in range(len(NAMES)):
                 of = _ACTS_ON[name]
                 slopes[some, name] = ((fit * chain[name, at]) @ by_place[1 + of])[row, column]
+            by_fit = fit * (by_steeper - (fit @ by_steeper)[:, None])
+            slopes[some, -2] = (by_fit @ by_place[0])[row, column]
             slopes[some, -1] = (fit @ (ends[0, at] @ (by_pass - by_stop)))[row, column]
     keep = np.where(seen.stray > 0, 1 - STRAY_SHARE, 1.0)
     return np.maximum(chance * keep + STRAY_SHARE * seen.stray, _TINY), slopes * keep[:, None]
+
+
+def _steeper_greens(steeper: float) -> tuple[Array, Array]:
+    """Share of each place over the usual one, and the derivative of its logarithm, shape (60,)."""
+    step = 1e-4
+    here, less, more = (
+        np.log(grade_weights(MEAN_GRADE * np.exp(steeper + off))) for off in (0.0, -step, step)
+    )
+    turns = len(ALL_DIRECTIONS)
+    ratio = np.exp(here - np.log(grade_weights()))
+    return np.repeat(ratio, turns), np.repeat((more - less) / (2 * step), turns)
 
 
 # Each part or habit acts on one of: angle (0), its spread (1), roll (2), its spread (3).
@@ -673,13 +705,15 @@ def miss_cells(seen: Seen, fit: FittedStroke) -> Array:
     Kinds that were holed have zeros.
     """
     found = np.zeros((len(seen.count), 3))
+    more, _ = _steeper_greens(float(np.log(fit.grade / MEAN_GRADE)))
     for speed, weights in seen.weights.items():
         rows = np.flatnonzero(seen.speed == speed)
         lengths = np.unique(seen.length[rows])
         ends = _causes_by_end(fit.stroke, float(STIMPS_FT[speed]), lengths)
         starts = np.searchsorted(seen.length[rows], lengths)
         for at, some in enumerate(np.split(rows, starts[1:])):
-            greens = weights[seen.words[some], lengths[at]]
+            greens = weights[seen.words[some], lengths[at]] * more
+            greens /= greens.sum(axis=1, keepdims=True)
             by_pass, by_stop = (each[seen.written[some], 1:] for each in seen.kinds)
             kinds = fit.passed * by_pass + (1 - fit.passed) * by_stop
             for cause in range(3):

@@ -20,6 +20,8 @@ FOOT_M = 0.3048
 HOLE_M = 0.108 / 2
 STEP_S = 0.02
 HOLES = 18
+# Steeper for their speed than this (pull over deceleration), aiming by trial does not come to an end.
+MOST_PULL = 0.45
 
 
 @dataclass(frozen=True)
@@ -91,15 +93,17 @@ def aimed(
     return heading, speed
 
 
-def played(golfer: PlainGolfer, rounds: int, seed: int) -> str:
+def played(golfer: PlainGolfer, rounds: int, seed: int, mean_grade: float = 0.02) -> str:
     """A season as CSV text, a row a putt."""
     rng = np.random.default_rng(seed)
     count = rounds * HOLES
     index = np.arange(count)
     length = np.clip(np.exp(rng.normal(np.log(14), 0.8, count)), 1.5, 80) * FOOT_M
-    grade = np.minimum(rng.gamma(2.0, 0.01, count), 0.045)
+    grade = rng.gamma(2.0, mean_grade / 2, count)
     toward = rng.uniform(-np.pi, np.pi, count)
     stimp = np.repeat(rng.choice([9.0, 10.0, 11.0, 12.0], rounds), HOLES)
+    steepest = MOST_PULL * 1.83**2 / (2 * stimp * FOOT_M) / (5 / 7 * 9.81)
+    grade = np.minimum(grade, steepest)
     lines = []
     for number in range(1, 6):
         slow, pull = 1.83**2 / (2 * stimp * FOOT_M), 5 / 7 * 9.81 * grade

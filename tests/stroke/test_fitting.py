@@ -29,17 +29,20 @@ def test_derivatives_are_those_of_small_differences() -> None:
     values = fitting.values_of(
         PuttingStroke(1.3, 0.3, 0.1, 0.2, -0.1, 0.3, -0.05, 0.02, 0.03, 0.01)
     )
-    _, slopes = fitting._chances(seen, stroke_of(values), 0.7)
+    _, slopes = fitting._chances(seen, stroke_of(values), 0.2, 0.7)
     step = 1e-5
     for at, name in enumerate(NAMES):
         move = np.zeros(len(NAMES))
         move[at] = step
-        up, _ = fitting._chances(seen, stroke_of(values + move), 0.7)
-        down, _ = fitting._chances(seen, stroke_of(values - move), 0.7)
+        up, _ = fitting._chances(seen, stroke_of(values + move), 0.2, 0.7)
+        down, _ = fitting._chances(seen, stroke_of(values - move), 0.2, 0.7)
         assert np.allclose((up - down) / (2 * step), slopes[:, at], rtol=1e-4, atol=1e-7), name
-    more, _ = fitting._chances(seen, stroke_of(values), 0.8)
-    less, _ = fitting._chances(seen, stroke_of(values), 0.6)
+    more, _ = fitting._chances(seen, stroke_of(values), 0.2, 0.8)
+    less, _ = fitting._chances(seen, stroke_of(values), 0.2, 0.6)
     assert np.allclose((more - less) / 0.2, slopes[:, -1], rtol=1e-4, atol=1e-9)
+    steeper, _ = fitting._chances(seen, stroke_of(values), 0.2 + step, 0.7)
+    flatter, _ = fitting._chances(seen, stroke_of(values), 0.2 - step, 0.7)
+    assert np.allclose((steeper - flatter) / (2 * step), slopes[:, -2], rtol=1e-4, atol=1e-7)
 
 
 def test_chances_of_all_that_can_be_written_add_to_one() -> None:
@@ -74,6 +77,15 @@ def test_a_stroke_is_found_again(conditions: Conditions) -> None:
     assert found.long + found.long_downhill == pytest.approx(0.0, abs=0.025)
     for name in HABITS:
         assert 0 < fit.error(name) < 0.2
+
+
+@pytest.mark.parametrize("grade", [0.013, 0.018, 0.026])
+def test_steeper_greens_are_learnt_and_not_taken_for_a_habit(grade: float) -> None:
+    clean = PuttingStroke(direction_deg=1.3, read=0.3, pace=0.1)
+    fit = fit_putting_stroke(season(clean, 90, 6, Conditions(grade=grade)))
+    assert fit.grade == pytest.approx(grade, rel=0.25)
+    assert fit.stroke.less_left_to_right == pytest.approx(0.0, abs=0.12)
+    assert fit.stroke.less_right_to_left == pytest.approx(0.0, abs=0.12)
 
 
 def test_habits_are_drawn_to_none_and_spreads_to_the_parent_where_putts_are_few() -> None:
