@@ -58,6 +58,8 @@ _ONLY_AT: dict[str, dict[str, tuple[int, ...]]] = {
         "fast greens": (0, 0, 0, 1),
     },
 }
+# A habit of the read is told of both breaks only if the smaller is at least so much of the larger.
+_BOTH_FROM = 0.5
 # What a place leaves unexplained (chi squared) may be luck below this.
 _EXPLAINED = 7.8
 _FAST_NODE_FT = float(STIMPS_FT[STIMPS_FT >= FAST_STIMP_FT][0])
@@ -437,6 +439,8 @@ class _Habits:
             for where, line in _ONLY_AT[kind].items()
             if where != "fast greens" or self.shares["long_fast"] > 0
         }
+        if kind == "break" and values.min() / values.max() < _BOTH_FROM:
+            del places["all"]
         chosen: list[str] = []
         while len(chosen) < len(values):
             left = {

@@ -172,7 +172,7 @@ def test_nothing_counts_where_every_putt_was_conceded() -> None:
 def test_a_planted_habit_stands_in_the_season_with_its_side_and_size() -> None:
     """A player who reads 45 % of left-to-right breaks too little, and has no other habit."""
     stroke = replace(TOUR_STROKE, less_left_to_right=0.45)
-    putts = invented_season(InventedGolfer("Ada Brook", stroke), 30, 4, START)
+    putts = invented_season(InventedGolfer("Ada Brook", stroke), 60, 4, START)
     found = analyse(score(putts, BASELINE))
     (told,) = found.stroke.told
     assert (told.habit, told.where) == ("too little break", "left to right")

@@ -20,7 +20,7 @@ FOOT_M = 0.3048
 HOLE_M = 0.108 / 2
 STEP_S = 0.02
 HOLES = 18
-# Steeper for their speed than this (pull over deceleration), aiming by trial does not come to an end.
+# Steeper for their speed than this (pull over deceleration), aiming by trial comes to no end.
 MOST_PULL = 0.45
 
 

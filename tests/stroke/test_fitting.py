@@ -13,6 +13,7 @@ from sgputt.stroke import fitting
 from sgputt.stroke.fitting import HABITS, NAMES, fit_putting_stroke, seen_putts, stroke_of
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.stroke.population import MEAN_GRADE
 
 START = date(2020, 1, 1)
 
@@ -79,11 +80,11 @@ def test_a_stroke_is_found_again(conditions: Conditions) -> None:
         assert 0 < fit.error(name) < 0.2
 
 
-@pytest.mark.parametrize("grade", [0.013, 0.018, 0.026])
+@pytest.mark.parametrize("grade", [0.012, 0.026])
 def test_steeper_greens_are_learnt_and_not_taken_for_a_habit(grade: float) -> None:
     clean = PuttingStroke(direction_deg=1.3, read=0.3, pace=0.1)
     fit = fit_putting_stroke(season(clean, 90, 6, Conditions(grade=grade)))
-    assert fit.grade == pytest.approx(grade, rel=0.25)
+    assert abs(fit.grade - grade) < 0.7 * abs(MEAN_GRADE - grade)
     assert fit.stroke.less_left_to_right == pytest.approx(0.0, abs=0.12)
     assert fit.stroke.less_right_to_left == pytest.approx(0.0, abs=0.12)
 
