@@ -26,7 +26,7 @@ _TURNS = len(ALL_DIRECTIONS)
 _SWEEPS = 3
 
 
-# A season asks for the same few strokes again and again; a grid takes a quarter of a megabyte.
+# A season asks for the same few strokes again and again; a grid takes some 15 kB.
 _STROKES_KEPT = 32
 
 
