@@ -14,6 +14,7 @@ from sgputt.errors import RangeError
 from sgputt.physics.roll import Array
 from sgputt.stroke.expected import expected_grid, leave_spread
 from sgputt.stroke.player import PuttingStroke
+from sgputt.stroke.population import MEAN_GRADE
 
 SHORTEST_FT = 0.5
 LONGEST_FT = 100.0
@@ -137,8 +138,10 @@ class Lookup:
         return values
 
 
-def stroke_table(stroke: PuttingStroke, one_putt: Array | None = None) -> pl.DataFrame:
-    """Baseline table of a stroke, over all usual greens.
+def stroke_table(
+    stroke: PuttingStroke, one_putt: Array | None = None, grade: float = MEAN_GRADE
+) -> pl.DataFrame:
+    """Baseline table of a stroke, over all greens of a mean grade.
 
     Parameters
     ----------
@@ -146,8 +149,10 @@ def stroke_table(stroke: PuttingStroke, one_putt: Array | None = None) -> pl.Dat
         Gives what comes after a miss, and the make shares unless ``one_putt`` is given.
     one_putt : ndarray, optional
         Make shares on :data:`GRID_FT` to use instead of the model's.
+    grade : float
+        Rise over run.
     """
-    grid = expected_grid(stroke)
+    grid = expected_grid(stroke, grade=grade)
     made, expected, three = (
         each[:, -1, -1] for each in (grid.one_putt, grid.expected, grid.three_putt)
     )
@@ -171,7 +176,7 @@ def stroke_table(stroke: PuttingStroke, one_putt: Array | None = None) -> pl.Dat
             "one_putt": one_putt,
             "expected_putts": 1 + (1 - one_putt) * after,
             "three_putt": (1 - one_putt) * third,
-            "leave_spread": np.maximum(curve(leave_spread(stroke)), _SURE_MISSES),
+            "leave_spread": np.maximum(curve(leave_spread(stroke, grade=grade)), _SURE_MISSES),
         }
     )
 

@@ -40,7 +40,7 @@ def own_baseline(
         Stroke of the parent's players.
     """
     fit = fit_putting_stroke(putts, parent_stroke, any_number=True)
-    here, there = stroke_table(fit.stroke), stroke_table(parent_stroke)
+    here, there = stroke_table(fit.stroke, grade=fit.grade), stroke_table(parent_stroke)
     one_putt = _scaled_misses(parent, _of(here, "one_putt"), _of(there, "one_putt"))
     after_miss = _after_miss(parent.table) * _ratio(_after_miss(here), _after_miss(there))
     three = _ratio(_of(here, "three_putt"), _of(there, "three_putt"))

@@ -17,7 +17,7 @@ import numpy as np
 import polars as pl
 
 from sgputt.errors import TooFewError
-from sgputt.physics.roll import USUAL_STIMP_FT, Array
+from sgputt.physics.roll import Array
 from sgputt.practice.departures import Departure, departure_of
 from sgputt.practice.drills import Drill
 from sgputt.practice.log import Answer, answers, sharpened
@@ -275,13 +275,15 @@ def decide(
     if sessions is not None and own.somebody:
         own = sharpened(own, sessions, drills)
     known = own if own.somebody else _anybody()
-    met = usual_putts() if fit is None else met_putts(gained, holes)
+    met = usual_putts()
+    if fit is not None:
+        met = replace(met_putts(gained, holes), grade=fit.grade)
     worth = worth_of_steps(known, steps_of(known, towards[1] if towards else None), met)
     start = _start_part(known) if known.gates_logged else 1.0
     by_drill = drill_worths(green, met, worth, known.strokes, start)
     departure = None
     if known.rounds >= FEWEST_ROUNDS:
-        departure = departure_of(gained, holes, expected_grid(known.best, USUAL_STIMP_FT))
+        departure = departure_of(gained, holes, expected_grid(known.best, grade=met.grade))
     if departure is not None:
         _add_departure(by_drill, green, departure, len(known.strokes))
     needs = needs_of(known, worth, {} if fit is None else told_habits(fit, gained), departure)

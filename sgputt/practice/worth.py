@@ -25,7 +25,7 @@ from sgputt.practice.scoring import BREAKS, SLOPES
 from sgputt.stroke.expected import expected_grid, next_putts
 from sgputt.stroke.outcomes import LENGTHS_FT, Outcomes, kept_places, shares
 from sgputt.stroke.player import FAST_STIMP_FT, PuttingStroke
-from sgputt.stroke.population import between, word_weights
+from sgputt.stroke.population import MEAN_GRADE, between, on_greens_of, word_weights
 
 HOLES_IN_A_ROUND = 18
 # Putts of a round where no card tells: lengths in feet and how many. Common practice, no source.
@@ -70,6 +70,8 @@ class MetPutts:
         On fast greens.
     per_round : ndarray, shape (n,)
         How often, a round of 18 holes.
+    grade : float
+        Mean grade of the greens, rise over run.
     """
 
     length_ft: Array
@@ -77,6 +79,7 @@ class MetPutts:
     turn: NDArray[np.intp]
     fast: NDArray[np.bool_]
     per_round: Array
+    grade: float = MEAN_GRADE
 
     def trained_by(self, drill: Drill) -> Array:
         """1 for the kinds among those a drill trains, else 0; shape (n,)."""
@@ -243,7 +246,7 @@ class _ChangeTable:
         self, speed: float, met: MetPutts, rows: NDArray[np.intp]
     ) -> tuple[Outcomes, Array, Array]:
         """Places that matter, weights of each kind of putt on them, and what misses cost there."""
-        weights = word_weights(speed)
+        weights = word_weights(speed) * on_greens_of(met.grade)
         low, share = between(met.length_ft[rows], LENGTHS_FT, log=True)
         words = weights[:, met.slope[rows], met.turn[rows]]
         words = words / words.sum(axis=2, keepdims=True)

@@ -229,14 +229,19 @@ class PuttsMet:
         How often each length, slope and break of :class:`ExpectedGrid` is met.
     stimp_ft : float
         The node of the green speeds nearest to the player's greens.
+    grade : float
+        Mean grade of these greens, rise over run.
     """
 
     weights: Array
     stimp_ft: float
+    grade: float = MEAN_GRADE
 
     def putts_a_round(self, stroke: PuttingStroke) -> float:
         """Putts that a stroke needs a round from these places."""
-        return float((self.weights * expected_grid(stroke, self.stimp_ft).expected).sum())
+        return float(
+            (self.weights * expected_grid(stroke, self.stimp_ft, self.grade).expected).sum()
+        )
 
 
 def putts_met(putts: pl.DataFrame, holes: int) -> PuttsMet:
@@ -302,7 +307,7 @@ def stroke_causes(
     except TooFewError as exc:
         return _nothing(putts, f"{exc.what} {exc.hint}")
     seen = seen_putts(putts)
-    met = putts_met(putts, holes)
+    met = replace(putts_met(putts, holes), grade=fit.grade)
     own = met.putts_a_round(fit.stroke)
     each = _each_miss(fit, seen)
     return StrokeCauses(
@@ -439,7 +444,7 @@ class _Habits:
             for where, line in _ONLY_AT[kind].items()
             if where != "fast greens" or self.shares["long_fast"] > 0
         }
-        if kind == "break" and values.min() / values.max() < _BOTH_FROM:
+        if kind == "break" and not _alike(values):
             del places["all"]
         chosen: list[str] = []
         while len(chosen) < len(values):
@@ -495,6 +500,12 @@ class _Habits:
         return StrokesWorth(cost, cost * (low / size) ** 2, cost * (high / size) ** 2)
 
 
+def _alike(values: Array) -> bool:
+    """Whether the habits of both breaks go the same way and neither is much the larger."""
+    small, large = np.sort(np.abs(values))
+    return bool(values.prod() > 0 and small >= _BOTH_FROM * large)
+
+
 def _unexplained(values: Array, covariance: Array, lines: list[Array]) -> float:
     """Chi squared of what is left of some values when they may lie along these lines."""
     precision = np.linalg.inv(covariance)
@@ -543,7 +554,7 @@ def _each_miss(fit: FittedStroke, seen: Seen) -> pl.DataFrame:
 def _misses(each: pl.DataFrame, met: PuttsMet, holes: int) -> list[MissCause]:
     if each.is_empty():
         return []
-    lost = _lost(each, expected_grid(TOUR_STROKE, met.stimp_ft))
+    lost = _lost(each, expected_grid(TOUR_STROKE, met.stimp_ft, met.grade))
     rounds = max(holes, 1) / HOLES_IN_A_ROUND
     return [
         MissCause(

@@ -20,12 +20,16 @@ from sgputt.stroke.outcomes import (
     make_shares,
     shares,
 )
-from sgputt.stroke.population import between, usual_weights, word_weights
+from sgputt.stroke.population import (
+    MEAN_GRADE,
+    between,
+    on_greens_of,
+    usual_weights,
+    word_weights,
+)
 
 _TURNS = len(ALL_DIRECTIONS)
 _SWEEPS = 3
-
-
 # A season asks for the same few strokes again and again; a grid takes some 15 kB.
 _STROKES_KEPT = 32
 
@@ -39,6 +43,8 @@ class ExpectedGrid:
     stroke : StrokeModel
     stimp_ft : float
         Node of the green speeds.
+    grade : float
+        Mean grade of the greens, rise over run.
     length_ft : ndarray, shape (l,)
     by_place : ndarray, shape (l, grades, directions)
         Mean putts at every node of the kept tables.
@@ -46,6 +52,7 @@ class ExpectedGrid:
 
     stroke: StrokeModel
     stimp_ft: float
+    grade: float
     length_ft: Array
     by_place: Array
 
@@ -77,7 +84,7 @@ class ExpectedGrid:
         return np.asarray((1 - share) * first + share * second)
 
     def _by_words(self, each: Array) -> Array:
-        weights = word_weights(self.stimp_ft)
+        weights = word_weights(self.stimp_ft) * on_greens_of(self.grade)
         shape = (len(LENGTHS_FT), len(GRADES) * _TURNS)
         return np.asarray(
             np.einsum("lsbp,lp->lsb", weights, each.reshape(shape)) / weights.sum(axis=3)
@@ -85,8 +92,10 @@ class ExpectedGrid:
 
 
 @lru_cache(_STROKES_KEPT)
-def expected_grid(stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT) -> ExpectedGrid:
-    """Expected putts of a stroke on the usual greens of one speed (a node of ``STIMPS_FT``).
+def expected_grid(
+    stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT, grade: float = MEAN_GRADE
+) -> ExpectedGrid:
+    """Expected putts of a stroke on greens of one speed (a node of ``STIMPS_FT``) and mean grade.
 
     The next putt is played along the same plane from where the ball stopped.
     """
@@ -96,7 +105,7 @@ def expected_grid(stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT) -> Expe
     for _ in range(_SWEEPS):
         value = 1 + _after(ends, stimp_ft, value)
     shape = (len(LENGTHS_FT), len(GRADES), _TURNS)
-    return ExpectedGrid(stroke, stimp_ft, LENGTHS_FT, value.reshape(shape))
+    return ExpectedGrid(stroke, stimp_ft, grade, LENGTHS_FT, value.reshape(shape))
 
 
 def _after(ends: Shares, stimp_ft: float, value: Array) -> Array:
@@ -134,14 +143,16 @@ def next_putts(stimp_ft: float) -> csr_array:
     return csr_array((data, index, starts), shape=(count, len(rows)))
 
 
-def leave_spread(stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT) -> Array:
-    """By length, the standard deviation in putts of what a miss leaves, over all usual greens."""
+def leave_spread(
+    stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT, grade: float = MEAN_GRADE
+) -> Array:
+    """By length, the standard deviation in putts of what a miss leaves, over all such greens."""
     places = kept_places(stimp_ft)
     missed = shares(places, stroke.send(places)).missed.reshape(len(places.length_ft), -1)
     worth = next_putts(stimp_ft) @ expected_grid(stroke, stimp_ft).by_place.reshape(-1)
     worth = worth.reshape(missed.shape)
     by_length = (len(LENGTHS_FT), -1)
-    weights = np.tile(usual_weights(), len(LENGTHS_FT))
+    weights = np.tile(usual_weights() * on_greens_of(grade), len(LENGTHS_FT))
     share, first, second = (
         (weights * (missed * worth**power).sum(axis=1)).reshape(by_length).sum(axis=1)
         for power in (0, 1, 2)

@@ -46,7 +46,7 @@ from sgputt.stroke.population import (
     MEAN_GRADE,
     between,
     grade_fit,
-    grade_weights,
+    on_greens_of,
     ways_of_calling,
     word_weights,
 )
@@ -65,6 +65,9 @@ HABITS = (
     "long_fast",
 )
 NAMES = SPREADS + HABITS
+# What is fitted beside the stroke: how much steeper the greens are than usual, in the logarithm of
+# the mean grade, and the share of written sides that mean where the ball passed.
+_STEEPER, _PASSED = len(NAMES), len(NAMES) + 1
 # What is taken for likely before any putt: spreads within this of the parent's, in their logarithm,
 # and habits within this of none. Assumptions: amateurs' spreads are half as large again as the
 # tour's; few habits of the read exceed half of the break.
@@ -278,8 +281,8 @@ def fit_putting_stroke(
         seen.sides,
         seen.paces,
         seen.breaks,
-        float(values[-1]),
-        MEAN_GRADE * float(np.exp(values[-2])),
+        float(values[_PASSED]),
+        MEAN_GRADE * float(np.exp(values[_STEEPER])),
         level,
     )
 
@@ -316,8 +319,9 @@ def _search(
 
 def _precision() -> Array:
     """Inverse covariance of what is taken for likely before any putt."""
-    covariance = np.zeros((len(NAMES) + 2, len(NAMES) + 2))
-    covariance[-2, -2], covariance[-1, -1] = GRADE_DOUBT**2, PASSED_DOUBT**2
+    covariance = np.zeros((_PASSED + 1, _PASSED + 1))
+    covariance[_STEEPER, _STEEPER] = GRADE_DOUBT**2
+    covariance[_PASSED, _PASSED] = PASSED_DOUBT**2
     at = {name: place for place, name in enumerate(NAMES)}
     for name, doubt in zip(SPREADS, SPREAD_DOUBT, strict=True):
         covariance[at[name], at[name]] = doubt**2
@@ -335,7 +339,9 @@ def _step_at(
     seen: Seen, values: Array, parent: PuttingStroke, centre: Array, precision: Array
 ) -> tuple[float, Array, Array]:
     """Penalised log likelihood, scores of every kind of putt, and the curvature."""
-    chance, slopes = _chances(seen, stroke_of(values, parent), *values[len(NAMES) :].tolist())
+    chance, slopes = _chances(
+        seen, stroke_of(values, parent), float(values[_STEEPER]), float(values[_PASSED])
+    )
     scores = slopes / chance[:, None]
     off = values - centre
     total = float(seen.count @ np.log(chance)) - float(off @ precision @ off) / 2
@@ -371,8 +377,8 @@ def _chances(
     of written sides that mean where the ball passed, not where it stopped.
     """
     chance = np.empty(len(seen.count))
-    slopes = np.empty((len(seen.count), len(NAMES) + 2))
-    more, by_steeper = _steeper_greens(steeper)
+    slopes = np.empty((len(seen.count), _PASSED + 1))
+    more, by_steeper = on_greens_of(MEAN_GRADE * np.exp(steeper)), _change_by_steeper(steeper)
     for speed, weights in seen.weights.items():
         rows = np.flatnonzero(seen.speed == speed)
         lengths = np.unique(seen.length[rows])
@@ -390,21 +396,17 @@ def _chances(
                 of = _ACTS_ON[name]
                 slopes[some, name] = ((fit * chain[name, at]) @ by_place[1 + of])[row, column]
             by_fit = fit * (by_steeper - (fit @ by_steeper)[:, None])
-            slopes[some, -2] = (by_fit @ by_place[0])[row, column]
-            slopes[some, -1] = (fit @ (ends[0, at] @ (by_pass - by_stop)))[row, column]
+            slopes[some, _STEEPER] = (by_fit @ by_place[0])[row, column]
+            slopes[some, _PASSED] = (fit @ (ends[0, at] @ (by_pass - by_stop)))[row, column]
     keep = np.where(seen.stray > 0, 1 - STRAY_SHARE, 1.0)
     return np.maximum(chance * keep + STRAY_SHARE * seen.stray, _TINY), slopes * keep[:, None]
 
 
-def _steeper_greens(steeper: float) -> tuple[Array, Array]:
-    """Share of each place over the usual one, and the derivative of its logarithm, shape (60,)."""
+def _change_by_steeper(steeper: float) -> Array:
+    """Derivative by ``steeper`` of the logarithm of how often each place is met, shape (60,)."""
     step = 1e-4
-    here, less, more = (
-        np.log(grade_weights(MEAN_GRADE * np.exp(steeper + off))) for off in (0.0, -step, step)
-    )
-    turns = len(ALL_DIRECTIONS)
-    ratio = np.exp(here - np.log(grade_weights()))
-    return np.repeat(ratio, turns), np.repeat((more - less) / (2 * step), turns)
+    less, more = (np.log(on_greens_of(MEAN_GRADE * np.exp(steeper + off))) for off in (-step, step))
+    return np.asarray((more - less) / (2 * step))
 
 
 # Each part or habit acts on one of: angle (0), its spread (1), roll (2), its spread (3).
@@ -705,7 +707,7 @@ def miss_cells(seen: Seen, fit: FittedStroke) -> Array:
     Kinds that were holed have zeros.
     """
     found = np.zeros((len(seen.count), 3))
-    more, _ = _steeper_greens(float(np.log(fit.grade / MEAN_GRADE)))
+    more = on_greens_of(fit.grade)
     for speed, weights in seen.weights.items():
         rows = np.flatnonzero(seen.speed == speed)
         lengths = np.unique(seen.length[rows])

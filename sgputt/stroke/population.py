@@ -56,6 +56,15 @@ def usual_weights() -> Array:
     return np.asarray(np.outer(grade_weights(), alike).ravel(), dtype=np.float64)
 
 
+def on_greens_of(grade: float) -> Array:
+    """How much oftener than usual each place is met on greens of another mean grade, shape (60,).
+
+    The weights of :func:`usual_weights` or :func:`word_weights` times this are those of such
+    greens, up to a factor that dividing by their sum takes out.
+    """
+    return np.repeat(grade_weights(grade) / grade_weights(), len(ALL_DIRECTIONS))
+
+
 @cache
 def _chances_of_words(stimp_ft: float) -> Array:
     """Chances of the words at each place for every way of calling them.
