@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from sgputt.errors import SgputtError
 from sgputt.safe_text import name_key, shown
@@ -15,6 +15,29 @@ class UnknownNameError(SgputtError):
 
 class SeveralNamesError(SgputtError):
     """More than one thing is called that."""
+
+
+def new_name_words(asked: str, known: Sequence[str], what: str) -> str:
+    """What to say of a name that is taken for a new one; empty where it is a known one.
+
+    Parameters
+    ----------
+    asked : str
+        As it was written, in full.
+    known : sequence of str
+        Those that there are.
+    what : str
+        What they are: player.
+    """
+    try:
+        find_named(asked, dict(zip(known, known, strict=True)), what, parts=False)
+    except UnknownNameError as exc:
+        part = name_key(asked)
+        inside = [name for name in known if part and part in name_key(name)]
+        hint = f"Did you mean {' or '.join(map(repr, inside))}?" if inside else exc.hint
+        said = f"'{shown(asked)}' is new here: nothing is stored under that name."
+        return f"{said} {hint}" if known else said
+    return ""
 
 
 def find_named(

@@ -10,6 +10,7 @@ from typing import Literal
 
 from sgputt.archive.sessions import Added, SessionLog
 from sgputt.archive.store import Archive
+from sgputt.naming import new_name_words
 from sgputt.practice.decision import known_from
 from sgputt.practice.drills import Drill
 from sgputt.practice.log import answers
@@ -42,12 +43,15 @@ class PracticeIntake:
         Everything wrong with the file; with one nothing is stored.
     sets : int
         Sets read.
+    notes : list of str
+        What was taken for granted: players of whom nothing was stored before.
     """
 
     kind: Literal["practice"] = "practice"
     added: Added = field(default_factory=Added)
     problems: list[SessionProblem] = field(default_factory=list)
     sets: int = 0
+    notes: list[str] = field(default_factory=list)
 
 
 def take_in_practice(
@@ -80,6 +84,10 @@ def take_in_practice(
     reading = read_practice(path, drills, player or _usual_player(archive), date_order, today)
     done = PracticeIntake(problems=reading.problems, sets=len(reading.sessions))
     if reading.sessions and not reading.problems:
+        known = _known_players(archive)
+        for name in dict.fromkeys(each.player for each in reading.sessions if known):
+            new = new_name_words(name, known, "player")
+            done.notes += [f"{name_of(path)}: {new}"] if new else []
         marked = _marked(reading.sessions, archive, {drill.id: drill for drill in drills})
         done.added = SessionLog(archive).add(sessions_frame(marked), once=True)
     return done
@@ -134,8 +142,12 @@ def is_practice(path: Path) -> bool:
 
 def _usual_player(archive: Archive) -> str | None:
     """The player set, or the only one known, for rows that name none."""
-    known = {*archive.players(), *SessionLog(archive).players()}
-    return archive.settings().player or (known.pop() if len(known) == 1 else None)
+    known = _known_players(archive)
+    return archive.settings().player or (known[0] if len(known) == 1 else None)
+
+
+def _known_players(archive: Archive) -> list[str]:
+    return sorted({*archive.players(), *SessionLog(archive).players()})
 
 
 def _marked(

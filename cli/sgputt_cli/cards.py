@@ -206,6 +206,7 @@ def _as_json(taken: list[_Taken], left: list[str]) -> dict[str, object]:
         found["practice"] = {
             "stored": [number for each in logs for number in each.added.stored],
             "unchanged": sum(each.added.unchanged for each in logs),
+            "notes": [note for each in logs for note in each.notes],
         }
         found["left_alone"] = left
     return found
@@ -292,12 +293,16 @@ def _account(name: str, intake: Intake) -> str:
 
 
 def _say_practice(name: str, intake: PracticeIntake) -> None:
+    for note in intake.notes:
+        write_line(f"Note: {note}", err=True)
     for problem in intake.problems:
         write_line(f"Problem: {problem}", err=True)
     if intake.problems:
         write_line(f"{name}: nothing was stored.", err=True)
     elif intake.added.stored:
         say(f"Stored {plural(len(intake.added.stored), 'set')} of practice from {name}.")
+        if intake.notes:
+            say("A slip of the pen? Take it back: sgputt drills undo")
 
 
 def _say_problems(problems: Sequence[Problem], notes: Sequence[str]) -> None:

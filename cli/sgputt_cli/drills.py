@@ -15,7 +15,7 @@ import polars as pl
 from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
-from sgputt.naming import SeveralNamesError, UnknownNameError, find_named
+from sgputt.naming import SeveralNamesError, UnknownNameError, find_named, new_name_words
 from sgputt.practice.decision import known_from
 from sgputt.practice.drills import Drill, habit_table, load_caution, serving_table
 from sgputt.practice.log import DrillHistory, answers, histories
@@ -71,10 +71,10 @@ def find_drill(drills: tuple[Drill, ...], asked: str, words: tuple[str, ...] = (
 
 @dataclass(frozen=True)
 class LogOwner:
-    """Whose practice it is; ``new`` when nothing is stored under that name."""
+    """Whose practice it is; ``new``: what to say when nothing is stored under that name."""
 
     name: str
-    new: bool
+    new: str = ""
 
 
 def whose_practice(shared: Shared, archive: Archive | None) -> LogOwner:
@@ -87,15 +87,15 @@ def whose_practice(shared: Shared, archive: Archive | None) -> LogOwner:
     asked = shared.player or usual or ""
     if asked:
         try:
-            return LogOwner(find_player(asked, known), new=False)
+            return LogOwner(find_player(asked, known))
         except UnknownNameError:
             if len(asked) > MAX_NAME:
                 raise click.UsageError(
                     f"--player: write a name of at most {MAX_NAME} characters."
                 ) from None
-            return LogOwner(asked, new=True)
+            return LogOwner(asked, new_name_words(asked, known, "player"))
     if len(known) == 1:
-        return LogOwner(known[0], new=False)
+        return LogOwner(known[0])
     if known:
         raise several_players(known)
     raise click.UsageError("Nobody is known yet. Say whose practice it is: --player NAME")
@@ -286,11 +286,26 @@ def _report(shared: Shared, drill: Drill, who: LogOwner, session: Session, sessi
         write_json({"session_id": session_id, **row, "passed": verdict})
         return
     say(f"Logged for {who.name}, {session.date}: {drill.name}, {_counts(session)}.")
-    say(f"Pass mark: {mark['text'].rstrip('.')}. {'Passed.' if verdict else 'Not yet.'}")
+    say(f"Pass mark: {mark['text'].rstrip('.')}. {_verdict(verdict, session, mark['balls'])}")
     if who.new:
-        say(f"'{who.name}' is new here: no rounds are stored under that name.")
+        say(who.new)
     click.echo(f"Next: sgputt drills history {drill.id}")
     click.echo("A mistake? Take it back: sgputt drills undo")
+
+
+def _verdict(passed: bool | None, session: Session, balls: int) -> str:
+    assert session.balls is not None
+    if passed is not None:
+        return "Passed." if passed else "Not yet."
+    if session.balls < balls:
+        return (
+            f"Neither passed nor failed: {plural(session.balls, 'ball')}, and a set has {balls}. It"
+            " counts in your success rate."
+        )
+    return (
+        f"Neither passed nor failed: {session.balls} balls are more than a set of {balls}. It counts"
+        " in your success rate; for a verdict log every set by itself."
+    )
 
 
 def _counts(session: Session) -> str:
@@ -494,6 +509,7 @@ def read_log(shared: Shared, file: Path, date_order: DateOrder | None, own: Path
                 "stored": done.added.stored,
                 "unchanged": done.added.unchanged,
                 "problems": [each.as_dict() for each in done.problems],
+                "notes": done.notes,
             }
         )
     else:
@@ -502,6 +518,8 @@ def read_log(shared: Shared, file: Path, date_order: DateOrder | None, own: Path
 
 
 def _say_read(file: Path, done: PracticeIntake) -> None:
+    for note in done.notes:
+        write_line(f"Note: {note}", err=True)
     for problem in done.problems:
         write_line(f"Problem: {problem}", err=True)
     if done.problems:

@@ -14,6 +14,7 @@ from sgputt.archive.store import NO_ROUNDS_HINT
 from sgputt.practice.decision import Decision, decide
 from sgputt.practice.drills import Drill, load_caution
 from sgputt.practice.plan import (
+    NO_MARK,
     USUAL_SESSIONS,
     Block,
     DatedGoal,
@@ -197,7 +198,7 @@ def _say_plan(plan: Plan) -> None:
         if line:
             say(line)
     block = next(each for each in plan.sessions[0].blocks if each.drill)
-    if block.mark is not None and block.drill is not None:
+    if block.role != "warm-up" and block.drill is not None:
         say("Log each set:")
         # Not wrapped, so that it can be copied.
         write_line(f"  sgputt drills log {block.drill.id} {block.drill.scoring.log_options}")
@@ -226,6 +227,8 @@ def _block_lines(block: Block, told: set[str]) -> Iterator[str]:
         if block.mark.set_up:
             yield f"Set up for you: {block.mark.set_up}"
         yield f"Pass mark: {block.mark.text}"
+    elif block.role != "warm-up":
+        yield f"Pass mark: {NO_MARK}"
 
 
 def _break(block: Block, emphasis: str = "") -> str:
@@ -291,6 +294,8 @@ def plan_markdown(plan: Plan, player: str | None, caution: str) -> str:
             if block.mark is not None:
                 lines.append(f"- **Pass mark:** {escaped(block.mark.text)}")
                 lines.append(f"- balls ____ {block.drill.scoring.counted} ____")
+            elif block.role != "warm-up":
+                lines += [f"- **Pass mark:** {NO_MARK}", "- balls ____ successes ____"]
             lines.append("")
     lines += ["## Mind", "", caution, "", f"{_from(plan)} {RULE}".strip(), ""]
     return "\n".join(lines)

@@ -7,7 +7,7 @@ from typing import Any
 
 from sgputt.practice.marks import PassMark
 from sgputt.practice.on_the_green import green_data
-from sgputt.practice.plan import Block, Plan, PlannedSession
+from sgputt.practice.plan import NO_MARK, Block, Plan, PlannedSession
 from sgputt.safe_text import MAX_NAME, on_a_page
 from sgputt.wording import RULE, percent, plural
 from sgputt_reports.page import TEMPLATES, Page, render, script_json, script_of
@@ -63,6 +63,7 @@ def practice_page(
         data=script_json(_cleaned(green_data(plan, player, shown_in))),
         rule=RULE,
         longest_name=MAX_NAME,
+        no_mark=NO_MARK,
     )
     whose = f"{player}: " if player else ""
     style = (TEMPLATES / "green.css").read_text(encoding="utf-8")

@@ -222,7 +222,7 @@ def pass_mark(drill: Drill, known: KnownStroke = NOBODY, harder: int = 0) -> Pas
 
 
 def mark_of_set(drill: Drill, known: KnownStroke, harder: int, balls: int | None) -> PassMark:
-    """Mark of a set as it was logged: of a shorter one than the drill's, its own.
+    """Mark of a set as it was logged: of a shorter one that has a mark, its own.
 
     Parameters
     ----------
@@ -231,8 +231,22 @@ def mark_of_set(drill: Drill, known: KnownStroke, harder: int, balls: int | None
     balls : int or None
         Balls that were putted.
     """
-    shorter = isinstance(drill.scoring, Count) and balls is not None and 1 < balls < drill.balls
-    return pass_mark(drill.part(balls or 1, drill.minutes) if shorter else drill, known, harder)
+    if not isinstance(drill.scoring, Count) or balls is None or balls >= drill.balls:
+        return pass_mark(drill, known, harder)
+    if not has_mark(balls, drill.balls):
+        return pass_mark(drill, known, harder)
+    part = drill.part(balls, drill.minutes)
+    # Balls that do not go round all the tees were putted all the same.
+    exact = replace(part, scoring=replace(part.scoring, balls=balls), balls=balls)
+    return pass_mark(exact, known, harder)
+
+
+def has_mark(balls: int, whole: int) -> bool:
+    """Whether a set of so many balls has a pass mark: a whole one, or half of its balls at least.
+
+    A few balls say little of a drill. A choice, no source.
+    """
+    return 2 * balls >= whole
 
 
 # A step of difficulty: this share of the balls more or less.

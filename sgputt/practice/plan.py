@@ -10,7 +10,7 @@ from typing import Any
 
 from sgputt.practice.decision import Decision, Priority, sets_of_a_step
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import PassMark, pass_mark
+from sgputt.practice.marks import PassMark, has_mark, pass_mark
 
 # Minutes. Two of rest after fifteen of work, as the catalogue's caution says; no block is longer
 # than fifteen, and shorter than five is not worth setting up. Choices, no source.
@@ -35,6 +35,8 @@ DAYS_A_WEEK = 7
 # Steps of the same thing that a goal may count on, each worth as much again: beyond that the
 # yardstick says nothing. A choice.
 MOST_STEPS = 3
+# Of a set that has fewer than half of a drill's balls.
+NO_MARK = "none for so few balls; count what succeeds and log it."
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,7 @@ class Block:
     set_number : int
         2 for a second set of the same drill.
     mark : PassMark or None
-        None for a break and in a warm-up.
+        None for a break, in a warm-up, and of fewer than half of the balls of a set.
     worth_per_round : float or None
         Strokes a round that this set should bring; None where nothing of the player's is behind it.
     """
@@ -220,15 +222,18 @@ class _Planner:
         return blocks
 
     def _best(self, left: int, blocks: Sequence[Block], opening: Priority | None) -> Block | None:
+        if opening is not None and opening.drill.id in self.drills:
+            # In a few minutes a few balls of it do more than another drill.
+            part = _part(self.drills[opening.drill.id], left, fewest=1)
+            if part is not None:
+                return self._block(part, 1)
         sets = [part for drill in self.drills.values() if (part := _part(drill, left)) is not None]
         sets = [part for part in sets if _sets_of(part.id, blocks) < MOST_SETS]
         if not sets:
             return None
-        for part in sets:
-            if opening is not None and part.id == opening.drill.id:
-                return self._block(part, 1)
         resting = {name for name, each in self.decision.answers.items() if each.rests}
         fresh = [part for part in sets if part.id not in resting] or sets
+        fresh = [part for part in fresh if self._marked(part)] or fresh
         best = max(fresh, key=lambda part: (self._gain(part) / part.minutes, part.id))
         return self._block(best, _sets_of(best.id, blocks) + 1)
 
@@ -254,10 +259,13 @@ class _Planner:
             drill=mark.drill,
             full_balls=self.drills[drill.id].balls,
             set_number=set_number,
-            mark=mark,
+            mark=mark if self._marked(drill) else None,
             why=self._why(drill),
             worth_per_round=gain if known else None,
         )
+
+    def _marked(self, part: Drill) -> bool:
+        return has_mark(part.balls, self.drills[part.id].balls)
 
     def _why(self, drill: Drill) -> str:
         if drill.id in self.why:
@@ -272,6 +280,7 @@ class _Planner:
         fit = [
             part for drill in self.drills.values() if (part := _part(drill, minutes)) is not None
         ]
+        fit = [part for part in fit if self._marked(part)] or fit
         games = [part for part in fit if part.kind in _UPKEEP_KINDS] or fit
         chosen = min(
             games,
@@ -301,13 +310,13 @@ def _place(blocks: list[Block], block: Block) -> None:
     blocks.insert(at[-1] + 1 if at else len(blocks), block)
 
 
-def _part(drill: Drill, minutes: int) -> Drill | None:
+def _part(drill: Drill, minutes: int, fewest: int | None = None) -> Drill | None:
     """A set that fits some minutes, 15 at most; None when too few balls would be left."""
     fits = min(drill.minutes, WORK_MINUTES, minutes)
     if fits == drill.minutes:
         return drill
     part = drill.part(drill.balls * fits // drill.minutes, fits)
-    least = max(len(set(drill.scoring.stations)), _FEWEST_BALLS)
+    least = max(len(set(drill.scoring.stations)), _FEWEST_BALLS) if fewest is None else fewest
     return (
         part if part.balls >= least and part.balls * drill.minutes <= drill.balls * fits else None
     )

@@ -209,15 +209,22 @@ class Goal:
     successes: int | None = None
     in_a_row: int | None = None
 
-    def passed(self, balls: int, successes: int) -> bool:
-        """Whether a logged set reached it.
+    def passed(self, balls: int, successes: int) -> bool | None:
+        """Whether a logged set reached it; None where its balls do not make a set.
 
-        A count is held to its share of the balls putted. A row is held to its rule: a set that was
-        over sooner ended because it was done; one that went on passed where its misses are too few
-        to have kept every row shorter.
+        A count of fewer balls than a set is passed once it has the successes and else not judged;
+        of more, it is judged where the balls that are too many change nothing. A row is held to its
+        rule: a set that was over sooner ended because it was done, unless it has too few successes
+        for that; one that went on passed where its misses are too few to have kept every row
+        shorter.
         """
         if self.in_a_row is None:
-            return successes * self.balls >= (self.successes or 0) * balls
+            wanted, too_many = self.successes or 0, max(balls - self.balls, 0)
+            if successes < wanted:
+                return None if balls < self.balls else False
+            return True if successes - too_many >= wanted else None
+        if balls < self.balls and successes < self.in_a_row:
+            return None
         misses = balls - successes
         surely = min(balls, self.balls) - misses > (self.in_a_row - 1) * (misses + 1)
         return surely or (balls <= self.balls and successes >= self.in_a_row)

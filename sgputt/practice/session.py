@@ -6,6 +6,7 @@ import datetime as dt
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from math import ceil
 from typing import Any
 
 import polars as pl
@@ -14,10 +15,13 @@ from sgputt.practice.drills import Drill
 from sgputt.practice.marks import PassMark
 from sgputt.practice.scoring import Goal
 from sgputt.safe_text import MAX_NAME
+from sgputt.wording import plural
 
 EARLIEST = dt.date(1950, 1, 1)
 MOST_BALLS = 1000
 MOST_MINUTES = 600.0
+# Nobody looks, putts and sees the ball stop in less: a choice, no source.
+LEAST_SECONDS_A_BALL = 3
 MOST_NOTE = 500
 
 SESSIONS_SCHEMA: dict[str, pl.DataType] = {
@@ -120,11 +124,13 @@ def _other_faults(session: Session, today: dt.date) -> Iterator[SessionFault]:
         allowed = f"a date from {EARLIEST.year} to today"
         yield SessionFault("date", str(session.date), allowed, "Check the year.")
     minutes = session.minutes
-    if minutes is not None and not 0 < minutes <= MOST_MINUTES:
-        allowed = f"minutes of more than 0 and up to {MOST_MINUTES:.0f}"
-        yield SessionFault(
-            "minutes", f"{minutes:g}", allowed, "Write how long it took, or leave it out."
-        )
+    seconds = LEAST_SECONDS_A_BALL * min(max(session.balls or 1, 1), MOST_BALLS)
+    if minutes is not None and not seconds <= minutes * 60 <= MOST_MINUTES * 60:
+        least = ceil(seconds / 6) / 10
+        of = "" if session.balls is None else f" for {plural(session.balls, 'ball')}"
+        allowed = f"{least:g} to {MOST_MINUTES:.0f} minutes{of}"
+        hint = f"A ball takes {LEAST_SECONDS_A_BALL} seconds at least. Write how long the set took,"
+        yield SessionFault("minutes", f"{minutes:g}", allowed, f"{hint} or leave it out.")
     if len(session.player) > MAX_NAME:
         allowed = f"a name of at most {MAX_NAME} characters"
         yield SessionFault("player", session.player[:30], allowed, "Shorten it.")
@@ -172,6 +178,9 @@ def kept_goal(pass_mark: str | None) -> Goal | None:
 
 
 def passed(row: dict[str, Any]) -> bool | None:
-    """Whether a set, a row of :data:`SESSIONS_SCHEMA`, reached its mark; None without one."""
+    """Whether a set, a row of :data:`SESSIONS_SCHEMA`, reached its mark.
+
+    None without a mark, and where its balls do not make a set.
+    """
     goal = kept_goal(row["pass_mark"])
     return None if goal is None else goal.passed(row["balls"], row["successes"])

@@ -51,7 +51,7 @@ def test_it_may_be_typed_again_at_any_time(sgputt: Command, folder: Path) -> Non
     (folder / "more practice.csv").write_text(log, encoding="utf-8")
     found = sgputt("import", folder, "--json").json
     assert found["stored"] == [3] and found["unchanged"] == [1, 2]
-    assert found["practice"] == {"stored": [2], "unchanged": 1}
+    assert found["practice"] == {"stored": [2], "unchanged": 1, "notes": []}
     assert [each["file"] for each in found["files"]] == [
         *("first.csv", "more practice.csv", "third.csv", "phone/second.csv"),
         "phone/deep/practice.csv",

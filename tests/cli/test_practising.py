@@ -89,6 +89,35 @@ def test_a_set_is_logged_shown_and_taken_back(six: Command) -> None:
     assert "no practice to take back" in nothing.err
 
 
+def test_a_few_balls_are_no_set_and_no_time_is_no_time(six: Command) -> None:
+    """3 of 3 balls passed a drill of 40, and 40 balls in 0.1 minutes were taken."""
+    ran = six("drills", "log", CIRCLE, "--balls", 3, "--successes", 3)
+    said = " ".join(ran.out.split())
+    assert "Neither passed nor failed: 3 balls, and a set has 40" in said and fits(ran.out)
+    found = six("drills", "log", CIRCLE, "--balls", 3, "--successes", 3, "--json").json
+    assert found["passed"] is None
+    (history,) = six("drills", "history", "--json").json["drills"]
+    assert (history["passed"], history["judged"], history["number_of_sets"]) == (0, 0, 2)
+    ran = six("drills", "log", CIRCLE, "--balls", 40, "--successes", 9, "--minutes", 0.1)
+    assert ran.status == 2
+    assert "allowed: 2 to 600 minutes for 40 balls" in " ".join(ran.err.split())
+
+
+def test_a_player_who_is_new_is_named_beside_the_known(six: Command, home: Path) -> None:
+    log = f"date,drill,balls,made,player\n2026-05-03,{CIRCLE},40,29,Mara Lindquist\n"
+    (home / "slip.csv").write_text(log, encoding="utf-8")
+    ran = six("drills", "read", "slip.csv")
+    assert ran.status == 0 and "undo" in ran.out
+    assert "'Mara Lindquist' is new here" in ran.err
+    assert "Did you mean 'Mara Lindqvist'?" in ran.err
+    assert six("drills", "undo").status == 0
+    (home / "slip.csv").write_text(log.replace("Mara Lindquist", "Mara"), encoding="utf-8")
+    found = six("import", "slip.csv", "--json").json["practice"]["notes"]
+    assert len(found) == 1 and "Did you mean 'Mara Lindqvist'?" in found[0]
+    (home / "slip.csv").write_text(log.replace("Mara Lindquist", "Tom Vale"), encoding="utf-8")
+    assert "Players: Mara, Mara Lindqvist." in six("drills", "read", "slip.csv").err
+
+
 def test_restarts_will_do_for_a_streak(six: Command) -> None:
     found = six("drills", "log", LADDER, "--balls", 14, "--restarts", 3, "--json").json
     assert (found["successes"], found["restarts"], found["date"]) == (11, 3, str(date.today()))
@@ -148,9 +177,9 @@ def test_several_players_need_a_choice(six: Command) -> None:
 
 def test_a_file_is_read_once_and_taken_back_whole(six: Command) -> None:
     first = six("drills", "read", "practice.csv", "--json")
-    assert first.json == {"stored": [1, 2, 3], "unchanged": 0, "problems": []}
+    assert first.json == {"stored": [1, 2, 3], "unchanged": 0, "problems": [], "notes": []}
     again = six("drills", "read", "practice.csv", "--json")
-    assert again.json == {"stored": [], "unchanged": 3, "problems": []}
+    assert again.json == {"stored": [], "unchanged": 3, "problems": [], "notes": []}
     assert again.status == 0
     history = six("drills", "history", "--json").json["drills"]
     assert [(each["drill"], each["balls"]) for each in history] == [(CIRCLE, 80), (LADDER, 14)]

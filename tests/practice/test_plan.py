@@ -137,6 +137,13 @@ def test_out_of_range_is_an_error(minutes: int, sessions: int, nobody: Decision)
         make_plan(nobody, DRILLS, minutes, sessions)
 
 
+def test_few_balls_have_no_mark(short: Decision) -> None:
+    (session,) = make_plan(short, DRILLS, 5).sessions
+    (block,) = session.blocks
+    assert block.drill is not None and 2 * block.drill.balls < block.full_balls
+    assert block.mark is None and block.drill.id == short.priorities[0].drill.id
+
+
 @pytest.mark.parametrize("minutes", [10, 12, 15])
 def test_a_warm_up_finds_the_pace_and_sees_short_putts_drop(minutes: int) -> None:
     plan = warm_up(DRILLS, minutes)

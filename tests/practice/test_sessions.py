@@ -11,7 +11,7 @@ import pytest
 from sgputt.inference.intervals import wilson_interval
 from sgputt.practice.drills import load_drills
 from sgputt.practice.log import histories
-from sgputt.practice.marks import NOBODY, pass_mark
+from sgputt.practice.marks import NOBODY, mark_of_set, pass_mark
 from sgputt.practice.session import (
     Session,
     complete,
@@ -52,6 +52,9 @@ def columns(session: Session) -> list[str]:
         (a_set(restarts=2), ["restarts"]),
         (a_set(minutes=0.0), ["minutes"]),
         (a_set(minutes=float("nan")), ["minutes"]),
+        (a_set(minutes=0.1), ["minutes"]),
+        (a_set(minutes=1.9), ["minutes"]),
+        (a_set(minutes=2.0), []),
         (a_set(day=TODAY + timedelta(days=2)), ["date"]),
         (a_set(day=date(1900, 1, 1)), ["date"]),
         (a_set(note="x" * 501), ["note"]),
@@ -88,10 +91,16 @@ def row(session: Session, **mark: Any) -> dict[str, Any]:
     [
         (a_set(made=29), {"successes": 29, "balls": 40, "in_a_row": None}, True),
         (a_set(made=28), {"successes": 29, "balls": 40, "in_a_row": None}, False),
-        (a_set(balls=80, made=58), {"successes": 29, "balls": 40, "in_a_row": None}, True),
+        # Too few balls for a set, or too many to know which: neither passed nor failed.
+        (a_set(balls=3, made=3), {"successes": 29, "balls": 40, "in_a_row": None}, None),
+        (a_set(balls=35, made=29), {"successes": 29, "balls": 40, "in_a_row": None}, True),
+        (a_set(balls=80, made=58), {"successes": 29, "balls": 40, "in_a_row": None}, None),
+        (a_set(balls=42, made=31), {"successes": 29, "balls": 40, "in_a_row": None}, True),
+        (a_set(balls=80, made=28), {"successes": 29, "balls": 40, "in_a_row": None}, False),
+        (a_set(STREAK, 3, 3), {"successes": None, "balls": 28, "in_a_row": 5}, None),
         (a_set(STREAK, 28, 23), {"successes": None, "balls": 28, "in_a_row": 5}, True),
         (a_set(STREAK, 29, 24), {"successes": None, "balls": 28, "in_a_row": 5}, False),
-        (a_set(STREAK, 6, 4), {"successes": None, "balls": 28, "in_a_row": 5}, False),
+        (a_set(STREAK, 6, 4), {"successes": None, "balls": 28, "in_a_row": 5}, None),
         # 29 of 30 with one miss: one of its two rows has 14 or more, and is done by ball 28.
         (a_set(STREAK, 30, 29), {"successes": None, "balls": 29, "in_a_row": 14}, True),
         (a_set(STREAK, 30, 28), {"successes": None, "balls": 29, "in_a_row": 14}, False),
@@ -103,6 +112,11 @@ def row(session: Session, **mark: Any) -> dict[str, Any]:
 )
 def test_passed(session: Session, mark: dict[str, Any], reached: bool | None) -> None:
     assert passed(row(session, **mark)) is reached
+
+
+@pytest.mark.parametrize(("balls", "held_to"), [(3, 40), (19, 40), (20, 20), (30, 30), (41, 40)])
+def test_half_of_the_balls_of_a_drill_have_a_mark_of_their_own(balls: int, held_to: int) -> None:
+    assert mark_of_set(DRILLS[COUNT], NOBODY, 0, balls).goal.balls == held_to
 
 
 def test_a_mark_is_kept_as_it_was() -> None:

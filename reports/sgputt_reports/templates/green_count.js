@@ -18,12 +18,15 @@ const countOf = (rule, balls, goesOn) => {
   return { balls: balls.length, made, misses, run, left, through, passed, isOver };
 };
 
-// Minutes at work on a set: from ball to ball, without long pauses.
+// Minutes at work on a set: from ball to ball, without long pauses; 0 where the balls were counted
+// faster than anyone putts, as when they are typed in afterwards.
+const LEAST_S = 3;
 const minutesOf = (balls) => {
   let seconds = 0;
   balls.forEach(([, at], index) => {
     const gap = index ? at - balls[index - 1][1] : 0;
     if (gap > 0 && gap <= IDLE_S) seconds += gap;
   });
-  return Math.round(seconds / 6) / 10;
+  const minutes = Math.round(seconds / 6) / 10;
+  return minutes * 60 >= LEAST_S * balls.length ? minutes : 0;
 };
