@@ -303,8 +303,8 @@ def _verdict(passed: bool | None, session: Session, balls: int) -> str:
             " counts in your success rate."
         )
     return (
-        f"Neither passed nor failed: {session.balls} balls are more than a set of {balls}. It counts"
-        " in your success rate; for a verdict log every set by itself."
+        f"Neither passed nor failed: {session.balls} balls, and a set has {balls}. It counts in"
+        " your success rate; for a verdict log every set by itself."
     )
 
 
@@ -423,6 +423,7 @@ def _transfer_json(found: Transfer) -> dict[str, object]:
         "change": asdict(found.change),
         "habit": None if found.stroke is None else asdict(found.stroke),
         "verdict": found.verdict,
+        "words": found.words,
         "shared_with": list(found.shared_with),
     }
 
@@ -430,7 +431,7 @@ def _transfer_json(found: Transfer) -> dict[str, object]:
 def _show_transfer(found: Transfer, against: str) -> None:
     sets = plural(found.sets, "set")
     say(f"{found.drill.name}: {sets} since {found.first}")
-    for line in (*_rates(found.course, against), *_change_words(found.change)):
+    for line in (found.words, *_rates(found.course, against), *_change_words(found.change)):
         say_indented(line)
     if found.stroke is not None:
         say_indented(found.stroke.words)
@@ -478,7 +479,7 @@ def _change_words(change: Change) -> list[str]:
                 f" a {spell} spell luck evens out."
             )
         lines.append(f"Chance that you truly improved: {chances(change.chance_improved)}.")
-    lines.append(change.words)
+    lines += [change.words] if change.verdict == "cannot tell" else []
     if change.rest is not None:
         lines.append(f"All other putting meanwhile: {signed(change.rest)} a round.")
     return lines

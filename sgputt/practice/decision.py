@@ -27,7 +27,15 @@ from sgputt.practice.marks import (
     PassMark,
     pass_mark,
 )
-from sgputt.practice.needs import ANY, DEPARTURE, FEWEST_ROUNDS, Need, needs_of, range_of
+from sgputt.practice.needs import (
+    ANY,
+    DEPARTURE,
+    FEWEST_ROUNDS,
+    Need,
+    needs_of,
+    range_of,
+    spread_ratios,
+)
 from sgputt.practice.worth import drill_worths, met_putts, steps_of, usual_putts, worth_of_steps
 from sgputt.putts.table import ROUND_KEY
 from sgputt.stroke.causes import told_habits
@@ -296,7 +304,7 @@ def decide(
     return Decision(
         rounds=rounds,
         stands_out=stands_out,
-        note=_note(rounds, fit is not None, needs, priorities),
+        note=_note(rounds, None if fit is None else own, needs, priorities),
         needs=needs,
         priorities=priorities if own.somebody else priorities[:1],
         known=own,
@@ -448,7 +456,9 @@ def sets_of_a_step(mark: PassMark) -> float:
     return _USUAL_SETS if mark.passed_now is None else 2 / max(mark.passed_now, _LEAST_PASSED)
 
 
-def _note(rounds: int, fitted: bool, needs: Sequence[Need], priorities: Sequence[Priority]) -> str:
+def _note(
+    rounds: int, own: KnownStroke | None, needs: Sequence[Need], priorities: Sequence[Priority]
+) -> str:
     """Why nothing stands out, or why what does comes later."""
     told = [need for need in needs if need.told]
     if told:
@@ -457,7 +467,7 @@ def _note(rounds: int, fitted: bool, needs: Sequence[Need], priorities: Sequence
         words = told[0].words
         return f"What stands out: {words}. Yet another drill pays more strokes, so it comes first."
     size = "a habit or a weakness as large as a stroke a round"
-    if not fitted:
+    if own is None:
         so_far = f"{plural(rounds, 'round')} so far" if rounds else "no round is stored"
         return (
             f"Nothing can be told of your putting yet: {so_far}. About {FEWEST_ROUNDS} rounds with"
@@ -468,7 +478,10 @@ def _note(rounds: int, fitted: bool, needs: Sequence[Need], priorities: Sequence
             f"Nothing stands out yet, and in {rounds} rounds nothing can: about {FEWEST_ROUNDS}"
             f" tell {size}."
         )
+    ratios = spread_ratios(own)
+    widths = ", ".join(f"{cause} {ratios[part]:.1f}" for cause, part in SPREADS.items())
     return (
-        "Nothing stands out: no habit, and no part of your stroke is out of line with the rest."
-        " More rounds would tell smaller ones."
+        "Nothing stands out: no habit, and no part of your stroke can be told from the others. How"
+        f" many times as wide as a tour player's they spread: {widths}. More rounds would tell"
+        " smaller differences."
     )

@@ -154,6 +154,13 @@ def needs_of(
     return sorted(found, key=lambda need: (not need.told, -need.worth))
 
 
+def spread_ratios(known: KnownStroke) -> dict[str, float]:
+    """How many times as wide as a tour player's each spread is, by its part."""
+    return {
+        part: getattr(known.best, part) / getattr(TOUR_STROKE, part) for part in SPREADS.values()
+    }
+
+
 def _spread(known: KnownStroke, part: str, total: Array) -> Need:
     """A spread; told when it is out of line with the player's other spreads."""
     ratios = {
@@ -168,8 +175,7 @@ def _spread(known: KnownStroke, part: str, total: Array) -> Need:
     error = float(np.sqrt(known.chances @ (beyond - mean) ** 2))
     told = float(ndtr((_OUT_OF_LINE - mean) / max(error, 1e-9))) * len(SPREADS) < _FALSE
     told = told and known.rounds >= FEWEST_ROUNDS
-    own = getattr(known.best, part) / getattr(TOUR_STROKE, part)
-    wide = f"it spreads {own:.1f} times as wide as a tour player's"
+    wide = f"it spreads {spread_ratios(known)[part]:.1f} times as wide as a tour player's"
     words = f"steadier {_CAUSE_OF[part]} pays: {wide}"
     if told:
         words = f"{_SPREAD_WORDS[part]} is out of line with the rest of your stroke: {wide}"

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -42,7 +42,7 @@ from sgputt.season.scored import Scored
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE
-from sgputt.wording import chances
+from sgputt.wording import chances, plural
 
 # Strokes a round. How much a drill may change what it trains, as a standard deviation around
 # nothing, before any round after it is seen: an assumption, no source.
@@ -379,10 +379,13 @@ class StrokeChange:
     smaller: float
 
     @property
+    def told(self) -> bool:
+        """Whether it has become smaller, more than luck explains."""
+        return self.smaller >= _SURE_OF_HABIT
+
+    @property
     def words(self) -> str:
         """The change in a sentence."""
-        if self.smaller >= _SURE_OF_HABIT:
-            return f"Your habit ({self.habit}) has become smaller: more than luck explains."
         return f"Chance that your habit ({self.habit}) has become smaller: {chances(self.smaller)}."
 
 
@@ -411,10 +414,26 @@ class Transfer:
 
     @property
     def verdict(self) -> str:
-        """``improved``, ``worse`` or ``cannot tell``, by the putts or by the habit."""
-        if self.stroke is not None and self.stroke.smaller >= _SURE_OF_HABIT:
-            return "improved"
+        """``improved``, ``worse`` or ``cannot tell``, by the putts or by the habit.
+
+        Where the habit became smaller and the putts worse, nothing can be told.
+        """
+        if self.stroke is not None and self.stroke.told:
+            return "cannot tell" if self.change.verdict == "worse" else "improved"
         return self.change.verdict
+
+    @property
+    def words(self) -> str:
+        """The verdict in a sentence."""
+        if self.stroke is not None and self.stroke.told:
+            habit = f"your habit ({self.stroke.habit}) has become smaller, more than luck explains"
+            if self.change.verdict == "worse":
+                return f"Cannot tell: {habit}, yet the putts that it trains got worse."
+            return f"It shows on the course: {habit}."
+        return {
+            "improved": "It shows on the course: more than luck explains.",
+            "worse": "It got worse, more than luck explains: look why before the next set.",
+        }.get(self.verdict, "Cannot tell whether it shows on the course.")
 
 
 def transfers(
@@ -448,6 +467,8 @@ def transfers(
         if first not in fits:
             fits[first] = (_fit(scored, first, before=True), _fit(scored, first, before=False))
         stroke = _habit_change(drill, *fits[first])
+        if stroke is not None and stroke.told and change.verdict == "cannot tell":
+            change = replace(change, words=_BY_THE_HABIT)
         found.append(Transfer(drill, sets.height, first, course, change, others, stroke))
     return found
 
@@ -505,15 +526,15 @@ def change_since(drill: Drill, first: dt.date, scored: Scored, level: float = LE
     """
     area = trained_by(drill, scored)
     if area is None:
-        why = "putts from off the green are not counted"
+        why = "Putts from off the green are not counted"
         if drill.surface == "green":
-            why = "it takes putts that the drill trains, and others to hold them against"
-        return _unknown(scored.rounds, first, f"Cannot tell: {why}.", level)
+            why = "It takes putts that the drill trains, and others to hold them against"
+        return _unknown(scored.rounds, first, f"{why}.", level)
     early = area.rounds.filter(pl.col("date") <= first)
     late = area.rounds.filter(pl.col("date") > first)
     if early.is_empty() or late.is_empty():
         which = "before the first practice" if early.is_empty() else "since the first practice"
-        return _unknown(area.rounds, first, f"Cannot tell yet: no round {which}.", level)
+        return _unknown(area.rounds, first, f"There is no round {which}.", level)
     raw = difference(area.sample(early), area.sample(late), level)
     rest = difference(area.sample(early, "rest"), area.sample(late, "rest"), level)
     return _judged(raw, float(rest.value[0]), (early, late), area, level)
@@ -635,24 +656,25 @@ def _verdict(chance: float | None, low: float, high: float) -> str:
     return "cannot tell"
 
 
+# A habit of all putts leaves hardly any putts to hold those that a drill trains against.
+_BY_THE_HABIT = "The putts it trains, held against your others, do not tell by themselves."
+
+
 def _change_words(
     verdict: str, known: bool, rounds: tuple[int, int], gain: float, more: int | None
 ) -> str:
-    if verdict == "improved":
-        return "It shows on the course: more than luck explains."
-    if verdict == "worse":
-        return "It got worse, more than luck explains: look at the cause before the next set."
+    if verdict != "cannot tell":
+        return "The putts it trains tell it, held against your others."
     if not known:
-        return f"Cannot tell yet: it takes {FEWEST_ROUNDS} rounds before and after at least."
+        return f"It takes {FEWEST_ROUNDS} rounds before and after at least."
     if gain < LEAST_GAIN:
-        return "Cannot tell: hardly anything was lost there, so there is little to win."
+        return "Hardly anything was lost there, so there is little to win."
     if more is None:
         return (
-            f"Cannot tell, and more rounds would not: a gain of about {gain:.2f} strokes a round"
-            f" is too small beside the luck of the {rounds[0]} rounds before."
+            f"More rounds would not tell: a gain of about {gain:.2f} strokes a round is too small"
+            f" beside the luck of the {rounds[0]} rounds before."
         )
-    plural = "round" if more == 1 else "rounds"
     return (
-        f"Cannot tell yet. A true gain of about {gain:.2f} strokes a round would usually show"
-        f" after about {more} more {plural}."
+        f"A true gain of about {gain:.2f} strokes a round would usually show after about"
+        f" {plural(more, 'more round')}."
     )

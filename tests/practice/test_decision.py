@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -76,6 +77,9 @@ def test_a_player_without_a_fault_is_told_of_none(seed: int) -> None:
     found = season_of(USUAL, 40, 20 + seed).decision
     assert not found.stands_out
     assert found.note.startswith("Nothing stands out")
+    # Beside "spreads 2.0 times as wide as a tour player's" no part may be called in line.
+    assert "in line" not in found.note and "out of line" not in found.note
+    assert re.search(r"they spread: read \d\.\d, direction \d\.\d, pace \d\.\d\.", found.note)
     assert found.priorities and found.priorities[0].need.habit is None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import polars as pl
@@ -11,6 +12,7 @@ from sgputt.inference.intervals import per_round
 from sgputt.practice.drills import Drill, load_drills
 from sgputt.practice.transfer import (
     Change,
+    StrokeChange,
     change_since,
     course_rate,
     trained_by,
@@ -216,3 +218,26 @@ def test_each_drill_logged_once_with_those_it_cannot_be_told_from() -> None:
     assert first.shared_with == ("both-breaks-4-and-6ft",)
     assert found[2].shared_with == ()
     assert transfers(log.clear(), DRILLS, scored(rounds(USUAL, 4, 1))) == []
+
+
+@pytest.mark.parametrize(
+    ("smaller", "by_putts", "verdict", "says"),
+    [
+        (0.99, "cannot tell", "improved", "your habit (short) has become smaller"),
+        (0.99, "worse", "cannot tell", "yet the putts that it trains got worse"),
+        (0.6, "cannot tell", "cannot tell", "Cannot tell whether it shows"),
+        (0.6, "improved", "improved", "It shows on the course"),
+    ],
+)
+def test_habit_and_putts_are_one_verdict(
+    smaller: float, by_putts: str, verdict: str, says: str
+) -> None:
+    """One player was told "Cannot tell" and that the habit had become smaller."""
+    day = last_day_before(4)
+    table = scored(rounds(USUAL, 4, 1, USUAL))
+    (found,) = transfers(practised(CIRCLE.id, day), DRILLS, table)
+    habit = StrokeChange("short", -0.1, -0.02, smaller)
+    one = replace(found, change=replace(found.change, verdict=by_putts), stroke=habit)
+    assert one.verdict == verdict and says in one.words
+    assert ("Cannot tell" in one.words) == (verdict == "cannot tell")
+    assert "Cannot tell" not in found.change.words
