@@ -16,6 +16,7 @@ from sgputt.errors import TooFewError
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.putts.table import BREAKS, ROUND_KEY, SLOPES
 from sgputt.stroke.expected import ExpectedGrid, expected_grid
+from sgputt.stroke.explanations import LINES, SIDES, Place
 from sgputt.stroke.fitting import (
     LEVEL,
     NAMES,
@@ -38,30 +39,9 @@ _PART_OF = {"read": "read", "direction": "direction_deg", "pace": "pace"}
 # A step that practice may bring: halfway to the tour's spread in its logarithm, at most 15 % and at
 # least 5 % of the own. A choice of this project; nobody has measured it.
 LEAST_STEP, MOST_STEP = 0.05, 0.15
-# Habits smaller than the model can be trusted with are not told: shares of the break, degrees, and
-# shares of the roll. Measured on invented players whose greens and words the fit does not know.
-_DOUBT = {"break": 0.06, "degrees": 0.10, "roll": 0.012}
-# Looked at together: break all and by side, left or right, pace all, by slope, on fast greens.
-_LOOKED_AT = 6
-_TOLD = 0.05
-# Values in which a habit of one kind may lie, and what it would be were it only in one place.
-_PLACES_OF: dict[str, tuple[str, ...]] = {
-    "break": ("less_left_to_right", "less_right_to_left"),
-    "roll": ("long", "long_uphill", "long_downhill", "long_fast"),
-}
-_ONLY_AT: dict[str, dict[str, tuple[int, ...]]] = {
-    "break": {"all": (1, 1), "left to right": (1, 0), "right to left": (0, 1)},
-    "roll": {
-        "all": (1, 0, 0, 0),
-        "uphill": (0, 1, 0, 0),
-        "downhill": (0, 0, 1, 0),
-        "fast greens": (0, 0, 0, 1),
-    },
-}
-# A habit of the read is told of both breaks only if the smaller is at least so much of the larger.
-_BOTH_FROM = 0.5
-# What a place leaves unexplained (chi squared) may be luck below this.
-_EXPLAINED = 7.8
+# A habit is told from this chance on that it is among those that explain the putts, and this one
+# that it goes the way it is said to go.
+_AMONG, _THIS_WAY = 0.8, 0.975
 _FAST_NODE_FT = float(STIMPS_FT[STIMPS_FT >= FAST_STIMP_FT][0])
 
 
@@ -115,7 +95,8 @@ class Habit:
     chance : float
         That it is this way and not the other.
     told : bool
-        Whether it is beyond luck, all habits looked at together, and not said by another one.
+        Whether it is among the fewest habits that explain the putts, beyond luck, all looked at
+        together.
     worth_per_round : StrokesWorth
         What it costs a stroke that has no other habit.
     text : str
@@ -372,10 +353,7 @@ def told_habits(fit: FittedStroke, putts: pl.DataFrame) -> dict[tuple[str, str],
     green = putts.filter(pl.col("surface") == "green")
     rows = green.select(pl.col("slope").cast(pl.String), "stimp_ft")
     habits = _Habits(fit, None, rows)
-    places = [(kind, where) for kind in _PLACES_OF for where in habits.told_at(kind)]
-    if habits.sure("degrees", "all"):
-        places.append(("degrees", "all"))
-    return {place: habits.value(*place)[0] for place in places}
+    return {place: habits.value(place)[0] for place in LINES if place in habits.told}
 
 
 class _Habits:
@@ -393,75 +371,66 @@ class _Habits:
 
     @cached_property
     def all(self) -> list[Habit]:
-        told = {kind: self.told_at(kind) for kind in _PLACES_OF}
         found = [
-            self._habit("break", where, where in told["break"])
-            for where in ("all", "left to right", "right to left")
+            self._habit(place)
+            for place in LINES
+            if place[1] != "fast greens" or self.shares["long_fast"] > 0
         ]
-        found.append(self._habit("degrees", "all", self.sure("degrees", "all")))
-        places = ["all", "uphill", "downhill"]
-        if self.shares["long_fast"] > 0:
-            places.append("fast greens")
-        found += [self._habit("roll", where, where in told["roll"]) for where in places]
         return sorted(found, key=lambda each: (not each.told, -each.worth_per_round.value))
 
+    @cached_property
+    def told(self) -> set[Place]:
+        """Of the likeliest set of habits, those that are beyond luck."""
+        likely = self.fit.explained
+        return {
+            place
+            for place in likely.best
+            if likely.chances[place] >= _AMONG
+            and self._chance(*self._taken(place, likely.best_values, likely.best_covariance))
+            >= _THIS_WAY
+        }
+
+    def value(self, place: Place) -> tuple[float, float]:
+        """A habit's value with its sign, and its standard error.
+
+        Of a told one as if the likeliest set were the true one, else over all sets.
+        """
+        if place in self.told:
+            likely = self.fit.explained
+            return self._taken(place, likely.best_values, likely.best_covariance)
+        return self._taken(place, self.fit.values, self.fit.covariance)
+
+    def _taken(self, place: Place, values: Array, covariance: Array) -> tuple[float, float]:
+        weights = np.zeros(len(values))
+        for name, weight in self._sum(*place).items():
+            weights[NAMES.index(name)] = weight
+        return float(weights @ values), float(np.sqrt(weights @ covariance @ weights))
+
+    @staticmethod
+    def _chance(value: float, error: float) -> float:
+        return float(ndtr(abs(value) / error))
+
     def _sum(self, kind: str, where: str) -> dict[str, float]:
-        """Values that a habit adds up, with their weights."""
+        """Values that a habit on such putts adds up, with their weights."""
         if kind == "degrees":
             return {"left_deg": 1.0}
         if kind == "break":
-            sides = {"left to right": "less_left_to_right", "right to left": "less_right_to_left"}
-            if where == "all":
-                return dict.fromkeys(sides.values(), 0.5)
-            return {sides[where]: 1.0}
+            sides = {"left to right": SIDES[0], "right to left": SIDES[1]}
+            return dict.fromkeys(SIDES, 0.5) if where == "all" else {sides[where]: 1.0}
+        felt = {"long_uphill": self.fit.uphill_share, "long_downhill": self.fit.downhill_share}
+        fast = {"long_fast": self.shares["long_fast"]}
+        sloped = {name: self.shares[name] * felt[name] for name in felt}
         of = {
-            "all": {"long": 1.0, **self.shares},
-            "uphill": {"long": 1.0, "long_uphill": 1.0, "long_fast": self.shares["long_fast"]},
-            "downhill": {"long": 1.0, "long_downhill": 1.0, "long_fast": self.shares["long_fast"]},
-            "fast greens": {**self.shares, "long": 1.0, "long_fast": 1.0},
+            "all": {**sloped, **fast},
+            "uphill": {"long_uphill": felt["long_uphill"], **fast},
+            "downhill": {"long_downhill": felt["long_downhill"], **fast},
+            "fast greens": {**sloped, "long_fast": 1.0},
         }
-        return of[where]
+        return {"long": 1.0, **of[where]}
 
-    def value(self, kind: str, where: str) -> tuple[float, float]:
-        """A habit's value with its sign, and its standard error with the model's own doubt."""
-        weights = np.zeros(len(NAMES))
-        for name, weight in self._sum(kind, where).items():
-            weights[NAMES.index(name)] = weight
-        error = float(np.sqrt(weights @ self.fit.covariance @ weights))
-        return float(weights @ self.fit.values), float(np.hypot(error, _DOUBT[kind]))
-
-    def sure(self, kind: str, where: str) -> bool:
-        value, error = self.value(kind, where)
-        return 2 * float(ndtr(-abs(value) / error)) * _LOOKED_AT < _TOLD
-
-    def told_at(self, kind: str) -> set[str]:
-        """Where a kind of habit is told: the fewest places that explain what was found."""
-        at = [NAMES.index(name) for name in _PLACES_OF[kind]]
-        values = self.fit.values[at]
-        covariance = self.fit.covariance[np.ix_(at, at)] + np.eye(len(at)) * _DOUBT[kind] ** 2
-        places = {
-            where: np.array(line, dtype=np.float64)
-            for where, line in _ONLY_AT[kind].items()
-            if where != "fast greens" or self.shares["long_fast"] > 0
-        }
-        if kind == "break" and not _alike(values):
-            del places["all"]
-        chosen: list[str] = []
-        while len(chosen) < len(values):
-            left = {
-                where: _unexplained(values, covariance, [places[w] for w in [*chosen, where]])
-                for where in places
-                if where not in chosen
-            }
-            if not left:
-                break
-            chosen.append(min(left, key=lambda where: left[where]))
-            if left[chosen[-1]] < _EXPLAINED:
-                break
-        return {where for where in chosen if self.sure(kind, where)}
-
-    def _habit(self, kind: str, where: str, told: bool) -> Habit:
-        value, error = self.value(kind, where)
+    def _habit(self, place: Place) -> Habit:
+        kind, where = place
+        value, error = self.value(place)
         reach = float(ndtri((1 + self.fit.level) / 2)) * error
         size, low, high = abs(value), max(abs(value) - reach, 0.0), abs(value) + reach
         words = {
@@ -470,49 +439,31 @@ class _Habits:
             "roll": ("long", "short"),
         }
         habit = words[kind][value < 0]
-        worth = self._worth(kind, where, size, low, high)
+        worth = self._worth(place, value, low, high)
         unit = {"break": "share of the break", "degrees": "degrees", "roll": "share of the roll"}
-        chance = float(ndtr(size / error))
+        chance = self._chance(value, error)
         text = habit_text(habit, where, size, low, high, worth)
+        told = place in self.told
         return Habit(habit, where, size, low, high, unit[kind], chance, told, worth, text)
 
-    def _worth(self, kind: str, where: str, size: float, low: float, high: float) -> StrokesWorth:
+    def _worth(self, place: Place, value: float, low: float, high: float) -> StrokesWorth:
         """What the habit costs a stroke without any other, as the square of it at its ends."""
         values = self.fit.values.copy()
         values[len(SPREADS) :] = 0.0
         clean = stroke_of(values, self.fit.stroke)
-        value, _ = self.value(kind, where)
-        only_there = {
-            "uphill": ["long_uphill"],
-            "downhill": ["long_downhill"],
-            "fast greens": ["long_fast"],
-        }
-        whole = ["long"] if kind == "roll" else list(self._sum(kind, where))
-        habit = replace(clean, **dict.fromkeys(only_there.get(where, whole), value))
+        moved = LINES[place]
+        felt = {"uphill": self.fit.uphill_share, "downhill": self.fit.downhill_share}
+        by = value / felt.get(place[1], 1.0)
+        habit = replace(clean, **{name: by * each for name, each in moved.items()})
         assert self.met is not None
         met = self.met
-        if where == "fast greens":
+        if place[1] == "fast greens":
             share = self.shares["long_fast"]
             met = replace(met, weights=met.weights * share, stimp_ft=_FAST_NODE_FT)
         cost = max(met.putts_a_round(habit) - met.putts_a_round(clean), 0.0)
-        if size == 0:
+        if value == 0:
             return StrokesWorth(0.0, 0.0, 0.0)
-        return StrokesWorth(cost, cost * (low / size) ** 2, cost * (high / size) ** 2)
-
-
-def _alike(values: Array) -> bool:
-    """Whether the habits of both breaks go the same way and neither is much the larger."""
-    small, large = np.sort(np.abs(values))
-    return bool(values.prod() > 0 and small >= _BOTH_FROM * large)
-
-
-def _unexplained(values: Array, covariance: Array, lines: list[Array]) -> float:
-    """Chi squared of what is left of some values when they may lie along these lines."""
-    precision = np.linalg.inv(covariance)
-    along = np.stack(lines, axis=1)
-    fitted = np.linalg.lstsq(along.T @ precision @ along, along.T @ precision @ values)[0]
-    rest = values - along @ fitted
-    return float(rest @ precision @ rest)
+        return StrokesWorth(cost, cost * (low / value) ** 2, cost * (high / value) ** 2)
 
 
 def habit_text(

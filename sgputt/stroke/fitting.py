@@ -24,6 +24,7 @@ from scipy.special import ndtr, ndtri
 from sgputt.errors import TooFewError
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.putts.table import BREAKS, PACES, ROUND_KEY, SIDES, SLOPES
+from sgputt.stroke.explanations import Explained, explain
 from sgputt.stroke.outcomes import (
     ALL_DIRECTIONS,
     GRADES,
@@ -99,6 +100,8 @@ _CLOSE = 5e-3
 # Rounds that the plain information of the putts counts for beside the spread between rounds.
 _ROUNDS_OF_DOUBT = 10
 _TINY = 1e-300
+# A share of the penalty that only what no putt speaks of can feel.
+_HARDLY = 1e-3
 
 
 @dataclass(frozen=True)
@@ -108,12 +111,17 @@ class FittedStroke:
     Attributes
     ----------
     stroke : PuttingStroke
-        The most likely one, given the penalty.
+        The mean of what the putts leave possible.
     values : ndarray, shape (10,)
         :data:`NAMES` in order, the spreads as logarithms.
     covariance : ndarray, shape (10, 10)
         Of ``values``: the curvature, widened where rounds differ more than putts alone would make
-        them (days and courses).
+        them (days and courses), and by not knowing which habits there are.
+    explained : Explained
+        Which habits explain the putts; what was fitted beside the stroke stands behind ``NAMES``.
+    uphill_share, downhill_share : float
+        How far a habit uphill (downhill) acts on the putts called so, in the mean: a slope hardly
+        to be seen counts in part.
     putts, misses, leaves, rounds : int
         Putts used, misses among them, misses with a known leave, and rounds.
     sides, paces, breaks : int
@@ -131,6 +139,9 @@ class FittedStroke:
     stroke: PuttingStroke
     values: Array
     covariance: Array
+    explained: Explained
+    uphill_share: float
+    downhill_share: float
     putts: int
     misses: int
     leaves: int
@@ -193,6 +204,8 @@ class Seen:
         Putts of that kind; parts of a putt count at neighbouring nodes.
     weights : dict of ndarray, shape (rows, lengths, places)
         By node of green speed: the greens that fit each description.
+    slope : ndarray, shape (rows,)
+        Code of the slope of each description.
     kinds : tuple of two ndarrays, shape (k, 1 + kinds of misses)
         What each written outcome says: its chance given where the ball went, if its side means the
         one the ball passed on, and the one it stopped on.
@@ -212,6 +225,7 @@ class Seen:
     written: NDArray[np.intp]
     count: Array
     weights: dict[int, Array]
+    slope: NDArray[np.intp]
     kinds: tuple[Array, Array]
     stray: Array
     by_putt: csr_array
@@ -270,10 +284,16 @@ def fit_putting_stroke(
         usual = putts.with_columns(pl.lit(None, dtype=pl.Float64).alias("stimp_ft"))
         values, _, _ = _search(seen_putts(usual), values, parent, centre)
     values, scores, curvature = _search(seen, values, parent, centre)
+    explained = _explained(seen, values, scores, curvature, centre)
+    found = explained.values
+    uphill, downhill = _slopes_felt(seen, float(found[_STEEPER]))
     return FittedStroke(
-        stroke_of(values, parent),
-        values[: len(NAMES)],
-        _covariance(seen, scores, curvature)[: len(NAMES), : len(NAMES)],
+        stroke_of(found, parent),
+        found[: len(NAMES)],
+        explained.covariance[: len(NAMES), : len(NAMES)],
+        explained,
+        uphill,
+        downhill,
         seen.putts,
         seen.misses,
         seen.leaves,
@@ -282,7 +302,7 @@ def fit_putting_stroke(
         seen.paces,
         seen.breaks,
         float(values[_PASSED]),
-        MEAN_GRADE * float(np.exp(values[_STEEPER])),
+        MEAN_GRADE * float(np.exp(found[_STEEPER])),
         level,
     )
 
@@ -349,11 +369,26 @@ def _step_at(
     return total, scores, curvature
 
 
-def _covariance(seen: Seen, scores: Array, curvature: Array) -> Array:
-    """Inverse curvature, widened by how much more the rounds' scores differ than putts' do."""
-    inverse = np.linalg.inv(curvature)
+def _explained(
+    seen: Seen, values: Array, scores: Array, curvature: Array, centre: Array
+) -> Explained:
+    """Which habits explain the putts, from the likelihood about the most likely values."""
+    precision = _precision()
+    wider = _wider(seen, scores, curvature)
+    information = (curvature - precision) / np.outer(wider, wider)
+    # At the most likely values the likelihood's slope is that of the penalty: its own peak lies
+    # further on. What no putt says anything of stays at the centre.
+    slope = precision @ (values - centre)
+    held = information + _HARDLY * precision
+    peak = np.linalg.solve(held, information @ values + slope + _HARDLY * precision @ centre)
+    return explain(peak.astype(np.float64), np.asarray(information), centre, precision, NAMES)
+
+
+def _wider(seen: Seen, scores: Array, curvature: Array) -> Array:
+    """How much less sure each value is than the putts alone say, for the rounds' scores differ."""
     if not seen.putts:
-        return np.asarray(inverse, dtype=np.float64)
+        return np.ones(scores.shape[1])
+    inverse = np.linalg.inv(curvature)
     number = seen.rows["number"].to_numpy()
     rounds = np.zeros((int(number.max()) + 1, scores.shape[1]))
     np.add.at(rounds, number, seen.by_putt @ scores)
@@ -364,8 +399,24 @@ def _covariance(seen: Seen, scores: Array, curvature: Array) -> Array:
     between_putts = inverse @ information @ inverse
     ratio = np.diag(between_rounds) / np.maximum(np.diag(between_putts), _TINY)
     share = count / (count + _ROUNDS_OF_DOUBT)
-    wider = np.sqrt(np.maximum(1 + share * (ratio - 1), 1.0))
-    return np.asarray(inverse * np.outer(wider, wider), dtype=np.float64)
+    return np.asarray(np.sqrt(np.maximum(1 + share * (ratio - 1), 1.0)), dtype=np.float64)
+
+
+def _slopes_felt(seen: Seen, steeper: float) -> tuple[float, float]:
+    """How far putts called uphill count as uphill, and those called downhill as downhill."""
+    more = on_greens_of(MEAN_GRADE * np.exp(steeper))
+    downward = np.outer(GRADES, np.cos(ALL_DIRECTIONS)).ravel()
+    found = []
+    for word, counts in zip(("uphill", "downhill"), slope_shares(downward), strict=True):
+        code = SLOPES.index(word)
+        felt, putts = 0.0, 0.0
+        for speed, weights in seen.weights.items():
+            rows = np.flatnonzero((seen.speed == speed) & (seen.slope[seen.words] == code))
+            fit = weights[seen.words[rows], seen.length[rows]] * more
+            felt += float(seen.count[rows] @ (fit @ counts / fit.sum(axis=1)))
+            putts += float(seen.count[rows].sum())
+        found.append(felt / putts if putts else 1.0)
+    return found[0], found[1]
 
 
 def _chances(
@@ -599,6 +650,7 @@ def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
         **code,
         count=table["count"].to_numpy(),
         weights={int(each): _fitting(words, int(each), ways) for each in np.unique(code["speed"])},
+        slope=words["slope"].to_numpy().astype(np.intp),
         kinds=_kinds(written, step),
         stray=_stray(leaves, LENGTHS_FT[code["length"]], step),
         by_putt=by_putt,
