@@ -42,6 +42,8 @@ LEAST_STEP, MOST_STEP = 0.05, 0.15
 # A habit is told from this chance on that it is among those that explain the putts, and this one
 # that it goes the way it is said to go.
 _AMONG, _THIS_WAY = 0.8, 0.975
+# Of strokes a round: what is beyond is noise in the difference of two sums.
+_DIGITS = 6
 _FAST_NODE_FT = float(STIMPS_FT[STIMPS_FT >= FAST_STIMP_FT][0])
 
 
@@ -447,23 +449,29 @@ class _Habits:
         return Habit(habit, where, size, low, high, unit[kind], chance, told, worth, text)
 
     def _worth(self, place: Place, value: float, low: float, high: float) -> StrokesWorth:
-        """What the habit costs a stroke without any other, as the square of it at its ends."""
+        """What the habit costs a stroke without any other, as it is and at the ends of its size."""
         values = self.fit.values.copy()
         values[len(SPREADS) :] = 0.0
         clean = stroke_of(values, self.fit.stroke)
         moved = LINES[place]
         felt = {"uphill": self.fit.uphill_share, "downhill": self.fit.downhill_share}
-        by = value / felt.get(place[1], 1.0)
-        habit = replace(clean, **{name: by * each for name, each in moved.items()})
         assert self.met is not None
         met = self.met
         if place[1] == "fast greens":
             share = self.shares["long_fast"]
             met = replace(met, weights=met.weights * share, stimp_ft=_FAST_NODE_FT)
-        cost = max(met.putts_a_round(habit) - met.putts_a_round(clean), 0.0)
-        if value == 0:
-            return StrokesWorth(0.0, 0.0, 0.0)
-        return StrokesWorth(cost, cost * (low / value) ** 2, cost * (high / value) ** 2)
+        without = met.putts_a_round(clean)
+
+        def cost(size: float) -> float:
+            if not size:
+                return 0.0
+            by = float(np.copysign(size, value)) / felt.get(place[1], 1.0)
+            habit = replace(clean, **{name: by * each for name, each in moved.items()})
+            return round(max(met.putts_a_round(habit) - without, 0.0), _DIGITS)
+
+        worth, *ends = (cost(size) for size in (abs(value), low, high))
+        # Past the hole by a little costs least, so that the smallest habit need not.
+        return StrokesWorth(worth, min(worth, *ends), max(worth, *ends))
 
 
 def habit_text(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -10,6 +11,7 @@ import polars as pl
 import pytest
 
 from sgputt.stroke.causes import CAUSES, one_step_better, putts_met, stroke_causes
+from sgputt.stroke.fitting import NAMES, SPREADS, fit_putting_stroke, stroke_of
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
@@ -59,7 +61,28 @@ def test_parts_and_misses_of_a_stroke_without_habits() -> None:
     shares = found.each_miss.select(CAUSES).to_numpy()
     assert np.allclose(shares.sum(axis=1), 1.0)
     assert found.told == []
+    for habit in found.habits:
+        worth = habit.worth_per_round
+        assert 0 <= worth.low <= worth.value <= worth.high < 1
     json.dumps(found.as_dict())
+
+
+def test_the_worth_of_a_habit_ends_with_what_its_ends_cost() -> None:
+    """A size of 0.000 had a worth of up to 2.92: its square was taken at the ends."""
+    putts = season(AMATEUR, 3, 6)
+    fit = fit_putting_stroke(putts)
+    values = fit.values.copy()
+    values[NAMES.index("left_deg")] = 1e-4
+    nearly = replace(fit, values=values)
+    found = stroke_causes(putts, 6 * 18, fit=nearly)
+    (left,) = (each for each in found.habits if each.unit == "degrees")
+    assert left.size == pytest.approx(1e-4) and left.low == 0
+    met = replace(putts_met(putts, 6 * 18), grade=fit.grade)
+    values[len(SPREADS) :] = 0
+    clean = stroke_of(values)
+    cost = met.putts_a_round(replace(clean, left_deg=left.high)) - met.putts_a_round(clean)
+    assert left.worth_per_round.high == pytest.approx(cost, abs=1e-5) and cost < 0.5
+    assert left.worth_per_round.low == 0
 
 
 def test_more_of_a_cause_shows_as_more_misses_of_that_cause() -> None:
