@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import polars as pl
@@ -72,22 +73,31 @@ def _practised(
     return sessions.filter(wanted) if wanted else sessions
 
 
-def select_squad(shared: Shared, which: RoundFilter) -> SquadAnalysis:
+def select_squad(
+    shared: Shared, which: RoundFilter, changed_since: date | None = None
+) -> SquadAnalysis:
     """Analyse every player's rounds, and name those who have none of the rounds asked for."""
     baseline = chosen_baseline(shared)
     players: dict[str, Scored] = {}
+    sessions: dict[str, pl.DataFrame] = {}
     absent: list[str] = []
     with open_archive(shared) as archive:
         names = archive.players()
         for name in names:
             rounds = PlayedRounds(name, archive.holes(name), archive.putts(name))
             try:
-                players[name] = filtered(rounds, which).score(baseline)
+                some = filtered(rounds, which)
+                players[name] = some.score(baseline)
             except TooFewError:
                 absent.append(name)
+                continue
+            log = SessionLog(archive).table(name)
+            sessions[name] = _practised(log, some, which, None)
     if names and not players:
         raise TooFewError("No player has a round between those days.", "See them: sgputt rounds")
-    return analyse_squad(players, all_drills(None), absent=absent)
+    return analyse_squad(
+        players, all_drills(None), sessions, absent=absent, changed_since=changed_since
+    )
 
 
 def select_round(shared: Shared, round_id: int | None) -> RoundAnalysis:

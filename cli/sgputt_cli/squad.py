@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 import polars as pl
@@ -31,14 +32,20 @@ _SHEET_MINUTES = 60
 _LONGEST_FILE = 60
 
 
-def write_squad(shared: Shared, which: RoundFilter, out: Path | None, sheets: Path | None) -> None:
+def write_squad(
+    shared: Shared,
+    which: RoundFilter,
+    out: Path | None,
+    sheets: Path | None,
+    changed_since: date | None,
+) -> None:
     """Print a squad, or write it as JSON, and write its page where ``out`` names one.
 
     ``sheets`` names a folder for a practice sheet of each player.
     """
     shown_in = settings_of(shared).shown_in
     say_lengths_in(shown_in)
-    analysis = select_squad(shared, which)
+    analysis = select_squad(shared, which, changed_since)
     if sheets is not None:
         _write_sheets(analysis, sheets, shown_in, quiet=shared.as_json)
     if shared.as_json:
@@ -96,6 +103,7 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
             for each in squad.members
         ],
     )
+    _say_changes(squad)
     for component, title in (("holing", "Holing"), ("leave", "Leaves")):
         _where(squad, component, title)
     say("Shrunk toward each player's own mean; * a loss that luck does not explain.")
@@ -111,6 +119,35 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
         say(f"No round asked for of: {', '.join(absent)}.")
     say()
     _say_groups(squad)
+
+
+def _say_changes(squad: Squad) -> None:
+    days = {(each.day, each.why_then) for each in squad.progress.values()}
+    one = len(days) == 1
+    until = "{} ({})".format(*next(iter(days))) if one else "a day"
+    table(
+        f"Has the putting changed? Strokes gained a round up to {until} and since",
+        ["player", *([] if one else ["up to"]), "rounds", "before", "since", "change", "told"],
+        [
+            (
+                name,
+                *([] if one else [str(each.day)]),
+                f"{each.rounds_before}, {each.rounds_since}",
+                signed(each.before, 1),
+                signed(each.since, 1),
+                interval(each.low, each.high, 1),
+                each.verdict,
+            )
+            for name, each in squad.progress.items()
+        ],
+        tight=True,
+    )
+    say(squad.changes)
+    for name, each in squad.progress.items():
+        if each.told or not each.looked_at:
+            say_indented(f"{name}: {each.words}.")
+    say(squad.changes_meaning)
+    say()
 
 
 def _where(squad: Squad, component: str, title: str) -> None:

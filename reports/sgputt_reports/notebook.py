@@ -116,6 +116,7 @@ def _said(analysis: Analysis) -> Iterator[str]:
         squad = analysis.squad
         yield f"Squad, {plural(len(squad.members), 'player')}"
         yield first_up(squad.headline)
+        yield squad.changes
         for group in squad.groups:
             yield f"{group.drill.name}: {', '.join(group.players)}."
     else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -14,6 +15,7 @@ from sgputt.analysis.shown import Shown
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.drills import Drill, load_drills
+from sgputt.practice.progress import Progress, day_of_change, progress_since, told_together
 from sgputt.practice.squad import Squad, squad_summary
 from sgputt.season.scored import Scored
 
@@ -29,18 +31,34 @@ class SquadAnalysis(Shown):
     drills : tuple of Drill
     absent : tuple of str
         Players of whom there is no round among those asked for.
+    changed_since : datetime.date, optional
+        Day from which putting is held against before; each player's own unless given.
     """
 
     players: dict[str, SeasonAnalysis]
     drills: tuple[Drill, ...]
     absent: tuple[str, ...] = ()
+    changed_since: dt.date | None = None
+
+    @cached_property
+    def progress(self) -> dict[str, Progress]:
+        """Whether the putting of each has changed, all players looked at together."""
+        logged = [each.sessions["date"].min() for each in self.players.values()]
+        first = min((day for day in logged if isinstance(day, dt.date)), default=None)
+        found = {}
+        for name, each in self.players.items():
+            day, why = day_of_change(each.sessions, each.scored.holes, first)
+            if self.changed_since is not None:
+                day, why = self.changed_since - dt.timedelta(days=1), "as asked for"
+            found[name] = progress_since(each.scored, day, why, each.level)
+        return told_together(found)
 
     @cached_property
     def squad(self) -> Squad:
         """Who loses where, what each should practise first, and which drills serve several."""
         summaries = [each.summary for each in self.players.values()]
         decisions = {name: each.decision for name, each in self.players.items()}
-        return squad_summary(summaries, decisions, self.drills)
+        return squad_summary(summaries, decisions, self.drills, self.progress)
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of a squad, which scripts may rely on: plain values only."""
@@ -53,6 +71,7 @@ def analyse_squad(
     sessions: Mapping[str, pl.DataFrame] | None = None,
     absent: Sequence[str] = (),
     level: float = LEVEL,
+    changed_since: dt.date | None = None,
 ) -> SquadAnalysis:
     """Analyse the rounds of several players.
 
@@ -68,6 +87,9 @@ def analyse_squad(
         Players without a round among those asked for, to be named.
     level : float
         Coverage aimed at by every interval.
+    changed_since : datetime.date, optional
+        Day from which putting is held against before. Unless given: each player's first logged set,
+        else that of anybody, else the middle of the rounds.
 
     Raises
     ------
@@ -94,4 +116,5 @@ def analyse_squad(
         },
         known,
         tuple(absent),
+        changed_since,
     )

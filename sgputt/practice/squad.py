@@ -16,7 +16,9 @@ from sgputt.inference.intervals import MOST_ROUNDS, t_quantile
 from sgputt.practice.decision import Decision, Priority
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import PassMark, pass_mark
+from sgputt.practice.progress import Progress, changes_in_words
 from sgputt.season.summary import Estimate, SeasonSummary
+from sgputt.wording import plural
 
 # A player's strokes gained a round is called known when its interval reaches no further than this
 # to either side. A judgement: players of a squad differ by about as much.
@@ -41,6 +43,8 @@ class Member:
         a thousand would not do.
     decision : Decision
         What to practise, with the player's own marks.
+    progress : Progress or None
+        Whether the putting has changed since a day.
     """
 
     player: str
@@ -54,6 +58,7 @@ class Member:
     few_rounds: bool
     more_rounds: int | None
     decision: Decision
+    progress: Progress | None = None
 
     @property
     def first(self) -> Priority | None:
@@ -73,6 +78,7 @@ class Member:
             "more_rounds": self.more_rounds,
             "stands_out": self.decision.stands_out,
             "first_priority": None if self.first is None else self.first.as_dict(),
+            "progress": None if self.progress is None else self.progress.as_dict(),
         }
 
 
@@ -153,6 +159,33 @@ class Squad:
     groups: list[Group]
 
     @property
+    def progress(self) -> dict[str, Progress]:
+        """Whether each player's putting has changed, by name; of those looked at."""
+        return {each.player: each.progress for each in self.members if each.progress is not None}
+
+    @property
+    def changes(self) -> str:
+        """Who has improved and who got worse, in a sentence."""
+        return changes_in_words(self.progress)
+
+    @property
+    def changes_meaning(self) -> str:
+        """How far the sentence can be trusted, and what would show."""
+        shown = [each.would_show for each in self.progress.values() if each.would_show is not None]
+        many = plural(len(self.progress), "player")
+        words = (
+            f"Told from luck allowing for {many} and all that was looked at: where nobody has"
+            " changed, 19 squads in 20 are told of nobody. Intervals (90 %) are each player's own."
+        )
+        if not shown:
+            return words
+        least, most = f"{min(shown):.1f}", f"{max(shown):.1f}"
+        reach = least if least == most else f"{least} to {most}"
+        return (
+            f"{words} In strokes gained a change of {reach} a round would show with these rounds."
+        )
+
+    @property
     def headline(self) -> str:
         """What is certain of the squad, in a sentence."""
         told = [group for group in self.groups if group.told]
@@ -205,6 +238,7 @@ class Squad:
                 }
                 for turn in self.session()
             ],
+            "changes": self.changes,
         }
 
 
@@ -212,6 +246,7 @@ def squad_summary(
     summaries: Sequence[SeasonSummary],
     decisions: Mapping[str, Decision],
     drills: Sequence[Drill],
+    progress: Mapping[str, Progress] | None = None,
 ) -> Squad:
     """Sum up a squad.
 
@@ -222,6 +257,8 @@ def squad_summary(
     decisions : mapping of str to Decision
         What each should practise, from :func:`sgputt.practice.decision.decide`.
     drills : sequence of Drill
+    progress : mapping of str to Progress, optional
+        Whether each player's putting has changed, told together.
 
     Raises
     ------
@@ -233,13 +270,16 @@ def squad_summary(
     seasons = sorted(summaries, key=lambda each: (-each.strokes_gained.value, each.player))
     return Squad(
         against=seasons[0].against,
-        members=[_member(each, decisions[each.player]) for each in seasons],
+        members=[
+            _member(each, decisions[each.player], (progress or {}).get(each.player))
+            for each in seasons
+        ],
         losses=_losses(seasons),
         groups=_groups({each.player: decisions[each.player] for each in seasons}, drills),
     )
 
 
-def _member(summary: SeasonSummary, decision: Decision) -> Member:
+def _member(summary: SeasonSummary, decision: Decision, progress: Progress | None) -> Member:
     few, more = _rounds_wanted(summary.strokes_gained, summary.rounds)
     return Member(
         player=summary.player,
@@ -253,6 +293,7 @@ def _member(summary: SeasonSummary, decision: Decision) -> Member:
         few_rounds=few,
         more_rounds=more,
         decision=decision,
+        progress=progress,
     )
 
 

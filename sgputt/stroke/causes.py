@@ -352,10 +352,22 @@ def told_habits(fit: FittedStroke, putts: pl.DataFrame) -> dict[tuple[str, str],
         Size with its sign by kind (``break``, ``degrees``, ``roll``) and place, as in
         :class:`Habit`.
     """
-    green = putts.filter(pl.col("surface") == "green")
-    rows = green.select(pl.col("slope").cast(pl.String), "stimp_ft")
-    habits = _Habits(fit, None, rows)
+    habits = _habits_in(fit, putts)
     return {place: habits.value(place)[0] for place in LINES if place in habits.told}
+
+
+def habit_sizes(fit: FittedStroke, putts: pl.DataFrame) -> dict[Place, tuple[float, float]]:
+    """Size of every habit, told or not, with its sign, and its standard error.
+
+    Parameters as for :func:`told_habits`, and keys too.
+    """
+    habits = _habits_in(fit, putts)
+    return {place: habits.value(place) for place in LINES}
+
+
+def _habits_in(fit: FittedStroke, putts: pl.DataFrame) -> _Habits:
+    green = putts.filter(pl.col("surface") == "green")
+    return _Habits(fit, None, green.select(pl.col("slope").cast(pl.String), "stimp_ft"))
 
 
 class _Habits:

@@ -187,6 +187,7 @@ def test_squad(few: Command) -> None:
         "losses",
         "groups",
         "session",
+        "changes",
     ]
     assert names(found) == ["Bo Ferrer", "Ada Brook"]
     assert [each["few_rounds"] for each in found["players"]] == [True, True]

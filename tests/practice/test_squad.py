@@ -53,6 +53,15 @@ def squad(analysis: SquadAnalysis) -> Squad:
     return analysis.squad
 
 
+def test_whether_each_has_changed_is_said(squad: Squad, analysis: SquadAnalysis) -> None:
+    found = analysis.as_dict()
+    assert found["changes"] == squad.changes
+    for each in found["players"]:
+        progress = each["progress"]
+        assert progress["rounds_before"] + progress["rounds_since"] == each["rounds"]
+        assert progress["verdict"] in ("improved", "worse", "better and worse", "cannot tell")
+
+
 def test_members_by_strokes_gained(squad: Squad, analysis: SquadAnalysis) -> None:
     gained = [each.strokes_gained.value for each in squad.members]
     assert gained == sorted(gained, reverse=True)

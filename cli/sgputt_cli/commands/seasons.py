@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import click
@@ -164,15 +164,28 @@ def _check(years: tuple[int, ...], before: date | None, against: str | None) -> 
 @click.option(
     "--sheets", type=click.Path(file_okay=False, path_type=Path), help="Folder: a sheet a player."
 )
+@click.option(
+    "--changed-since",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DATE",
+    help="Day to hold putting against before (the first set logged).",
+)
 @takes_shared("archive", "baseline", "json")
 @takes_round_filter
-def squad(shared: Shared, which: RoundFilter, out: Path | None, sheets: Path | None) -> None:
-    """Sum up all players: who loses where, who shares a need.
+def squad(
+    shared: Shared,
+    which: RoundFilter,
+    out: Path | None,
+    sheets: Path | None,
+    changed_since: datetime | None,
+) -> None:
+    """Sum up all players: who loses where, who has improved, who shares a need.
 
     \b
     Examples:
       sgputt squad
       sgputt squad --last 20 --json
+      sgputt squad --changed-since 2026-06-01
       sgputt squad --out squad.html
       sgputt squad --sheets sheets
     """
@@ -182,4 +195,4 @@ def squad(shared: Shared, which: RoundFilter, out: Path | None, sheets: Path | N
         raise click.UsageError(
             "'own' is one player's baseline. For a squad choose squad, tour, tour 1988 or club."
         )
-    write_squad(shared, which, out, sheets)
+    write_squad(shared, which, out, sheets, changed_since.date() if changed_since else None)
