@@ -6,8 +6,8 @@ on the player, so tables of it are kept (:mod:`sgputt.stroke.outcomes`) and a st
 them; the weights are differences of normal integrals with simple derivatives, so that the fit goes
 by scoring: a few steps with exact gradients and the information of the putts' own scores.
 
-Putts between two lengths or speeds of the tables count in part at either, so that a long archive
-costs hardly more than a short one.
+The chance of a putt between two lengths or speeds of the tables lies between theirs. Putts alike at
+a node share its sums, so that a long archive costs hardly more than a short one.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from scipy.sparse import csc_array, csr_array
 from scipy.special import ndtr, ndtri
 
 from sgputt.errors import TooFewError
+from sgputt.physics.read import INCHES_A_FOOT
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.putts.table import BREAKS, PACES, ROUND_KEY, SIDES, SLOPES
 from sgputt.stroke.explanations import Explained, explain
@@ -84,6 +85,8 @@ GRADE_DOUBT = 0.2
 # exponential about 2 ft and a quarter of the length. Assumptions.
 WRONG_SIDE, WRONG_PACE = 0.03, 0.03
 STRAY_SHARE, STRAY_LEAST_FT, STRAY_LENGTH_SHARE = 0.01, 2.0, 0.25
+# A break that was played is written to within so many inches at the hole. An assumption.
+_AIM_DOUBT_IN = 1.0
 # Nodes of the leaves: finer than a foot near the hole, then by a tenth of the leave.
 _LEAVES_FT: Array = np.concatenate([np.arange(0.2, 2.0, 0.2), 2.0 * 1.1 ** np.arange(34)])
 _STEPS_FT = (1.0, 0.5, 0.25)
@@ -206,6 +209,8 @@ class Seen:
         By node of green speed: the greens that fit each description.
     slope : ndarray, shape (rows,)
         Code of the slope of each description.
+    aimed : ndarray, shape (rows,)
+        Break that was played, radians left of the hole; nan where none is written.
     kinds : tuple of two ndarrays, shape (k, 1 + kinds of misses)
         What each written outcome says: its chance given where the ball went, if its side means the
         one the ball passed on, and the one it stopped on.
@@ -226,6 +231,7 @@ class Seen:
     count: Array
     weights: dict[int, Array]
     slope: NDArray[np.intp]
+    aimed: Array
     kinds: tuple[Array, Array]
     stray: Array
     by_putt: csr_array
@@ -314,7 +320,7 @@ def _search(
     precision = _precision()
     total, scores, curvature = _step_at(seen, values, parent, centre, precision)
     for _ in range(_MOST_STEPS):
-        slope = seen.count @ scores - precision @ (values - centre)
+        slope = scores.sum(axis=0) - precision @ (values - centre)
         step = np.zeros_like(slope)
         # The share of sides stays between 0 and 1: held at an end that it would leave.
         held = (values[-1] >= 1 and slope[-1] > 0) or (values[-1] <= 0 and slope[-1] < 0)
@@ -358,15 +364,16 @@ def _precision() -> Array:
 def _step_at(
     seen: Seen, values: Array, parent: PuttingStroke, centre: Array, precision: Array
 ) -> tuple[float, Array, Array]:
-    """Penalised log likelihood, scores of every kind of putt, and the curvature."""
-    chance, slopes = _chances(
+    """Penalised log likelihood, scores of every putt, and the curvature."""
+    at_nodes, slopes = _chances(
         seen, stroke_of(values, parent), float(values[_STEEPER]), float(values[_PASSED])
     )
-    scores = slopes / chance[:, None]
+    # A putt between two nodes is one of the outcomes halfway between theirs, in its share.
+    chance = seen.by_putt @ at_nodes
+    scores = (seen.by_putt @ slopes) / chance[:, None]
     off = values - centre
-    total = float(seen.count @ np.log(chance)) - float(off @ precision @ off) / 2
-    curvature = (scores * seen.count[:, None]).T @ scores + precision
-    return total, scores, curvature
+    total = float(np.log(chance).sum()) - float(off @ precision @ off) / 2
+    return total, scores, scores.T @ scores + precision
 
 
 def _explained(
@@ -391,12 +398,11 @@ def _wider(seen: Seen, scores: Array, curvature: Array) -> Array:
     inverse = np.linalg.inv(curvature)
     number = seen.rows["number"].to_numpy()
     rounds = np.zeros((int(number.max()) + 1, scores.shape[1]))
-    np.add.at(rounds, number, seen.by_putt @ scores)
+    np.add.at(rounds, number, scores)
     count = len(rounds)
     centred = rounds - rounds.mean(axis=0)
     between_rounds = inverse @ (centred.T @ centred) @ inverse * (count / max(count - 1, 1))
-    information = (scores * seen.count[:, None]).T @ scores
-    between_putts = inverse @ information @ inverse
+    between_putts = inverse @ (scores.T @ scores) @ inverse
     ratio = np.diag(between_rounds) / np.maximum(np.diag(between_putts), _TINY)
     share = count / (count + _ROUNDS_OF_DOUBT)
     return np.asarray(np.sqrt(np.maximum(1 + share * (ratio - 1), 1.0)), dtype=np.float64)
@@ -433,7 +439,7 @@ def _chances(
     for speed, weights in seen.weights.items():
         rows = np.flatnonzero(seen.speed == speed)
         lengths = np.unique(seen.length[rows])
-        ends, chain = _ends(stroke, float(STIMPS_FT[speed]), lengths)
+        ends, chain, aims = _ends(stroke, float(STIMPS_FT[speed]), lengths)
         starts = np.searchsorted(seen.length[rows], lengths)
         for at, some in enumerate(np.split(rows, starts[1:])):
             written, column = np.unique(seen.written[some], return_inverse=True)
@@ -442,15 +448,52 @@ def _chances(
             by_place = ends[:, at] @ (passed * by_pass + (1 - passed) * by_stop)
             fit = weights[words, lengths[at]] * more
             fit /= fit.sum(axis=1, keepdims=True)
+            by_fit = by_steeper - (fit @ by_steeper)[:, None]
+            narrower, changes = _fit_of_aims(stroke, aims[at], seen.aimed[words], lengths[at])
+            fit *= narrower
             chance[some] = (fit @ by_place[0])[row, column]
             for name in range(len(NAMES)):
                 of = _ACTS_ON[name]
                 slopes[some, name] = ((fit * chain[name, at]) @ by_place[1 + of])[row, column]
-            by_fit = fit * (by_steeper - (fit @ by_steeper)[:, None])
+            for name, change in changes.items():
+                slopes[some, name] += ((fit * change) @ by_place[0])[row, column]
+            by_fit *= fit
             slopes[some, _STEEPER] = (by_fit @ by_place[0])[row, column]
             slopes[some, _PASSED] = (fit @ (ends[0, at] @ (by_pass - by_stop)))[row, column]
     keep = np.where(seen.stray > 0, 1 - STRAY_SHARE, 1.0)
     return np.maximum(chance * keep + STRAY_SHARE * seen.stray, _TINY), slopes * keep[:, None]
+
+
+def _fit_of_aims(
+    stroke: PuttingStroke, aim: Array, aimed: Array, length: int
+) -> tuple[Array, dict[int, Array]]:
+    """How well greens fit the breaks that were played, and the changes of its logarithm.
+
+    What is played is the perfect aim (places,) with this player's habits and spread of the read, to
+    within an inch at the hole; where nothing is written (nan) every green fits.
+
+    Returns
+    -------
+    fit : ndarray, shape (n, places)
+    changes : dict of ndarray
+        By place in :data:`NAMES`, of the same shape.
+    """
+    if not np.isfinite(aimed).any():
+        return np.ones((len(aimed), 1)), {}
+    left_to_right = np.tile(ALL_DIRECTIONS >= 0, len(GRADES))
+    less = np.where(left_to_right, stroke.less_left_to_right, stroke.less_right_to_left)
+    inch = _AIM_DOUBT_IN / INCHES_A_FOOT / LENGTHS_FT[length]
+    spread = np.hypot(stroke.read * aim, inch)
+    off = (np.where(np.isfinite(aimed)[:, None], aimed[:, None], 0.0) - aim * (1 - less)) / spread
+    known = np.isfinite(aimed)[:, None]
+    fit = np.where(known, np.exp(-(off**2) / 2) * (inch / spread), 1.0)
+    by_less = np.where(known, -off * aim / spread, 0.0)
+    by_read = np.where(known, (off**2 - 1) * (stroke.read * aim / spread) ** 2, 0.0)
+    return fit, {
+        NAMES.index("read"): by_read,
+        NAMES.index("less_left_to_right"): by_less * left_to_right,
+        NAMES.index("less_right_to_left"): by_less * ~left_to_right,
+    }
 
 
 def _change_by_steeper(steeper: float) -> Array:
@@ -464,7 +507,9 @@ def _change_by_steeper(steeper: float) -> Array:
 _ACTS_ON = (1, 1, 3, 0, 0, 0, 2, 2, 2, 2)
 
 
-def _ends(stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]) -> tuple[Array, Array]:
+def _ends(
+    stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]
+) -> tuple[Array, Array, Array]:
     """Chances of every kind of end with their derivatives, and what the parts do to these.
 
     Returns
@@ -473,6 +518,8 @@ def _ends(stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]) -> 
         The chances, then their derivatives by angle, its spread, roll and its spread.
     chain : ndarray, shape (10, lengths, places)
         Derivative by :data:`NAMES` of what each acts on.
+    aims : ndarray, shape (lengths, places)
+        Perfect aim for the meant pace, radians.
     """
     places, kinds_of = _tables(stimp_ft, tuple(int(each) for each in lengths))
     sent = stroke.send(places)
@@ -489,9 +536,11 @@ def _ends(stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]) -> 
         end[:, 1:] = (kinds_of @ cells.reshape(-1)).reshape(len(rolls), _KINDS)
         end[:, 0] = -end[:, 1:].sum(axis=1)
     ends[0, :, 0] += 1
-    chain = _chain_rule(stroke, places)
+    read = places.read(stroke.past_ft(places.length_ft))
+    chain = _chain_rule(stroke, places, *read)
     planes = (len(lengths), _A_PLANE)
-    return ends.reshape(5, *planes, 1 + _KINDS), chain.reshape(len(NAMES), *planes)
+    shapes = (5, *planes, 1 + _KINDS), (len(NAMES), *planes)
+    return ends.reshape(shapes[0]), chain.reshape(shapes[1]), read[0].reshape(planes)
 
 
 def _sides(places: Outcomes, sent: Delivered) -> tuple[Array, Array, Array]:
@@ -524,9 +573,8 @@ def _normal(edges: Array, middle: Array, spread: Array) -> tuple[Array, Array, A
     return ndtr(z), -density, -with_z
 
 
-def _chain_rule(stroke: PuttingStroke, places: Outcomes) -> Array:
+def _chain_rule(stroke: PuttingStroke, places: Outcomes, aim: Array, roll: Array) -> Array:
     """Derivative by each of :data:`NAMES` of the one thing it acts on, shape (10, n)."""
-    aim, roll = places.read(stroke.past_ft(places.length_ft))
     steady = np.radians(stroke.direction_deg)
     whole = np.hypot(steady, stroke.read * aim)
     up, down = slope_shares(places.grade * np.cos(places.direction))
@@ -582,6 +630,7 @@ def seen_putts(putts: pl.DataFrame) -> Seen:
     grid = pl.lit(max(step, _COARSE_FT[0][1]))
     for above, coarse in _COARSE_FT[1:]:
         grid = pl.when(leave > above).then(max(step, coarse)).otherwise(grid)
+    aimed = (pl.col("break_in") / INCHES_A_FOOT / pl.col("distance_ft")).arctan()
     kinds = used.select(
         pl.struct(ROUND_KEY).rank("dense").cast(pl.Int64).alias("number") - 1,
         pl.col("distance_ft"),
@@ -589,6 +638,7 @@ def seen_putts(putts: pl.DataFrame) -> Seen:
         pl.col("slope").to_physical().cast(pl.Int64),
         pl.col("break").to_physical().cast(pl.Int64).alias("bend"),
         ((pl.col("grade") / _GRADE_STEP).round() * _GRADE_STEP).alias("grade"),
+        ((aimed / _AIM_STEP).round() * _AIM_STEP).alias("aimed"),
         missed.alias("missed"),
         ((leave / grid).round().clip(1) * grid).alias("leave"),
         _code("miss_pace", PACES, missed),
@@ -600,6 +650,7 @@ def seen_putts(putts: pl.DataFrame) -> Seen:
 
 
 _GRADE_STEP = 0.005
+_AIM_STEP = float(np.radians(0.2))
 
 
 def _code(name: str, words: tuple[str, ...], missed: pl.Expr) -> pl.Expr:
@@ -609,7 +660,7 @@ def _code(name: str, words: tuple[str, ...], missed: pl.Expr) -> pl.Expr:
 
 
 def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
-    description = ["slope", "bend", "grade"]
+    description = ["slope", "bend", "grade", "aimed"]
     outcome = ["missed", "leave", "miss_pace", "miss_side"]
     words = kinds.select(description).unique(maintain_order=True).with_row_index("words")
     written = kinds.select(outcome).unique(maintain_order=True).with_row_index("written")
@@ -651,6 +702,7 @@ def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
         count=table["count"].to_numpy(),
         weights={int(each): _fitting(words, int(each), ways) for each in np.unique(code["speed"])},
         slope=words["slope"].to_numpy().astype(np.intp),
+        aimed=words["aimed"].fill_null(np.nan).to_numpy(),
         kinds=_kinds(written, step),
         stray=_stray(leaves, LENGTHS_FT[code["length"]], step),
         by_putt=by_putt,
@@ -763,10 +815,13 @@ def miss_cells(seen: Seen, fit: FittedStroke) -> Array:
     for speed, weights in seen.weights.items():
         rows = np.flatnonzero(seen.speed == speed)
         lengths = np.unique(seen.length[rows])
-        ends = _causes_by_end(fit.stroke, float(STIMPS_FT[speed]), lengths)
+        ends, aims = _causes_by_end(fit.stroke, float(STIMPS_FT[speed]), lengths)
         starts = np.searchsorted(seen.length[rows], lengths)
         for at, some in enumerate(np.split(rows, starts[1:])):
             greens = weights[seen.words[some], lengths[at]] * more
+            greens *= _fit_of_aims(fit.stroke, aims[at], seen.aimed[seen.words[some]], lengths[at])[
+                0
+            ]
             greens /= greens.sum(axis=1, keepdims=True)
             by_pass, by_stop = (each[seen.written[some], 1:] for each in seen.kinds)
             kinds = fit.passed * by_pass + (1 - fit.passed) * by_stop
@@ -776,8 +831,13 @@ def miss_cells(seen: Seen, fit: FittedStroke) -> Array:
     return np.asarray(found / np.where(total > 0, total, 1.0), dtype=np.float64)
 
 
-def _causes_by_end(stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]) -> Array:
-    """Chance of every kind of miss times its share by cause, shape (3, lengths, places, kinds)."""
+def _causes_by_end(
+    stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]
+) -> tuple[Array, Array]:
+    """Chance of every kind of miss times its share by cause, and the perfect aims.
+
+    Shapes (3, lengths, places, kinds) and (lengths, places).
+    """
     places, kinds_of = _tables(stimp_ft, tuple(int(each) for each in lengths))
     missed = shares(places, stroke.send(places)).missed
     aim, roll = places.read(stroke.past_ft(places.length_ft))
@@ -799,4 +859,5 @@ def _causes_by_end(stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.i
     share = np.clip(by_read / np.where(off == 0, np.inf, off), 0.0, 1.0)
     split = (share * (1 - pace), (1 - share) * (1 - pace), np.broadcast_to(pace, share.shape))
     found = [(kinds_of @ (missed * each).reshape(-1)) for each in split]
-    return np.stack(found).reshape(3, len(lengths), _A_PLANE, _KINDS)
+    shape = (len(lengths), _A_PLANE)
+    return np.stack(found).reshape(3, *shape, _KINDS), aim.reshape(shape)

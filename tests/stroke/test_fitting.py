@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -12,6 +13,7 @@ from sgputt.errors import TooFewError
 from sgputt.stroke import fitting
 from sgputt.stroke.fitting import HABITS, NAMES, fit_putting_stroke, seen_putts, stroke_of
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
+from sgputt.stroke.outcomes import LENGTHS_FT
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.stroke.population import MEAN_GRADE
 
@@ -25,8 +27,15 @@ def season(
     return invented_season(golfer, rounds, seed, START, 2, conditions=conditions or Conditions())
 
 
-def test_derivatives_are_those_of_small_differences() -> None:
-    seen = seen_putts(season(TOUR_STROKE, 4, 1))
+@pytest.mark.parametrize("breaks_written", [False, True])
+def test_derivatives_are_those_of_small_differences(breaks_written: bool) -> None:
+    putts = season(TOUR_STROKE, 4, 1)
+    if breaks_written:
+        inches = {"left to right": 7.0, "straight": 0.0, "right to left": -11.0}
+        written = pl.col("break").cast(pl.String).replace_strict(inches, return_dtype=pl.Float64)
+        putts = putts.with_columns(break_in=pl.when(pl.col("putt") == 1).then(written))
+    seen = seen_putts(putts)
+    assert np.isfinite(seen.aimed).any() == breaks_written
     values = fitting.values_of(
         PuttingStroke(1.3, 0.3, 0.1, 0.2, -0.1, 0.3, -0.05, 0.02, 0.03, 0.01)
     )
@@ -46,10 +55,25 @@ def test_derivatives_are_those_of_small_differences() -> None:
     assert np.allclose((steeper - flatter) / (2 * step), slopes[:, -2], rtol=1e-4, atol=1e-7)
 
 
+def test_a_break_that_was_played_narrows_the_greens() -> None:
+    """To those whose perfect aim is the one played; of one who plays 40 % too little, to more."""
+    length = int(np.searchsorted(LENGTHS_FT, 12.0))
+    places, _ = fitting._tables(10.0, (length,))
+    aim, _ = places.read(TOUR_STROKE.past_ft(places.length_ft))
+    for less in (0.0, 0.4):
+        stroke = replace(TOUR_STROKE, less_left_to_right=less)
+        best = int(aim.argmax())
+        played = np.array([aim[best] * (1 - less), np.nan])
+        fit, changes = fitting._fit_of_aims(stroke, aim, played, length)
+        expected = np.average(aim, weights=fit[0])
+        assert expected == pytest.approx(aim[best], rel=0.25)
+        assert (fit[1] == 1).all() and all((each[1] == 0).all() for each in changes.values())
+
+
 def test_chances_of_all_that_can_be_written_add_to_one() -> None:
     seen = seen_putts(season(TOUR_STROKE, 4, 1, Conditions(words=False)))
     assert seen.count.sum() == pytest.approx(seen.putts)
-    ends, _ = fitting._ends(TOUR_STROKE, 10.0, np.arange(3, 9))
+    ends, _, _ = fitting._ends(TOUR_STROKE, 10.0, np.arange(3, 9))
     assert ends[0].sum(axis=2) == pytest.approx(np.ones(ends[0].shape[:2]))
 
 
