@@ -31,10 +31,11 @@ from sgputt.practice.needs import (
     ANY,
     DEPARTURE,
     FEWEST_ROUNDS,
+    LIKELY,
     Need,
     needs_of,
     range_of,
-    spread_ratios,
+    widths,
 )
 from sgputt.practice.worth import drill_worths, met_putts, steps_of, usual_putts, worth_of_steps
 from sgputt.putts.table import ROUND_KEY
@@ -478,10 +479,25 @@ def _note(
             f"Nothing stands out yet, and in {rounds} rounds nothing can: about {FEWEST_ROUNDS}"
             f" tell {size}."
         )
-    ratios = spread_ratios(own)
-    widths = ", ".join(f"{cause} {ratios[part]:.1f}" for cause, part in SPREADS.items())
     return (
-        "Nothing stands out: no habit, and no part of your stroke can be told from the others. How"
-        f" many times as wide as a tour player's they spread: {widths}. More rounds would tell"
-        " smaller differences."
+        "Nothing stands out beyond doubt: no habit, and no part of your stroke."
+        f" {_widest_words(own, priorities)} More rounds would tell smaller differences."
     )
+
+
+def _widest_words(own: KnownStroke, priorities: Sequence[Priority]) -> str:
+    """Which part is likely the widest, though no more can be told, and why it may come later."""
+    first, *others = sorted(widths(own), key=lambda each: -each.times)
+    rest = ", ".join(f"{each.cause} {each.times:.1f}" for each in others)
+    if first.widest < LIKELY:
+        return (
+            "Beside a tour player's they spread much alike:"
+            f" {first.cause} {first.times:.1f} times as wide, {rest}."
+        )
+    words = (
+        f"Beside a tour player's the {first.cause} is likely the widest: {first.times:.1f} times as"
+        f" wide ({rest}); chance that it is: {chances(first.widest)}."
+    )
+    if priorities and first.cause not in priorities[0].drill.cause:
+        words += f" Yet a steadier {priorities[0].need.cause} pays more strokes, so it comes first."
+    return words

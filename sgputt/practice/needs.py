@@ -26,12 +26,14 @@ DEPARTURE = "departure"
 # Habits worth less a round than this are not told. A choice.
 _LEAST_HABIT = 0.05
 # A habit that is not told is named, as one that may be luck, from this chance on. A choice.
-_LIKELY = 0.9
+LIKELY = 0.9
 # A spread stands out when it is wider than the mean of the others by more than this, in logarithms
 # and each measured against the tour's. A choice, from the study of this method.
 _OUT_OF_LINE = 0.25
 # That it is so by luck, the three spreads looked at together.
 _FALSE = 0.05
+# From so many times as wide as a tour player's on, a spread is said to be wider.
+_WIDER = 1.05
 _SPREAD_WORDS = {
     "read": "the read",
     "direction_deg": "direction (start line and steady misreading)",
@@ -154,11 +156,41 @@ def needs_of(
     return sorted(found, key=lambda need: (not need.told, -need.worth))
 
 
-def spread_ratios(known: KnownStroke) -> dict[str, float]:
-    """How many times as wide as a tour player's each spread is, by its part."""
-    return {
-        part: getattr(known.best, part) / getattr(TOUR_STROKE, part) for part in SPREADS.values()
-    }
+@dataclass(frozen=True)
+class Width:
+    """One spread of the stroke beside a tour player's.
+
+    Attributes
+    ----------
+    cause : str
+    times : float
+        How many times as wide it is.
+    widest : float
+        Chance that none of the others is so many times as wide.
+    """
+
+    cause: str
+    times: float
+    widest: float
+
+
+def widths(known: KnownStroke) -> list[Width]:
+    """The three spreads beside a tour player's; of a player."""
+    ratios = np.array(
+        [
+            [getattr(stroke, part) / getattr(TOUR_STROKE, part) for part in SPREADS.values()]
+            for stroke in known.strokes
+        ]
+    )
+    most = ratios.argmax(axis=1)
+    return [
+        Width(
+            cause,
+            getattr(known.best, part) / getattr(TOUR_STROKE, part),
+            float(known.chances @ (most == at)),
+        )
+        for at, (cause, part) in enumerate(SPREADS.items())
+    ]
 
 
 def _spread(known: KnownStroke, part: str, total: Array) -> Need:
@@ -175,8 +207,11 @@ def _spread(known: KnownStroke, part: str, total: Array) -> Need:
     error = float(np.sqrt(known.chances @ (beyond - mean) ** 2))
     told = float(ndtr((_OUT_OF_LINE - mean) / max(error, 1e-9))) * len(SPREADS) < _FALSE
     told = told and known.rounds >= FEWEST_ROUNDS
-    wide = f"it spreads {spread_ratios(known)[part]:.1f} times as wide as a tour player's"
+    own = getattr(known.best, part) / getattr(TOUR_STROKE, part)
+    wide = f"it spreads {own:.1f} times as wide as a tour player's"
     words = f"steadier {_CAUSE_OF[part]} pays: {wide}"
+    if own < _WIDER:
+        words = f"steadier {_CAUSE_OF[part]} pays, though it is as steady as a tour player's"
     if told:
         words = f"{_SPREAD_WORDS[part]} is out of line with the rest of your stroke: {wide}"
     elif not known.rounds:
@@ -199,7 +234,7 @@ def _habits(
         word = habit_word(parts[0], size)
         # Strokes with the opposite habit have none of this one to lose.
         this_way = np.sign(values) == np.sign(size)
-        likely = float(known.chances @ this_way) >= _LIKELY
+        likely = float(known.chances @ this_way) >= LIKELY
         value, low, high = range_of(known, this_way * sum(total[part] for part in parts))
         sure = (place.kind, place.place) in told and value >= _LEAST_HABIT
         sure = sure and known.rounds >= FEWEST_ROUNDS

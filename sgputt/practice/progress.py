@@ -24,7 +24,7 @@ from sgputt.season.scored import Scored
 from sgputt.stroke.causes import habit_sizes, told_habits
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE
-from sgputt.wording import plural
+from sgputt.wording import plural, signed
 
 # That any player is told of a change where nobody's putting has changed.
 FALSE_ALARM = 0.05
@@ -218,7 +218,8 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
     chance = float(found.chance_better[0])
     strokes = Looked(
         "strokes gained",
-        f"strokes gained {before:+.1f} before, {since:+.1f} since",
+        f"strokes gained {signed(before, 1)} before, {signed(since, 1)} since, which allows for the"
+        " lengths of putts but not for other greens",
         before,
         since,
         since > before,

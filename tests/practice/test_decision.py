@@ -9,10 +9,10 @@ import numpy as np
 import polars as pl
 import pytest
 
-from sgputt.practice.decision import Decision, decide, known_stroke
+from sgputt.practice.decision import Decision, _widest_words, decide, known_stroke
 from sgputt.practice.drills import habit_table, load_drills, serving_table
-from sgputt.practice.marks import KnownStroke
-from sgputt.practice.needs import DEPARTURE, FEWEST_ROUNDS, Where
+from sgputt.practice.marks import HABITS, SPREADS, KnownStroke
+from sgputt.practice.needs import DEPARTURE, FEWEST_ROUNDS, Where, needs_of, widths
 from sgputt.practice.worth import (
     drill_worths,
     met_putts,
@@ -79,8 +79,37 @@ def test_a_player_without_a_fault_is_told_of_none(seed: int) -> None:
     assert found.note.startswith("Nothing stands out")
     # Beside "spreads 2.0 times as wide as a tour player's" no part may be called in line.
     assert "in line" not in found.note and "out of line" not in found.note
-    assert re.search(r"they spread: read \d\.\d, direction \d\.\d, pace \d\.\d\.", found.note)
+    assert re.search(
+        r"(read|direction|pace) \d\.\d times as wide, \w+ \d\.\d, \w+ \d\.\d\.", found.note
+    )
     assert found.priorities and found.priorities[0].need.habit is None
+
+
+def known_as(*strokes: PuttingStroke) -> KnownStroke:
+    return KnownStroke(strokes[0], strokes, putts=500, rounds=30)
+
+
+def test_the_widest_part_is_named_though_another_comes_first() -> None:
+    """A read twice as wide is told of nobody at 30 rounds, and its drill need not pay most."""
+    read = USUAL.changed(read=2.0)
+    likely = known_as(*[read] * 19, USUAL.changed(pace=1.5))
+    assert [each.widest for each in widths(likely)] == pytest.approx([0.95, 0, 0.05])
+    first = season_of(USUAL, 40, 20).decision.priorities[0]
+    said = _widest_words(likely, [replace(first, drill=BY_ID["gate-2ft-ahead"])])
+    assert "the read is likely the widest: 2.4 times as wide" in said
+    assert "95 in 100" in said and "pays more strokes, so it comes first" in said
+    own = _widest_words(likely, [replace(first, drill=BY_ID["nine-reads-5-to-20ft"])])
+    assert "comes first" not in own
+    assert "much alike" in _widest_words(known_as(read, USUAL.changed(pace=1.5)), [first])
+
+
+def test_a_spread_like_a_tour_players_is_not_called_wide() -> None:
+    """It read "it spreads 1.0 times as wide as a tour player's"."""
+    worth = {part: np.full((1, 1), 0.1) for part in (*SPREADS.values(), *HABITS)}
+    needs = {each.cause: each.words for each in needs_of(known_as(TOUR_STROKE), worth, {}, None)}
+    assert needs["read"] == "steadier read pays, though it is as steady as a tour player's"
+    wide = needs_of(known_as(TOUR_STROKE.changed(read=1.3)), worth, {}, None)
+    assert "1.3 times as wide" in next(each.words for each in wide if each.cause == "read")
 
 
 def test_few_rounds_give_a_default_that_is_called_one() -> None:
