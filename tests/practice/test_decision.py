@@ -106,10 +106,11 @@ def test_the_widest_part_is_named_though_another_comes_first() -> None:
 def test_a_spread_like_a_tour_players_is_not_called_wide() -> None:
     """It read "it spreads 1.0 times as wide as a tour player's"."""
     worth = {part: np.full((1, 1), 0.1) for part in (*SPREADS.values(), *HABITS)}
-    needs = {each.cause: each.words for each in needs_of(known_as(TOUR_STROKE), worth, {}, None)}
-    assert needs["read"] == "steadier read pays, though it is as steady as a tour player's"
-    wide = needs_of(known_as(TOUR_STROKE.changed(read=1.3)), worth, {}, None)
-    assert "1.3 times as wide" in next(each.words for each in wide if each.cause == "read")
+    same, wide = known_as(TOUR_STROKE), known_as(TOUR_STROKE.changed(read=1.3))
+    needs = {e.parts: e.words for e in needs_of(same, worth, {}, None)}
+    assert needs["read",] == "steadier read pays, though it is as steady as a tour player's"
+    needs = {e.parts: e.words for e in needs_of(wide, worth, {}, None)}
+    assert "1.3 times as wide" in needs["read",]
 
 
 def test_few_rounds_give_a_default_that_is_called_one() -> None:
