@@ -10,6 +10,7 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -233,12 +234,18 @@ def load_drills(extra: Path | None = None) -> tuple[Drill, ...]:
     >>> "circle-of-eight-5ft" in {drill.id for drill in sgputt.load_drills()}
     True
     """
-    drills = _read(reference_path(CATALOGUE), frozenset())
+    drills = _catalogue()
     if extra is None:
         return drills
     return drills + _read(extra, frozenset(drill.id for drill in drills))
 
 
+@cache
+def _catalogue() -> tuple[Drill, ...]:
+    return _read(reference_path(CATALOGUE), frozenset())
+
+
+@cache
 def load_caution() -> str:
     """Read the word of caution that belongs once at the head of a practice plan."""
     data, problems = _parse(reference_path(CATALOGUE))
