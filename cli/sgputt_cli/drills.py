@@ -163,16 +163,20 @@ def table_drills(shared: Shared, own: Path | None) -> None:
     short = {"left to right": "L-R", "straight": "str", "right to left": "R-L"}
     columns = [(slope, turn) for slope in ("uphill", "level", "downhill") for turn in short]
     table(
-        "How many drills serve a cause, by length, slope and break (more with --json)",
+        "How many drills serve a cause at some lengths (ft), uphill, level and downhill, on putts"
+        " that break left to right, run straight, break right to left",
         ["", *(f"{slope[:2]} {short[turn]}" for slope, turn in columns)],
         [
-            (f"{cause} {where}", *(_many(serving, cause, where, *each) for each in columns))
+            (
+                f"{cause} {where.removesuffix(' ft')}",
+                *(_many(serving, cause, where, *each) for each in columns),
+            )
             for cause, where in dict.fromkeys((row["cause"], row["distance"]) for row in serving)
         ],
         tight=True,
     )
     table(
-        "Drills for a habit",
+        "Drills for a habit: two of each, all with --json",
         ["habit", "where", "drills"],
         [(row["habit"], row["where"], ", ".join(row["drills"][:2])) for row in habits],
         left=3,

@@ -160,7 +160,7 @@ def say_decision(decision: Decision) -> None:
     say(f"{decision.title}: {first.drill.name} ({first.minutes} minutes)")
     say(f"Why: {first.why}.")
     say(f"Pass mark: {first.pass_mark}")
-    say(f"Worth: {first.worth_words}.")
+    say(f"Worth: {first.worth_words}; a model's yardstick, measured by nobody.")
     if decision.note:
         say(decision.note)
     say(f"Set-up: {first.drill.setup}")

@@ -205,9 +205,9 @@ def pass_mark(drill: Drill, known: KnownStroke = NOBODY, harder: int = 0) -> Pas
     """
     aim = known.target
     scoring, words = drill.scoring.fitted(known.best, aim)
-    own = known.likely()
-    goal = _shifted(scoring.goal(own, aim), harder, len(scoring.stations))
-    told = own if not isinstance(scoring, Gate) or known.gates_logged else []
+    # What a player's gate lets through is not known before one was logged: then as it is written.
+    told = known.likely() if not isinstance(scoring, Gate) or known.gates_logged else []
+    goal = _shifted(scoring.goal(told, aim), harder, len(scoring.stations))
     return PassMark(
         text=scoring.goal_words(goal, drill.set_up_as(scoring, words).success),
         goal=goal,

@@ -10,7 +10,16 @@ from typing import Any
 
 from sgputt.practice.decision import Decision, Priority, sets_of_a_step
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import PassMark, has_mark, pass_mark
+from sgputt.practice.marks import (
+    HABIT_STEP,
+    SPREADS,
+    PassMark,
+    has_mark,
+    pass_mark,
+    spread_step,
+)
+from sgputt.practice.needs import DEPARTURE
+from sgputt.wording import plural
 
 # Minutes. Two of rest after fifteen of work, as the catalogue's caution says; no block is longer
 # than fifteen, and shorter than five is not worth setting up. Choices, no source.
@@ -32,9 +41,10 @@ _AGAIN = 0.5
 _COMES_BACK = 0.6
 SETS_A_WEEK = 4.0
 DAYS_A_WEEK = 7
-# Steps of the same thing that a goal may count on, each worth as much again: beyond that the
-# yardstick says nothing. A choice.
+# Steps of a drill that a goal may count on, and strokes a round below which a step is not worth
+# its sets. Choices.
 MOST_STEPS = 3
+_LEAST_STEP = 0.01
 # Of a set that has fewer than half of a drill's balls.
 NO_MARK = "none for so few balls; count what succeeds and log it."
 
@@ -280,8 +290,8 @@ class _Planner:
         fit = [
             part for drill in self.drills.values() if (part := _part(drill, minutes)) is not None
         ]
-        fit = [part for part in fit if self._marked(part)] or fit
         games = [part for part in fit if part.kind in _UPKEEP_KINDS] or fit
+        games = [part for part in games if self._marked(part)] or games
         chosen = min(
             games,
             key=lambda part: (
@@ -317,9 +327,10 @@ def _part(drill: Drill, minutes: int, fewest: int | None = None) -> Drill | None
         return drill
     part = drill.part(drill.balls * fits // drill.minutes, fits)
     least = max(len(set(drill.scoring.stations)), _FEWEST_BALLS) if fewest is None else fewest
-    return (
-        part if part.balls >= least and part.balls * drill.minutes <= drill.balls * fits else None
-    )
+    if part.balls < least or part.balls * drill.minutes > drill.balls * fits:
+        return None
+    # Whole rounds of the tees may leave minutes over.
+    return replace(part, minutes=max(ceil(part.balls * drill.minutes / drill.balls), 1))
 
 
 def _with_breaks(blocks: Sequence[Block], breaks: int) -> list[Block]:
@@ -384,6 +395,16 @@ def warm_up(drills: Sequence[Drill], minutes: int = WARM_UP_MINUTES[0]) -> Plan:
         blocks.append(Block("drill", spent, "warm-up", part, drill.balls, 1, None, "Warm-up", None))
     note = "A warm-up, not practice: find the pace, see short putts drop, and go."
     return Plan((PlannedSession(1, minutes, tuple(blocks)),), True, note, "", 0.0)
+
+
+def _left_by_a_step(decision: Decision, part: str) -> float:
+    """What the next step of a part is worth beside the one before."""
+    if decision.yardstick != Decision.yardstick:
+        return 0.0
+    if part == DEPARTURE:
+        return 0.5
+    own = decision.known.best
+    return (spread_step(own, part) if part in SPREADS.values() else HABIT_STEP) ** 2
 
 
 @dataclass(frozen=True)
@@ -451,9 +472,10 @@ class DatedGoal:
         if not self.milestones:
             return f"By {self.by} there is time for no step: it takes weeks, not days."
         return (
-            f"By {self.by}, in {self.weeks} weeks of {self.sets_a_week:g} sets each, you can be"
-            f" {len(self.milestones)} steps on, worth about {self.worth_per_round:.2f} strokes a"
-            " round on your own putts if each step is made."
+            f"By {self.by}, in {plural(self.weeks, 'week')} of {self.sets_a_week:g} sets each, you"
+            f" can be {plural(len(self.milestones), 'step')} on, worth about"
+            f" {self.worth_per_round:.2f} strokes a round on your own putts if each step is made;"
+            " a next step of the same brings less."
         )
 
 
@@ -463,7 +485,9 @@ def goal_by(
     """Lay out the steps that fit until a day, the priorities in turn.
 
     A step takes as many sets as it takes to pass its mark twice; each further step of a drill has
-    a harder mark and is taken to be worth as much as the first.
+    a harder mark. What a part of the stroke costs is taken to go as the square of its size, so that
+    a step brings less the more steps of the same part, by whatever drill, came before it: of a
+    habit that is halved a quarter each time. Towards another's stroke there is one step.
 
     Parameters
     ----------
@@ -481,17 +505,20 @@ def goal_by(
         raise ValueError(f"{by} is not after {today}")
     weeks = (by - today).days / DAYS_A_WEEK
     spent, found = 0.0, []
+    left: dict[str, float] = {}
     for step in range(1, MOST_STEPS + 1):
         for each in decision.priorities:
-            spent += sets_of_a_step(each.mark)
-            week = spent / sets_a_week
-            if week > weeks:
-                break
+            parts = decision.worths.get(each.drill.id, {})
+            brings = sum(left.get(part, 1.0) * value for part, value in parts.items())
+            brings = brings if parts else each.worth_per_round / step**2
+            week = (spent + sets_of_a_step(each.mark)) / sets_a_week
+            if week > weeks or brings < _LEAST_STEP:
+                continue
+            spent = week * sets_a_week
             day = today + dt.timedelta(days=ceil(week * DAYS_A_WEEK))
-            found.append(
-                Milestone(
-                    day, each.drill.id, each.drill.name, step, each.mark, each.worth_per_round
-                )
-            )
+            found.append(Milestone(day, each.drill.id, each.drill.name, step, each.mark, brings))
+            for part, value in parts.items():
+                if value > 0:
+                    left[part] = left.get(part, 1.0) * _left_by_a_step(decision, part)
     worth = sum(each.worth_per_round for each in found)
     return DatedGoal(by, int(weeks), sets_a_week, found, worth)

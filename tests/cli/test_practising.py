@@ -365,7 +365,7 @@ def test_which_drill_serves_what(six: Command) -> None:
     assert all(len(row["drills"]) >= 2 for row in found["habits"])
     ran = six("drills", "--table")
     assert (ran.status, ran.err) == (0, "") and fits(ran.out)
-    assert "read 3-7 ft" in ran.out and "too little break" in ran.out
+    assert "read 3-7" in ran.out and "too little break" in ran.out
 
 
 def test_a_warm_up_a_goal_and_another_yardstick(six: Command, home: Path) -> None:

@@ -212,6 +212,8 @@ def test_without_a_player_the_marks_are_a_tour_strokes() -> None:
 def test_a_gate_claims_nothing_before_one_is_logged() -> None:
     mark = pass_mark(BY_ID["gate-2ft-ahead"], known(USUAL))
     assert mark.passed_now is None
+    # It asked for 19 of 20 through a gate that lets the stroke aimed at through 8 times in 10.
+    assert mark.goal.successes == 16 and mark.passed_aim > 0.5
     assert "log a first set" in mark.how_hard("your own stroke")
     assert inches(2.125) == "2 1/8 inches (54 mm)"
     assert inches(3.0) == "3 inches (76 mm)"
