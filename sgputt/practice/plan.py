@@ -46,7 +46,7 @@ DAYS_A_WEEK = 7
 MOST_STEPS = 3
 _LEAST_STEP = 0.01
 # Of a set that has fewer than half of a drill's balls.
-NO_MARK = "none for so few balls; count what succeeds and log it."
+NO_MARK = "too few balls for one; count what succeeds and log it."
 
 
 @dataclass(frozen=True)
