@@ -34,6 +34,7 @@ from sgputt.season.trend import WINDOW, RoundStory, best_rounds, trend, worst_ro
 from sgputt.stroke.causes import StrokeCauses, stroke_causes
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.stroke.population import MEAN_GRADE
 
 # Rounds behind each mean of a long trend, as a share of all, so that its line stays readable.
 _SMOOTHED_SHARE = 1 / 10
@@ -148,12 +149,17 @@ class SeasonAnalysis(Shown):
     @cached_property
     def slopes(self) -> pl.DataFrame:
         """Strokes gained by slope, as played and fair to the harder putts."""
-        return fair_table(self.scored, "slope", self.level)
+        return fair_table(self.scored, "slope", self.level, self._grade)
 
     @cached_property
     def breaks(self) -> pl.DataFrame:
         """Strokes gained by break, as played and fair to the harder putts."""
-        return fair_table(self.scored, "break", self.level)
+        return fair_table(self.scored, "break", self.level, self._grade)
+
+    @property
+    def _grade(self) -> float:
+        """Mean grade of the greens, as the fit found it."""
+        return MEAN_GRADE if self.fit is None else self.fit.grade
 
     @cached_property
     def fit(self) -> FittedStroke | None:

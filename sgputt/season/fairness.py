@@ -6,7 +6,8 @@ what stands out then is the player's, not the green's.
 
 How much harder a described putt is comes from the tour's stroke on the usual greens
 (:mod:`sgputt.stroke.expected`), as a ratio to all putts of that length, so that the usual mix gives
-back the distance-only baseline. The player's level comes from the putts themselves: strokes between
+back the distance-only baseline; greens as steep in the mean as the player's fitted stroke found
+them count as harder. The player's level comes from the putts themselves: strokes between
 the tour's and one whose spreads are half as wide again, taken in the share that leaves nothing
 gained or lost over all putts. ``python -m sgputt.study.fairness`` measures what it is worth.
 """
@@ -27,7 +28,7 @@ from sgputt.season.scored import Scored
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.outcomes import STIMPS_FT, StrokeModel
 from sgputt.stroke.player import TOUR_STROKE
-from sgputt.stroke.population import between
+from sgputt.stroke.population import MEAN_GRADE, between
 
 By = Literal["slope", "break"]
 WORDS = {"slope": SLOPES, "break": BREAKS}
@@ -36,14 +37,16 @@ _WIDER = 1.5
 WIDER_STROKE = TOUR_STROKE.changed(direction_deg=_WIDER, read=_WIDER, pace=_WIDER)
 FAIR_ASSUMPTION = (
     "Fair figures are a model: each putt is held against a player of your own level who is equally "
-    "good on every putt, on greens of 1.8 % on average. They add up to nothing; what stands out is "
-    "yours, not the green's."
+    "good on every putt, on greens as steep as your putts say (1.8 % on average while they are "
+    "few). They add up to nothing; what stands out is yours, not the green's."
 )
 _LEAST_FT = 0.1
 _SURE = 1e-4
 
 
-def fair_table(scored: Scored, by: By, level: float = LEVEL) -> pl.DataFrame:
+def fair_table(
+    scored: Scored, by: By, level: float = LEVEL, grade: float = MEAN_GRADE
+) -> pl.DataFrame:
     """Strokes gained a round of 18 holes by slope or break of the putt, as played and fair.
 
     Parameters
@@ -53,6 +56,8 @@ def fair_table(scored: Scored, by: By, level: float = LEVEL) -> pl.DataFrame:
         ``slope`` or ``break``.
     level : float
         Coverage aimed at.
+    grade : float
+        Mean grade of the player's greens, rise over run, such as a fitted stroke has.
 
     Returns
     -------
@@ -62,7 +67,7 @@ def fair_table(scored: Scored, by: By, level: float = LEVEL) -> pl.DataFrame:
         fair_high``: resampling interval over rounds, the player's overall level found again in
         each resample to first order; null from one round.
     """
-    putts = fair_gained(scored, by)
+    putts = fair_gained(scored, by, grade)
     numbered = scored.rounds.select(*ROUND_KEY, "holes").with_row_index("number")
     number = putts.select(ROUND_KEY).join(numbered, on=ROUND_KEY, maintain_order="left")["number"]
     words = putts[by].to_physical().to_numpy()
@@ -87,7 +92,7 @@ def fair_table(scored: Scored, by: By, level: float = LEVEL) -> pl.DataFrame:
     )
 
 
-def fair_gained(scored: Scored, by: By) -> pl.DataFrame:
+def fair_gained(scored: Scored, by: By, grade: float = MEAN_GRADE) -> pl.DataFrame:
     """Strokes gained a putt, and ``fair``: against a player as good, but equally on every putt.
 
     Parameters
@@ -95,6 +100,8 @@ def fair_gained(scored: Scored, by: By) -> pl.DataFrame:
     scored : Scored
     by : str
         ``slope`` or ``break``: what is allowed for.
+    grade : float
+        As in :func:`fair_table`.
 
     Returns
     -------
@@ -110,8 +117,9 @@ def fair_gained(scored: Scored, by: By) -> pl.DataFrame:
     left = putts["leave_ft"].fill_null(_LEAST_FT).clip(lower_bound=_LEAST_FT).to_numpy()
     missed = (putts["result"] == "missed").to_numpy()
     codes, next_codes = (putts[name].to_physical().to_numpy() for name in (by, "next"))
-    here, wider = putts_to_come(scored.baseline, putts["distance_ft"].to_numpy(), codes, stimp, by)
-    there, wider_there = putts_to_come(scored.baseline, left, next_codes, stimp, by)
+    length = putts["distance_ft"].to_numpy()
+    here, wider = putts_to_come(scored.baseline, length, codes, stimp, by, grade)
+    there, wider_there = putts_to_come(scored.baseline, left, next_codes, stimp, by, grade)
     gained = here - 1 - np.where(missed, there, 0.0)
     a_step = wider - np.where(missed, wider_there, 0.0)
     whole = float(a_step.sum())
@@ -122,7 +130,12 @@ def fair_gained(scored: Scored, by: By) -> pl.DataFrame:
 
 
 def putts_to_come(
-    baseline: Baseline, length_ft: Array, words: NDArray[np.integer], stimp_ft: Array, by: By
+    baseline: Baseline,
+    length_ft: Array,
+    words: NDArray[np.integer],
+    stimp_ft: Array,
+    by: By,
+    grade: float = MEAN_GRADE,
 ) -> tuple[Array, Array]:
     """Expected putts of the baseline from putts so described, and how many more a step wider.
 
@@ -134,24 +147,31 @@ def putts_to_come(
         Codes of slope or break.
     by : str
         Which of the two.
+    grade : float
+        As in :func:`fair_table`.
 
     Returns
     -------
     expected, more : ndarray, shape (n,)
     """
     all_words = np.full(len(length_ft), len(WORDS[by]) - 1)
-    usual = _expected(
-        TOUR_STROKE, length_ft, all_words, np.full(len(length_ft), USUAL_STIMP_FT), by
-    )
-    tour = _expected(TOUR_STROKE, length_ft, words, stimp_ft, by)
+    usual_ft = np.full(len(length_ft), USUAL_STIMP_FT)
+    usual = _expected(TOUR_STROKE, length_ft, all_words, usual_ft, by, MEAN_GRADE)
+    tour = _expected(TOUR_STROKE, length_ft, words, stimp_ft, by, grade)
     sure = usual - 1 > _SURE
     harder = np.where(sure, (tour - 1) / np.where(sure, usual - 1, 1.0), 1.0)
     fair = 1 + (baseline.expected_putts(length_ft) - 1) * harder
-    return np.asarray(fair), _expected(WIDER_STROKE, length_ft, words, stimp_ft, by) - tour
+    wider = _expected(WIDER_STROKE, length_ft, words, stimp_ft, by, grade)
+    return np.asarray(fair), wider - tour
 
 
 def _expected(
-    stroke: StrokeModel, length_ft: Array, words: NDArray[np.integer], stimp_ft: Array, by: By
+    stroke: StrokeModel,
+    length_ft: Array,
+    words: NDArray[np.integer],
+    stimp_ft: Array,
+    by: By,
+    grade: float,
 ) -> Array:
     unknown = np.full(len(length_ft), len(SLOPES) - 1)
     codes = (words, unknown) if by == "slope" else (unknown, words)
@@ -161,7 +181,7 @@ def _expected(
         for speed in np.unique(low + step):
             rows = (low + step == speed) & (weight > 0)
             if rows.any():
-                grid = expected_grid(stroke, float(STIMPS_FT[speed]))
+                grid = expected_grid(stroke, float(STIMPS_FT[speed]), grade)
                 at = grid.at(length_ft[rows], codes[0][rows], codes[1][rows])
                 found[rows] += weight[rows] * at
     return found

@@ -38,6 +38,8 @@ _PUTTS_A_WAY = 0.5
 # A written grade or break is taken to be right within these.
 _GRADE_DOUBT = 0.006
 _PLACES = len(GRADES) * len(ALL_DIRECTIONS)
+# Directions between two places in which a break is called.
+_DIRECTIONS_BETWEEN = 4
 
 
 def grade_weights(mean: float = MEAN_GRADE) -> Array:
@@ -114,9 +116,25 @@ def word_weights(stimp_ft: float, ways: Array | None = None) -> Array:
 
 @cache
 def _usual_word_weights(stimp_ft: float) -> Array:
-    usual = np.zeros((len(_LEVEL_TO), len(_STRAIGHT_TO_IN) + len(_STRAIGHT_TO_GRADE)))
-    usual[_LEVEL_TO.index(SLOPE_FROM), _STRAIGHT_TO_IN.index(STRAIGHT_TO_IN)] = 1.0
-    return word_weights(stimp_ft, usual.ravel())
+    """As :func:`word_weights`; a place stands for all directions that are interpolated from there.
+
+    Most putts called straight break a little, and are a little harder than those that do not.
+    """
+    places = kept_places(stimp_ft)
+    turns = len(ALL_DIRECTIONS)
+    shape = (len(LENGTHS_FT), len(GRADES), turns)
+    aim = places.aim[:, int(np.searchsorted(PAST_FT, 1.0))].reshape(shape)
+    count = turns * _DIRECTIONS_BETWEEN
+    off = (np.arange(count) + 0.5)[:, None] * 2 * np.pi / count - ALL_DIRECTIONS
+    # From side to side of the fall line the aim is a wave through those of the places.
+    wave = np.sin(turns * off / 2) / (turns * np.tan(off / 2))
+    near = np.maximum(1 - np.abs(np.arctan2(np.sin(off), np.cos(off))) * turns / (2 * np.pi), 0.0)
+    inches = INCHES_A_FOOT * LENGTHS_FT[:, None, None] * np.tan(aim @ wave.T)
+    breaks = _with_slips(inches, STRAIGHT_TO_IN) @ (near / near.sum(axis=0))
+    downward = np.outer(GRADES, np.cos(ALL_DIRECTIONS))
+    slopes = _with_slips(-downward, SLOPE_FROM) * usual_weights().reshape(shape[1:])
+    words = slopes[:, None] * np.moveaxis(breaks, 0, 1)[:, None]
+    return np.asarray(words.reshape(len(LENGTHS_FT), 4, 4, _PLACES), dtype=np.float64)
 
 
 def ways_of_calling(counts: Array, stimp_ft: float) -> Array:

@@ -22,10 +22,11 @@ from polars.dataframe.group_by import GroupBy
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.season.fairness import By, fair_gained
 from sgputt.season.scored import score
+from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
-ROUNDS = 1600
+ROUNDS = 800
 A_SEASON = 40
 PLAYERS = {
     "tour": TOUR_STROKE,
@@ -69,10 +70,11 @@ def equally_good(stroke: PuttingStroke, greens: Conditions, rounds: int) -> dict
     for seed in range(seasons):
         golfer = InventedGolfer("Equal", stroke)
         putts = invented_season(golfer, A_SEASON, seed, _START, conditions=greens)
+        grade = fit_putting_stroke(putts).grade
         for by, found in tables.items():
             wordless = putts.with_columns(pl.lit("unknown").cast(putts.schema[by]).alias(by))
             alike = fair_gained(score(wordless, baseline), by)["fair"].alias("alike")
-            each = fair_gained(score(putts, baseline), by).with_columns(alike)
+            each = fair_gained(score(putts, baseline), by, grade).with_columns(alike)
             found.append(each.group_by(by).agg(pl.col("sg", "alike", "fair").sum() / A_SEASON))
     return {by: _apart(pl.concat(found).group_by(by), seasons) for by, found in tables.items()}
 

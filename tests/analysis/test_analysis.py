@@ -20,6 +20,7 @@ from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.errors import TooFewError
 from sgputt.practice.session import Session, sessions_frame
 from sgputt.putts.table import holes_from_putts
+from sgputt.season.fairness import By, fair_table
 from sgputt.season.scored import Scored, score
 from sgputt.season.summary import by_distance
 from sgputt.stroke.invented import InventedGolfer, invented_season
@@ -76,6 +77,17 @@ def test_what_is_not_asked_for_is_not_fitted(
     assert found.counts
     assert found.trend.height == 12
     assert not calls
+
+
+def test_fair_figures_are_of_greens_as_steep_as_the_fit_found_them(scored: Scored) -> None:
+    analysis = analyse(scored)
+    assert analysis.fit is not None
+    steeper = replace(analysis.fit, grade=0.026)
+    analysis.__dict__["fit"] = steeper
+    tables: dict[By, pl.DataFrame] = {"slope": analysis.slopes, "break": analysis.breaks}
+    for by, found in tables.items():
+        assert_frame_equal(found, fair_table(scored, by, analysis.level, grade=0.026))
+        assert not found.equals(fair_table(scored, by, analysis.level))
 
 
 def test_headings_come_from_the_rounds_unless_given(scored: Scored) -> None:
