@@ -30,7 +30,8 @@ reference: $(STAMP)
 	$(BIN)/python -m sgputt.stroke.outcomes
 	$(BIN)/python -m sgputt.baseline.build
 
-# Play many invented seasons of known players and count how often the method is right (minutes).
+# Play many invented seasons of known players and count how often the method is right (ten minutes
+# on two quiet cores).
 calibrate: $(STAMP)
 	$(BIN)/python -m sgputt.study.calibrate calibration.csv
 	$(BIN)/python -m sgputt.study.fairness

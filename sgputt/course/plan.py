@@ -15,7 +15,6 @@ import polars as pl
 from sgputt.course.plane import PACES_FT, Plane
 from sgputt.course.putt import best_pace
 from sgputt.physics.roll import USUAL_STIMP_FT, Array, steepest_grade
-from sgputt.stroke.outcomes import mirrored
 from sgputt.stroke.player import PuttingStroke
 
 USUAL_GRADE = 0.025
@@ -109,8 +108,7 @@ def course_plan(
     meant = (CHARGE_FT, DIE_FT, 0.0)
     paces = [plane.usual_past_ft(right), *(np.full(len(length), past) for past in meant)]
     tried = np.vstack([*paces, np.broadcast_to(PACES_FT[:, None], (len(PACES_FT), len(length)))])
-    sides = right, mirrored(right, np.ones(len(length), dtype=bool))
-    putts = np.mean([plane.play(each, tried).putts for each in sides], axis=0)
+    putts = np.mean([each.putts for each in plane.play_both(right, tried)], axis=0)
     usual, charged, died, lagged = putts[: len(paces)]
     best, fewest = best_pace(putts[len(paces) :])
     fewest = np.min([fewest, charged, died], axis=0)

@@ -30,6 +30,7 @@ from sgputt.stroke.outcomes import (
     Delivered,
     Outcomes,
     StrokeModel,
+    mirrored,
     outcomes_from,
     shares,
 )
@@ -45,6 +46,8 @@ PACES_FT: Array = np.arange(-2.0, MOST_PAST_FT + 0.01, 0.25)
 # From this ratio of slope to speed on, a ball may drop along two lines.
 _STEEP_RATIO = 0.5
 _LINES = 91
+# The nearest passage of these balls is found to a four-thousandth of the roll at worst.
+_HALVINGS = 12
 _WITHIN = (np.arange(8) + 0.5) / 8
 # Lines looked at, in usual spreads of direction outside those that drop.
 _AROUND = 4.0
@@ -141,27 +144,43 @@ class Plane:
         past_ft : array_like
             Broadcast to shape (n,), or shape (paces, n) for several paces of each.
         """
+        return self._played(self._weigh(places)(1), places, past_ft)
+
+    def play_both(self, places: Outcomes, past_ft: ArrayLike) -> tuple[Played, Played]:
+        """As :meth:`play`, and of their mirror images on the other side of the fall line."""
+        weigh = self._weigh(places)
+        other = mirrored(places, np.ones(len(places.length_ft), dtype=bool))
+        return self._played(weigh(1), places, past_ft), self._played(weigh(-1), other, past_ft)
+
+    def _weigh(self, places: Outcomes) -> Callable[[int], Weigh]:
+        """What weighs the ends of a stroke from there (1), or from their mirror images (-1)."""
+        steep = bool(np.any(places.k > _STEEP_RATIO))
+        return self._balls(places) if steep else self._cells(places)
+
+    def _played(self, weigh: Weigh, places: Outcomes, past_ft: ArrayLike) -> Played:
         past = np.asarray(past_ft, dtype=np.float64)
         many = np.broadcast_to(past, np.broadcast_shapes(past.shape, places.length_ft.shape))
-        steep = bool(np.any(places.k > _STEEP_RATIO))
-        weigh = self._balls(places) if steep else self._cells(places)
         found = [weigh(self._sent(places, each)) for each in np.atleast_2d(many)]
         make, putts = (np.reshape(each, many.shape) for each in zip(*found, strict=True))
         return Played(make, putts)
 
-    def _cells(self, places: Outcomes) -> Weigh:
+    def _cells(self, places: Outcomes) -> Callable[[int], Weigh]:
         """Chance to hole and mean putts by the cells of the tables."""
         beyond, left = places.stops
         toward = places.direction[:, None, None, None] + np.arctan2(-left, -beyond)
-        after = self._next(np.hypot(beyond, left), toward)
 
-        def weigh(sent: Delivered) -> tuple[Array, Array]:
-            ends = shares(places, sent)
-            return ends.made, np.asarray(1 + (ends.missed * after).sum(axis=(1, 2, 3)))
+        def of_side(turn: int) -> Weigh:
+            after = self._next(np.hypot(beyond, left), turn * toward)
 
-        return weigh
+            def weigh(sent: Delivered) -> tuple[Array, Array]:
+                ends = shares(places, replace(sent, angle=turn * sent.angle))
+                return ends.made, np.asarray(1 + (ends.missed * after).sum(axis=(1, 2, 3)))
 
-    def _balls(self, places: Outcomes) -> Weigh:
+            return weigh
+
+        return of_side
+
+    def _balls(self, places: Outcomes) -> Callable[[int], Weigh]:
         """As :meth:`_cells`, over balls of every pace and line.
 
         On a steep and fast green one pace may drop along two lines, straight at the hole and over
@@ -173,9 +192,9 @@ class Plane:
         edges = places.edges_ft
         each = [a[:, None, None] for a in (places.length_ft, places.direction, places.k)]
         rolls = places.middle_ft[:, :, None]
-        done = play(each[0], each[1], angles[:, None, :], rolls, each[2], self.stimp_ft)
+        balls = each[0], each[1], angles[:, None, :], rolls, each[2]
+        done = play(*balls, self.stimp_ft, halvings=_HALVINGS)
         toward = each[1] + np.arctan2(-done.left_ft, -done.past_ft)
-        next_putts = self._next(np.hypot(done.past_ft, done.left_ft), toward)
         one, other = np.s_[:, :, :-1], np.s_[:, :, 1:]
         taken = np.zeros(done.holed[one].shape)
         for at in _WITHIN:
@@ -184,17 +203,22 @@ class Plane:
             taken += (np.abs(passed) < room) / len(_WITHIN)
         alike = done.reached[one] == done.reached[other]
         taken = np.where(alike, taken, (done.holed[one].astype(float) + done.holed[other]) / 2)
-        missed = (1 - taken) * (next_putts[one] + next_putts[other]) / 2
         angles[:, 0], angles[:, -1] = -np.inf, np.inf
 
-        def weigh(sent: Delivered) -> tuple[Array, Array]:
-            pace = ndtr((edges - sent.roll_ft[:, None]) / sent.roll_spread_ft[:, None])
-            line = ndtr((angles - sent.angle[:, None]) / sent.angle_spread[:, None])
-            paced, lined = np.diff(pace), np.diff(line)
-            made, after = (np.einsum("nuv,nu,nv->n", c, paced, lined) for c in (taken, missed))
-            return np.asarray(made), np.asarray(1 + after)
+        def of_side(turn: int) -> Weigh:
+            next_putts = self._next(np.hypot(done.past_ft, done.left_ft), turn * toward)
+            missed = (1 - taken) * (next_putts[one] + next_putts[other]) / 2
 
-        return weigh
+            def weigh(sent: Delivered) -> tuple[Array, Array]:
+                pace = ndtr((edges - sent.roll_ft[:, None]) / sent.roll_spread_ft[:, None])
+                line = ndtr((angles - turn * sent.angle[:, None]) / sent.angle_spread[:, None])
+                paced, lined = np.diff(pace), np.diff(line)
+                made, after = (np.einsum("nuv,nu,nv->n", c, paced, lined) for c in (taken, missed))
+                return np.asarray(made), np.asarray(1 + after)
+
+            return weigh
+
+        return of_side
 
     def _sent(self, places: Outcomes, past_ft: Array) -> Delivered:
         """What is sent off; one meant to stop short goes along the line that dies in the hole."""

@@ -12,7 +12,7 @@ from sgputt.errors import SgputtError
 from sgputt.physics.hole import HOLE_RADIUS_FT
 from sgputt.physics.read import INCHES_A_FOOT, perfect_read
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
-from sgputt.stroke.outcomes import StrokeModel, mirrored
+from sgputt.stroke.outcomes import StrokeModel
 from sgputt.stroke.player import TOUR_STROKE
 
 USUAL_GRADE = 0.02
@@ -132,11 +132,10 @@ def sloped_putts(
     lies = np.array(list(LIES), dtype=np.float64)
     length, direction = (each.ravel() for each in np.meshgrid(lengths_ft, lies, indexing="ij"))
     right = plane.places(length, direction)
-    left = mirrored(right, np.ones(len(length), dtype=bool))
     past = plane.usual_past_ft(right) if past_ft is None else np.full(len(length), past_ft)
     read = perfect_read(length, np.radians(direction), grade, stimp_ft, past)
     tried = np.vstack([past, np.broadcast_to(PACES_FT[:, None], (len(PACES_FT), len(past)))])
-    to_right, to_left = plane.play(right, tried), plane.play(left, tried)
+    to_right, to_left = plane.play_both(right, tried)
     putts = (to_right.putts + to_left.putts) / 2
     best, _ = best_pace(putts[1:])
     tour_past = tour.usual_past_ft(right) if past_ft is None else past

@@ -70,6 +70,7 @@ def play(
     roll_ft: ArrayLike,
     k: ArrayLike,
     stimp_ft: ArrayLike,
+    halvings: int = _HALVINGS,
 ) -> Finish:
     """Roll balls past a hole; all arguments broadcast.
 
@@ -88,6 +89,8 @@ def play(
         As :func:`sgputt.physics.roll.slope_ratio`, below 1.
     stimp_ft : array_like
         Green speed, feet.
+    halvings : int
+        How often the phase of the nearest passage is halved: each half as far off.
     """
     length, toward, off, roll, k = np.broadcast_arrays(
         *(np.asarray(each, dtype=np.float64) for each in (length_ft, direction, start_angle)),
@@ -111,7 +114,7 @@ def play(
         gone = ~coming(phase)
         near = np.where(gone, phase, near)
         far = np.where(gone, 1.0, np.minimum(far, phase))
-    for _ in range(_HALVINGS):
+    for _ in range(halvings):
         phase = (near + far) / 2
         closer = coming(phase)
         far, near = np.where(closer, phase, far), np.where(closer, near, phase)

@@ -11,6 +11,7 @@ figures do it, so that a worse player's heavier losses where putts are many do n
 from __future__ import annotations
 
 import sys
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import date
 from typing import get_args
@@ -89,9 +90,12 @@ def _apart(words: GroupBy, seasons: int) -> Apart:
 def main(rounds: int) -> None:
     """Write the table."""
     sys.stdout.write("player | greens | by | distance alone | same level | fair | error\n")
-    for player, stroke in PLAYERS.items():
-        for name, greens in GREENS.items():
-            for by, found in equally_good(stroke, greens, rounds).items():
+    names = [(player, greens) for player in PLAYERS for greens in GREENS]
+    with ProcessPoolExecutor() as pool:
+        strokes, greens = [PLAYERS[one] for one, _ in names], [GREENS[name] for _, name in names]
+        results = pool.map(equally_good, strokes, greens, [rounds] * len(names))
+        for (player, name), apart in zip(names, results, strict=True):
+            for by, found in apart.items():
                 figures = (found.distance, found.same_level, found.fair, found.error)
                 shown = " | ".join(f"{each:.2f}" for each in figures)
                 sys.stdout.write(f"{player} | {name} | {by} | {shown}\n")

@@ -45,7 +45,7 @@ from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
-PLAYERS = 40
+PLAYERS = 24
 ROUNDS = (5, 10, 20, 30, 60)
 BELIEVED = Conditions(step_ft=0.5)
 OTHER = Conditions(grade=0.022, step_ft=1.0, left_out=0.2, wrong_side=0.08, tail=5.0, day_pace=0.03)

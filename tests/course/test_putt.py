@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from sgputt.course.plane import PACES_FT
+from sgputt.course.plane import PACES_FT, Plane
 from sgputt.course.putt import HOLE_IN, LIES, SlopedPutt, best_pace, sloped_putts
 from sgputt.errors import SgputtError
 from sgputt.physics.roll import BallRollsOnError
+from sgputt.stroke.outcomes import mirrored
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from tests.course.by_hand import putts_to_hole_out
 
@@ -149,3 +150,20 @@ def test_where_one_pace_drops_along_two_lines(lie: int) -> None:
     played = putts_to_hole_out(TOUR_STROKE, 8.0, lie, 0.044, 12.0, 20_000, seed=2)
     assert putt.make == pytest.approx(float(np.mean(played == 1)), abs=0.012)
     assert putt.expected_putts == pytest.approx(float(played.mean()), abs=0.025)
+
+
+@pytest.mark.parametrize("grade", [0.02, 0.04])
+def test_both_sides_of_the_fall_line_are_each_played_as_they_are(grade: float) -> None:
+    """On a usual slope, and on one on which a pace may drop along two lines."""
+    stroke = PuttingStroke(less_left_to_right=0.4, left_deg=0.5)
+    plane = Plane(stroke, grade, 12.0)
+    places = plane.places([6.0, 12.0], [60.0, 120.0])
+    past = np.array([[0.5], [2.0]])
+    for both, side in zip(
+        plane.play_both(places, past),
+        (places, mirrored(places, np.ones(2, dtype=bool))),
+        strict=True,
+    ):
+        alone = plane.play(side, past)
+        assert both.make == pytest.approx(alone.make, abs=1e-6)
+        assert both.putts == pytest.approx(alone.putts, abs=1e-6)
