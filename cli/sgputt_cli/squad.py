@@ -122,9 +122,8 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
 
 
 def _say_changes(squad: Squad) -> None:
-    days = {(each.day, each.why_then) for each in squad.progress.values()}
-    one = len(days) == 1
-    until = "{} ({})".format(*next(iter(days))) if one else "a day"
+    one = squad.one_day is not None
+    until = str(squad.one_day) if one else "a day"
     table(
         f"Has the putting changed? Strokes gained a round up to {until} and since",
         ["player", *([] if one else ["up to"]), "rounds", "before", "since", "change", "told"],

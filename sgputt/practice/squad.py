@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
@@ -162,6 +163,12 @@ class Squad:
     def progress(self) -> dict[str, Progress]:
         """Whether each player's putting has changed, by name; of those looked at."""
         return {each.player: each.progress for each in self.members if each.progress is not None}
+
+    @property
+    def one_day(self) -> dt.date | None:
+        """The day from which putting is held against before, where it is the same for all."""
+        days = {each.day for each in self.progress.values()}
+        return days.pop() if len(days) == 1 else None
 
     @property
     def changes(self) -> str:
