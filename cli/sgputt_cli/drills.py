@@ -426,6 +426,7 @@ def _transfer_json(found: Transfer) -> dict[str, object]:
         "course": asdict(found.course),
         "change": asdict(found.change),
         "habit": None if found.stroke is None else asdict(found.stroke),
+        "spreads": [asdict(each) for each in found.spreads],
         "verdict": found.verdict,
         "words": found.words,
         "shared_with": list(found.shared_with),
@@ -437,8 +438,8 @@ def _show_transfer(found: Transfer, against: str) -> None:
     say(f"{found.drill.name}: {sets} since {found.first}")
     for line in (found.words, *_rates(found.course, against), *_change_words(found.change)):
         say_indented(line)
-    if found.stroke is not None:
-        say_indented(found.stroke.words)
+    for each in (*([] if found.stroke is None else [found.stroke]), *found.spreads):
+        say_indented(each.words)
     if found.shared_with:
         say_indented(
             f"Its effect cannot be separated from that of: {', '.join(found.shared_with)}."
@@ -482,7 +483,8 @@ def _change_words(change: Change) -> list[str]:
                 f"About {signed(change.comes_back)} was to be expected without practice: after"
                 f" a {spell} spell luck evens out."
             )
-        lines.append(f"Chance that you truly improved: {chances(change.chance_improved)}.")
+        chance = chances(change.chance_improved)
+        lines.append(f"Chance that these putts truly gained beyond your others: {chance}.")
     lines += [change.words] if change.verdict == "cannot tell" else []
     if change.rest is not None:
         lines.append(f"All other putting meanwhile: {signed(change.rest)} a round.")

@@ -54,6 +54,7 @@ def write_decision(
         say(f"{player}, {plural(decision.rounds, 'round')}{season}")
     say_decision(decision)
     _say_others(decision)
+    say("Worths are a model's yardstick: nobody has measured what a drill brings.")
     for line in decision.since:
         say(f"Since your log: {line}")
     if goal is not None:
@@ -160,7 +161,7 @@ def say_decision(decision: Decision) -> None:
     say(f"{decision.title}: {first.drill.name} ({first.minutes} minutes)")
     say(f"Why: {first.why}.")
     say(f"Pass mark: {first.pass_mark}")
-    say(f"Worth: {first.worth_words}; a model's yardstick, measured by nobody.")
+    say(f"Worth: {first.worth_words}.")
     if decision.note:
         say(decision.note)
     say(f"Set-up: {first.drill.setup}")

@@ -35,7 +35,7 @@ from sgputt.inference.intervals import (
 )
 from sgputt.physics.roll import Array
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import HABITS, habit_word
+from sgputt.practice.marks import HABITS, SPREADS, habit_word
 from sgputt.practice.scoring import BREAKS, SLOPES, Gate, break_word, slope_word
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
@@ -59,6 +59,8 @@ _GIVE_OR_TAKE = 0.15
 # Chance from which a habit is said to have become smaller, and how many standard errors make one.
 _SURE_OF_HABIT = 0.98
 _HABIT_BEFORE = 2.0
+# Chance of a false alarm about a spread, shared by the causes that a drill works on.
+_FALSE_SPREAD = 0.01
 # A stroke a little worse everywhere, to see where a common change shows.
 _WORSE = 1.1
 
@@ -390,6 +392,38 @@ class StrokeChange:
 
 
 @dataclass(frozen=True)
+class SpreadChange:
+    """A spread that a drill works on, fitted to the rounds before and after it was taken up.
+
+    A steadier stroke shows on all putts, so that it does not show against the others; this does.
+
+    Attributes
+    ----------
+    cause : str
+    before, after : float
+        How many times as wide as a tour player's.
+    narrower : float
+        Chance that it is truly narrower than before.
+    told : bool
+        Whether it is, more than luck explains.
+    """
+
+    cause: str
+    before: float
+    after: float
+    narrower: float
+    told: bool
+
+    @property
+    def words(self) -> str:
+        """The change in a sentence."""
+        return (
+            f"Chance that your {self.cause} has become steadier ({self.before:.1f} times as wide as"
+            f" a tour player's before, {self.after:.1f} after): {chances(self.narrower)}."
+        )
+
+
+@dataclass(frozen=True)
 class Transfer:
     """What became of one drill.
 
@@ -402,6 +436,10 @@ class Transfer:
     shared_with : tuple of str
         Other drills practised that train some of the same putts; their effects cannot be told
         apart.
+    stroke : StrokeChange or None
+        The surest habit that it works on.
+    spreads : tuple of SpreadChange
+        Of its causes; empty where rounds are too few.
     """
 
     drill: Drill
@@ -411,25 +449,34 @@ class Transfer:
     change: Change
     shared_with: tuple[str, ...]
     stroke: StrokeChange | None = None
+    spreads: tuple[SpreadChange, ...] = ()
+
+    @property
+    def by_the_stroke(self) -> str:
+        """What of the stroke has become better, more than luck explains; empty where nothing."""
+        better = []
+        if self.stroke is not None and self.stroke.told:
+            better.append(f"your habit ({self.stroke.habit}) has become smaller")
+        better += [f"your {e.cause} has become steadier" for e in self.spreads if e.told]
+        return f"{' and '.join(better)}, more than luck explains" if better else ""
 
     @property
     def verdict(self) -> str:
-        """``improved``, ``worse`` or ``cannot tell``, by the putts or by the habit.
+        """``improved``, ``worse`` or ``cannot tell``, by the putts or by the stroke.
 
-        Where the habit became smaller and the putts worse, nothing can be told.
+        Where the stroke became better and the putts worse, nothing can be told.
         """
-        if self.stroke is not None and self.stroke.told:
+        if self.by_the_stroke:
             return "cannot tell" if self.change.verdict == "worse" else "improved"
         return self.change.verdict
 
     @property
     def words(self) -> str:
         """The verdict in a sentence."""
-        if self.stroke is not None and self.stroke.told:
-            habit = f"your habit ({self.stroke.habit}) has become smaller, more than luck explains"
+        if self.by_the_stroke:
             if self.change.verdict == "worse":
-                return f"Cannot tell: {habit}, yet the putts that it trains got worse."
-            return f"It shows on the course: {habit}."
+                return f"Cannot tell: {self.by_the_stroke}, yet the putts it trains got worse."
+            return f"It shows on the course: {self.by_the_stroke}."
         return {
             "improved": "It shows on the course: more than luck explains.",
             "worse": "It got worse, more than luck explains: look why before the next set.",
@@ -466,11 +513,30 @@ def transfers(
         change = change_since(drill, first, scored, level)
         if first not in fits:
             fits[first] = (_fit(scored, first, before=True), _fit(scored, first, before=False))
-        stroke = _habit_change(drill, *fits[first])
-        if stroke is not None and stroke.told and change.verdict == "cannot tell":
-            change = replace(change, words=_BY_THE_HABIT)
-        found.append(Transfer(drill, sets.height, first, course, change, others, stroke))
+        stroke, spreads = _habit_change(drill, *fits[first]), _spread_changes(drill, *fits[first])
+        one = Transfer(drill, sets.height, first, course, change, others, stroke, spreads)
+        if one.by_the_stroke and change.verdict == "cannot tell":
+            one = replace(one, change=replace(change, words=_BY_THE_STROKE))
+        found.append(one)
     return found
+
+
+def _spread_changes(
+    drill: Drill, early: FittedStroke | None, late: FittedStroke | None
+) -> tuple[SpreadChange, ...]:
+    if early is None or late is None:
+        return ()
+    found = []
+    for cause in drill.cause:
+        part = SPREADS[cause]
+        before, after = (
+            getattr(fit.stroke, part) / getattr(TOUR_STROKE, part) for fit in (early, late)
+        )
+        spread = float(np.hypot(early.error(part), late.error(part)))
+        narrower = float(ndtr(np.log(before / after) / spread))
+        told = narrower >= 1 - _FALSE_SPREAD / len(drill.cause)
+        found.append(SpreadChange(cause, before, after, narrower, told))
+    return tuple(found)
 
 
 def _fit(scored: Scored, day: dt.date, before: bool) -> FittedStroke | None:
@@ -656,8 +722,8 @@ def _verdict(chance: float | None, low: float, high: float) -> str:
     return "cannot tell"
 
 
-# A habit of all putts leaves hardly any putts to hold those that a drill trains against.
-_BY_THE_HABIT = "The putts it trains, held against your others, do not tell by themselves."
+# What shows on all putts leaves none to hold those that a drill trains against.
+_BY_THE_STROKE = "The putts it trains, held against your others, do not tell by themselves."
 
 
 def _change_words(

@@ -224,7 +224,7 @@ def test_each_drill_logged_once_with_those_it_cannot_be_told_from() -> None:
     ("smaller", "by_putts", "verdict", "says"),
     [
         (0.99, "cannot tell", "improved", "your habit (short) has become smaller"),
-        (0.99, "worse", "cannot tell", "yet the putts that it trains got worse"),
+        (0.99, "worse", "cannot tell", "yet the putts it trains got worse"),
         (0.6, "cannot tell", "cannot tell", "Cannot tell whether it shows"),
         (0.6, "improved", "improved", "It shows on the course"),
     ],
@@ -241,3 +241,16 @@ def test_habit_and_putts_are_one_verdict(
     assert one.verdict == verdict and says in one.words
     assert ("Cannot tell" in one.words) == (verdict == "cannot tell")
     assert "Cannot tell" not in found.change.words
+
+
+@pytest.mark.parametrize(("better", "told"), [(True, True), (False, False)])
+def test_a_steadier_pace_is_told_of_a_drill_for_pace(better: bool, told: bool) -> None:
+    """It shows on all putts, so that the putts it trains gain nothing beyond the others."""
+    wide = USUAL.changed(pace=1.6)
+    day = last_day_before(12)
+    table = scored(rounds(wide, 12, 2, USUAL if better else wide))
+    (found,) = transfers(practised("three-lengths-6-to-35ft", day, 18, 12), DRILLS, table)
+    (pace,) = found.spreads
+    assert pace.cause == "pace" and pace.told is told
+    assert (found.verdict == "improved") is told
+    assert ("your pace has become steadier" in found.words) is told
