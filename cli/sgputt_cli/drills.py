@@ -438,7 +438,9 @@ def _show_transfer(found: Transfer, against: str) -> None:
     say(f"{found.drill.name}: {sets} since {found.first}")
     for line in (found.words, *_rates(found.course, against), *_change_words(found.change)):
         say_indented(line)
-    for each in (*([] if found.stroke is None else [found.stroke]), *found.spreads):
+    if found.stroke is not None:
+        say_indented(found.stroke.words)
+    for each in found.spreads:
         say_indented(each.words)
     if found.shared_with:
         say_indented(
