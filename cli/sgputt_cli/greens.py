@@ -152,15 +152,16 @@ def write_course(shared: Shared, stimp: str, grade: str, out: Path | None) -> No
         plan = course_plan(stroke, stimp_ft, slope)
     except SgputtError as exc:
         raise click.UsageError(str(exc)) from exc
+    shown_in = settings_of(shared).shown_in
     if shared.as_json:
         write_json(_as_json(plan, player, source))
     else:
-        say_lengths_in(settings_of(shared).shown_in)
+        say_lengths_in(shown_in)
         _say_plan(plan, player, source)
     if out is not None:
         from sgputt_reports.course import course_page
 
-        page = course_page(plan, player, source, settings_of(shared).shown_in)
+        page = course_page(plan, player, source, shown_in)
         write_file(out, page, quiet=shared.as_json)
 
 

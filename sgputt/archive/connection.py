@@ -396,32 +396,21 @@ def refuse_damaged(connection: sqlite3.Connection, path: Path, version: int) -> 
 
 def what_is_wrong(connection: sqlite3.Connection, version: int) -> str | None:
     """What an archive has or lacks beside the tables of the version it says it is of."""
-    return _what_is_gone(connection, version) or _what_came_later(connection, version)
-
-
-def _what_is_gone(connection: sqlite3.Connection, version: int) -> str | None:
-    """The first table or column that an archive of that version should have and has not."""
-    there = columns_of(connection)
-    for table, columns in columns_at(version).items():
+    there, should = columns_of(connection), columns_at(version)
+    for table, columns in should.items():
         if table not in there:
             return f"the table {table} is gone"
         for column in columns:
             if column not in there[table]:
                 return f"the column {column} of the table {table} is gone"
-    return None
-
-
-def _what_came_later(connection: sqlite3.Connection, version: int) -> str | None:
-    there = columns_of(connection)
     # Where another process has just brought it up to date nothing is wrong.
     if version == VERSION or version_of(connection) != version:
         return None
     said = f"it says that it is of version {version}"
     if version < 0:
         return said
-    before = columns_at(version)
     for table, columns in columns_at(VERSION).items():
-        later = set(columns) - set(before.get(table, ()))
+        later = set(columns) - set(should.get(table, ()))
         if later & set(there.get(table, ())):
             return f"{said}, and has what came later in its table {table}"
     return None
