@@ -11,7 +11,7 @@ import numpy as np
 import polars as pl
 from scipy.sparse import coo_array
 
-from sgputt.baseline.curve import LONGEST_FT, SHORTEST_FT, TENTHS, Baseline
+from sgputt.baseline.curve import LONGEST_FT, SHORTEST_FT, TENTHS, Baseline, each_once
 from sgputt.gained.per_putt import after_miss, strokes_gained
 from sgputt.gained.runs import Index, first_rows, in_order, run_of, sums_by
 from sgputt.physics.roll import Array
@@ -150,8 +150,8 @@ class SumsByLength:
         ):
             table, at = self._of_tenths, tenths.astype(np.int64) - 1
         else:
-            lengths = np.unique(length)
-            table, at = _ByLength(lengths, self._baseline), np.searchsorted(lengths, length)
+            lengths, at = each_once(length)
+            table = _ByLength(lengths, self._baseline)
         missed = (putts["result"] == "missed").to_numpy()
         row = _RESULTS * at + missed
         left = self._baseline.expected_putts(putts["leave_ft"].to_numpy()[missed])

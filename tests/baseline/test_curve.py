@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
 from sgputt.baseline.catalogue import PUBLIC, get_baseline
-from sgputt.baseline.curve import Baseline, stroke_table
+from sgputt.baseline.curve import Baseline, each_once, stroke_table
 from sgputt.errors import RangeError, SgputtError
 from sgputt.physics.roll import Array
 from sgputt.reference import read_table
@@ -133,3 +133,19 @@ def test_a_lookup_keeps_the_shape_it_is_given() -> None:
             found = tour.expected_putts(np.full(shape, length))
             assert isinstance(found, np.ndarray)
             assert found.shape == shape
+
+
+@pytest.mark.parametrize(
+    "unit_ft",
+    [1 / 304.8, 1 / 30.48, 1 / 12, 0.1, 1e-5, None],
+    ids=["millimetres", "centimetres", "inches", "tenths", "finer than its steps", "any"],
+)
+def test_lengths_are_found_once_as_numpy_sorts_them(unit_ft: float | None) -> None:
+    rng = np.random.default_rng(1)
+    lengths = rng.uniform(0.1, 60, 150_000)
+    if unit_ft:
+        lengths = np.round(lengths / unit_ft) * unit_ft
+    for some in (lengths, np.append(lengths, 250.0), np.append(lengths, -1.0), lengths[:50]):
+        once, at = each_once(some)
+        assert once.tolist() == np.unique(some).tolist()
+        assert np.array_equal(once[at], some)
