@@ -28,7 +28,7 @@ _WORKED_OUT_ONCE = (
     ("sgputt.practice.decision", "decide"),
     ("sgputt_reports.drawing", "draw"),
 )
-_KEPT = 128
+_KEPT = 32
 
 
 def _remembered(function: Callable[..., Any]) -> Callable[..., Any]:
