@@ -13,6 +13,7 @@ from sgputt.analysis.squad import SquadAnalysis
 from sgputt.practice.drills import load_caution
 from sgputt.practice.squad import KNOWN_WITHIN, Squad
 from sgputt.putts.bands import LABELS
+from sgputt.putts.units import said_in_metres
 from sgputt.wording import interval, plural, signed
 from sgputt_cli.options import RoundFilter, Shared
 from sgputt_cli.output import (
@@ -30,6 +31,7 @@ from sgputt_cli.stored import settings_of
 
 _SHEET_MINUTES = 60
 _LONGEST_FILE = 60
+_MARKDOWN = (".md", ".markdown")
 
 
 def write_squad(
@@ -53,10 +55,20 @@ def write_squad(
     else:
         say_squad(analysis.squad, analysis.absent)
     if out is not None:
-        from sgputt_reports.squad import squad_page
+        write_file(out, _written(analysis, out, shown_in), quiet=shared.as_json)
 
-        page = squad_page(analysis, shown_in)
-        write_file(out, page, quiet=shared.as_json)
+
+def _written(analysis: SquadAnalysis, out: Path, shown_in: str) -> str:
+    """The squad in the form that the name of the file asks for: Markdown, or a page."""
+    if out.suffix.casefold() in _MARKDOWN:
+        from sgputt_reports.export import squad_document
+        from sgputt_reports.tables import document_to_markdown
+
+        text = document_to_markdown(squad_document(analysis)).decode()
+        return said_in_metres(text) if shown_in == "metres" else text
+    from sgputt_reports.squad import squad_page
+
+    return squad_page(analysis, shown_in)
 
 
 def _write_sheets(analysis: SquadAnalysis, folder: Path, shown_in: str, quiet: bool) -> None:

@@ -10,9 +10,13 @@ import polars as pl
 
 from sgputt import wording
 from sgputt.analysis.season import SeasonAnalysis
+from sgputt.analysis.squad import SquadAnalysis
 from sgputt.inference.cells import ANY
+from sgputt.inference.intervals import LEVEL
 from sgputt.practice.decision import Priority
+from sgputt.practice.drills import load_caution
 from sgputt.practice.log import DrillHistory
+from sgputt.practice.squad import Group, Squad
 from sgputt.season.fairness import FAIR_ASSUMPTION
 from sgputt.season.summary import PlainFigures, SeasonSummary
 from sgputt.stroke.causes import StrokeCauses
@@ -58,6 +62,83 @@ def practice_document(analysis: SeasonAnalysis) -> Document:
             RULE,
         ],
         facts=facts(summary),
+    )
+
+
+def squad_document(analysis: SquadAnalysis) -> Document:
+    """A squad: what stands out, who has changed, and the drill of each group."""
+    squad = analysis.squad
+    absent = f"No round asked for of: {', '.join(analysis.absent)}." if analysis.absent else ""
+    return Document(
+        title=f"Squad: {wording.plural(len(squad.members), 'player')}",
+        lead=[wording.first_up(squad.headline), squad.changes, *filter(None, [absent])],
+        advice=[_group(each) for each in squad.groups],
+        tables=[_members_table(squad), _changes_table(squad)],
+        notes=[
+            squad.changes_meaning,
+            *_meanings(LEVEL)[1:],
+            f"Baseline {squad.against.name}: {squad.against.title}; {squad.against.limits}.",
+            load_caution(),
+            RULE,
+        ],
+    )
+
+
+def _group(group: Group) -> tuple[str, list[str]]:
+    """Heading and paragraphs: the set-up, then each player's mark."""
+    heading = f"{group.rank}. {wording.first_up(group.need)}: {group.drill.name}"
+    players = [
+        f"{name}: {group.marks[name].text} Worth about {gain:.2f} a round."
+        for name, gain in group.players.items()
+    ]
+    return heading, [f"Set-up: {group.drill.setup}", f"Do: {group.drill.do}", *players]
+
+
+def _members_table(squad: Squad) -> Table:
+    rows = [
+        {
+            "player": each.player,
+            "rounds": each.rounds,
+            "per_round": each.strokes_gained.value,
+            "low": each.strokes_gained.low,
+            "high": each.strokes_gained.high,
+            "holing": each.holing.value,
+            "leave": each.leave.value,
+        }
+        for each in squad.members
+    ]
+    frame = pl.DataFrame(rows, infer_schema_length=None)
+    return make_table("players", "Strokes gained", frame, frame.columns)
+
+
+def _changes_table(squad: Squad) -> Table:
+    rows = [
+        {
+            "player": name,
+            "up_to": each.day,
+            "rounds_before": each.rounds_before,
+            "rounds_since": each.rounds_since,
+            "before": each.before,
+            "since": each.since,
+            "low": each.low,
+            "high": each.high,
+            "verdict": each.verdict,
+            "words": each.words,
+        }
+        for name, each in squad.progress.items()
+    ]
+    frame = pl.DataFrame(rows, infer_schema_length=None)
+    kinds: dict[str, Kind] = {
+        "up_to": "day",
+        "rounds_before": "count",
+        "rounds_since": "count",
+        "before": "gain",
+        "since": "gain",
+    }
+    titles = {"up_to": "up to", "low": "change from", "high": "change to", "verdict": "told"}
+    columns = frame.columns
+    return make_table(
+        "changes", "Has the putting changed?", frame, columns, kinds=kinds, titles=titles
     )
 
 

@@ -184,6 +184,11 @@ class Squad:
             f"Told from luck allowing for {many} and all that was looked at: where nobody has"
             " changed, 19 squads in 20 are told of nobody. Intervals (90 %) are each player's own."
         )
+        if any(each.told for each in self.progress.values()):
+            words += (
+                " Needs and drills are those of all rounds: for who has changed, sgputt practice"
+                " --since that day."
+            )
         if not shown:
             return words
         least, most = f"{min(shown):.1f}", f"{max(shown):.1f}"

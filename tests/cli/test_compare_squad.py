@@ -199,6 +199,15 @@ def test_squad(few: Command) -> None:
     assert (names(early), early["absent"]) == (["Ada Brook"], ["Bo Ferrer"])
 
 
+def test_the_squad_as_markdown(few: Command, home: Path) -> None:
+    """A page was written into squad.md."""
+    assert few("squad", "--out", "squad.md").status == 0
+    text = (home / "squad.md").read_text(encoding="utf-8")
+    assert text.startswith("# Squad: 2 players") and "<html" not in text
+    assert "## Has the putting changed?" in text and "| Bo Ferrer | 1 |" in text
+    assert few("squad", "--json").json["changes"] in text
+
+
 def test_the_squad_on_a_screen(few: Command) -> None:
     ran = few("squad", "--until", "2025-12-31")
     assert (ran.status, ran.err) == (0, "")

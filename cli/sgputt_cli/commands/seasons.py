@@ -160,7 +160,11 @@ def _check(years: tuple[int, ...], before: date | None, against: str | None) -> 
 
 
 @click.command("squad")
-@page_option
+@click.option(
+    "--out",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Page to write, or Markdown (.md).",
+)
 @click.option(
     "--sheets", type=click.Path(file_okay=False, path_type=Path), help="Folder: a sheet a player."
 )
