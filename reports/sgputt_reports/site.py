@@ -491,7 +491,7 @@ def _write_player(
         made[name] = write_page(folder, name, with_links(html, _links(player, name)))
     if with_decision:
         # Worked out here, beside others, and handed on with the analysis to the squad's page.
-        _ = season.decision
+        _ = season.decision, season.progress
     return player.name, made, season
 
 

@@ -18,6 +18,7 @@ from sgputt.practice.drills import Drill, load_caution, load_drills
 from sgputt.practice.log import SETS_TO_REST, DrillHistory, histories
 from sgputt.practice.marks import PassMark
 from sgputt.practice.plan import Plan, make_plan
+from sgputt.practice.progress import Progress, day_of_change, progress_since
 from sgputt.practice.session import SESSIONS_SCHEMA
 from sgputt.practice.transfer import Transfer, transfers
 from sgputt.season.breakdown import BREAKDOWNS, gained_by
@@ -215,6 +216,15 @@ class SeasonAnalysis(Shown):
     def transfers(self) -> list[Transfer]:
         """Whether each drill practised shows on the course."""
         return transfers(self.sessions, self.drills, self.scored, self.level)
+
+    @cached_property
+    def progress(self) -> Progress:
+        """The putting before the first set was logged and since, where nothing is told yet.
+
+        Without a log before and after the middle of the rounds.
+        """
+        day, why_then = day_of_change(self.sessions, self.scored.holes, None)
+        return progress_since(self.scored, day, why_then, self.level)
 
     @property
     def caution(self) -> str:

@@ -50,7 +50,10 @@ class SquadAnalysis(Shown):
             day, why = day_of_change(each.sessions, each.scored.holes, first)
             if self.changed_since is not None:
                 day, why = self.changed_since - dt.timedelta(days=1), "as asked for"
-            found[name] = progress_since(each.scored, day, why, each.level)
+            own = (day, why) == day_of_change(each.sessions, each.scored.holes, None)
+            found[name] = (
+                each.progress if own else progress_since(each.scored, day, why, each.level)
+            )
         return told_together(found)
 
     @cached_property
