@@ -134,9 +134,14 @@ def baseline_words(baseline: Baseline) -> str:
     return f"{baseline.name} (approximate)" if baseline.approximate else baseline.name
 
 
-def say(text: str = "") -> None:
-    """Print one paragraph, wrapped to the width of the terminal."""
-    click.echo(click.wrap_text(on_a_line(as_shown(text)), width=_text_width()) if text else "")
+def say(text: str = "", hang: int = 0) -> None:
+    """Print one paragraph, wrapped to the width of the terminal.
+
+    Lines after the first are indented by ``hang``: a list of names takes some, so that no line
+    starts with what somebody's name says.
+    """
+    line, room = on_a_line(as_shown(text)), " " * hang
+    click.echo(click.wrap_text(line, _text_width(), subsequent_indent=room) if text else "")
 
 
 def _text_width() -> int:

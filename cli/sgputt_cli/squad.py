@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -32,6 +33,7 @@ from sgputt_cli.stored import settings_of
 _SHEET_MINUTES = 60
 _LONGEST_FILE = 60
 _MARKDOWN = (".md", ".markdown")
+_LONGEST_NAME = 24
 
 
 def write_squad(
@@ -97,15 +99,26 @@ def file_names(players: Sequence[str]) -> dict[str, str]:
     return found
 
 
+def short_names(players: Sequence[str]) -> dict[str, str]:
+    """Names on one line of a table: the longest cut, unless two would then look alike."""
+    cut = {
+        each: each if len(each) <= _LONGEST_NAME else f"{each[: _LONGEST_NAME - 1].rstrip()}…"
+        for each in players
+    }
+    alone = Counter(cut.values())
+    return {each: short if alone[short] == 1 else each for each, short in cut.items()}
+
+
 def say_squad(squad: Squad, absent: Sequence[str]) -> None:
     """Players, who loses where, the drills that serve several, first priorities, and doubts."""
+    names = short_names([each.player for each in squad.members])
     table(
         f"{plural(len(squad.members), 'player')}, strokes gained a round against"
         f" {baseline_words(squad.against)}",
         ["player", "rounds", "gained", "90 % interval", "holing", "leaves"],
         [
             (
-                each.player,
+                names[each.player],
                 str(each.rounds),
                 signed(each.strokes_gained.value),
                 interval(each.strokes_gained.low, each.strokes_gained.high),
@@ -115,9 +128,9 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
             for each in squad.members
         ],
     )
-    _say_changes(squad)
+    _say_changes(squad, names)
     for component, title in (("holing", "Holing"), ("leave", "Leaves")):
-        _where(squad, component, title)
+        _where(squad, component, title, names)
     say("Shrunk toward each player's own mean; * a loss that luck does not explain.")
     few = []
     for each in squad.members:
@@ -126,14 +139,14 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
             few.append(f"{each.player} ({plural(each.rounds, 'round')}{more})")
     if few:
         within = f"within {KNOWN_WITHIN:g} stroke"
-        say(f"Too few rounds to know strokes gained {within}: {', '.join(few)}.")
+        say(f"Too few rounds to know strokes gained {within}: {', '.join(few)}.", hang=2)
     if absent:
-        say(f"No round asked for of: {', '.join(absent)}.")
+        say(f"No round asked for of: {', '.join(absent)}.", hang=2)
     say()
     _say_groups(squad)
 
 
-def _say_changes(squad: Squad) -> None:
+def _say_changes(squad: Squad, names: dict[str, str]) -> None:
     one = squad.one_day is not None
     until = str(squad.one_day) if one else "a day"
     table(
@@ -141,7 +154,7 @@ def _say_changes(squad: Squad) -> None:
         ["player", *([] if one else ["up to"]), "rounds", "before", "since", "change", "told"],
         [
             (
-                name,
+                names[name],
                 *([] if one else [str(each.day)]),
                 f"{each.rounds_before}, {each.rounds_since}",
                 signed(each.before, 1),
@@ -153,7 +166,7 @@ def _say_changes(squad: Squad) -> None:
         ],
         tight=True,
     )
-    say(squad.changes)
+    say(squad.changes, hang=2)
     for name, each in squad.progress.items():
         if each.told or not each.looked_at:
             say_indented(f"{name}: {each.words}.")
@@ -161,7 +174,7 @@ def _say_changes(squad: Squad) -> None:
     say()
 
 
-def _where(squad: Squad, component: str, title: str) -> None:
+def _where(squad: Squad, component: str, title: str, names: dict[str, str]) -> None:
     cells = {
         (row["player"], row["distance"]): row
         for row in squad.losses.filter(pl.col("component") == component).iter_rows(named=True)
@@ -172,7 +185,7 @@ def _where(squad: Squad, component: str, title: str) -> None:
         f"{title}: strokes gained a round by length of putt, {units[unit[0]]}",
         ["player", *lengths],
         [
-            (each.player, *(_cell(cells.get((each.player, label))) for label in LABELS))
+            (names[each.player], *(_cell(cells.get((each.player, label))) for label in LABELS))
             for each in squad.members
         ],
         tight=True,
@@ -195,5 +208,5 @@ def _say_groups(squad: Squad) -> None:
     say("A session of the squad, a station a group:")
     for number, turn in enumerate(squad.session(), 1):
         places = [f"station {rank}: {', '.join(names)}" for rank, names in turn.stations.items()]
-        say(f"Turn {number} ({turn.minutes} minutes). {'; '.join(places)}.")
+        say(f"Turn {number} ({turn.minutes} minutes). {'; '.join(places)}.", hang=2)
     say("A sheet for each player: sgputt squad --sheets FOLDER")

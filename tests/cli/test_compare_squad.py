@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from sgputt_cli.squad import short_names
 from tests.cli.conftest import Command
 
 # Of two years and two players; every figure is one hole's, so a round of 18 is 18 times it.
@@ -231,3 +232,13 @@ def test_a_comparison_fits_80_columns(six: Command) -> None:
     assert (ran.status, ran.err) == (0, "")
     assert max(map(len, ran.out.splitlines())) <= 80
     assert "Cannot be told from luck" in ran.out or "More than luck explains" in ran.out
+
+
+def test_long_names_stay_on_a_line_of_a_table_unless_two_look_alike() -> None:
+    long, alike, other = "Wilhelmina Featherstonehaugh", "x" * 30 + "a", "x" * 30 + "b"
+    assert short_names(["Ada Brook", long, alike, other]) == {
+        "Ada Brook": "Ada Brook",
+        long: "Wilhelmina Featherstone…",
+        alike: alike,
+        other: other,
+    }
