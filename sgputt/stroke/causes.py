@@ -41,7 +41,7 @@ _PART_OF = {"read": "read", "direction": "direction_deg", "pace": "pace"}
 LEAST_STEP, MOST_STEP = 0.05, 0.15
 # A habit is told from this chance on that it is among those that explain the putts, and this one
 # that it goes the way it is said to go.
-_AMONG, _THIS_WAY = 0.8, 0.975
+_AMONG, _THIS_WAY = 0.65, 0.975
 # Of strokes a round: what is beyond is noise in the difference of two sums.
 _DIGITS = 6
 _FAST_NODE_FT = float(STIMPS_FT[STIMPS_FT >= FAST_STIMP_FT][0])
