@@ -16,7 +16,7 @@ from sgputt.errors import TooFewError
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.putts.table import BREAKS, ROUND_KEY, SLOPES
 from sgputt.stroke.expected import ExpectedGrid, expected_grid
-from sgputt.stroke.explanations import LINES, SIDES, Place
+from sgputt.stroke.explanations import LINES, NEXT_TO_NONE, SIDES, Place
 from sgputt.stroke.fitting import (
     LEVEL,
     NAMES,
@@ -407,11 +407,13 @@ class _Habits:
     def value(self, place: Place) -> tuple[float, float]:
         """A habit's value with its sign, and its standard error.
 
-        Of a told one as if the likeliest set were the true one, else over all sets.
+        Of a told one as if the likeliest set were the true one, with the doubt that greens and
+        words leave; else over all sets.
         """
         if place in self.told:
             likely = self.fit.explained
-            return self._taken(place, likely.best_values, likely.best_covariance)
+            value, error = self._taken(place, likely.best_values, likely.best_covariance)
+            return value, float(np.hypot(error, NEXT_TO_NONE[place[0]]))
         return self._taken(place, self.fit.values, self.fit.covariance)
 
     def _taken(self, place: Place, values: Array, covariance: Array) -> tuple[float, float]:

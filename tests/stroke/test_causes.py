@@ -11,6 +11,7 @@ import polars as pl
 import pytest
 
 from sgputt.stroke.causes import CAUSES, one_step_better, putts_met, stroke_causes
+from sgputt.stroke.explanations import NEXT_TO_NONE
 from sgputt.stroke.fitting import NAMES, SPREADS, fit_putting_stroke, stroke_of
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
@@ -45,6 +46,11 @@ def test_a_planted_habit_is_told_with_its_size(
     habit = told[planted]
     assert habit.size == pytest.approx(abs(next(iter(parts.values()))), rel=0.35)
     assert habit.low < habit.size < habit.high
+    # However many putts there are, the interval keeps the doubt of the model itself.
+    doubt = NEXT_TO_NONE[
+        {"share of the break": "break", "degrees": "degrees"}.get(habit.unit, "roll")
+    ]
+    assert habit.high - habit.size > 1.64 * doubt
     assert habit.worth_per_round.value > 0.1
     assert habit.chance > 0.99
 
