@@ -26,6 +26,7 @@ from sgputt.practice.marks import (
     KnownStroke,
     PassMark,
     pass_mark,
+    spread_step,
 )
 from sgputt.practice.needs import (
     ANY,
@@ -62,6 +63,8 @@ _START_SHARE_RANGE = (0.2, 0.95)
 _USUAL_SETS = 6.0
 _LEAST_PASSED = 0.1
 # Less is shown as under 0.01.
+# Halved so often, next to nothing of a habit is left. A choice.
+_STEPS_OF_A_HABIT = 3.0
 _SHOWN = 0.005
 # Spreads of a player of whom nothing is known, as multiples of the tour's. A choice.
 _USUAL_LEVEL = 1.25
@@ -97,6 +100,7 @@ class Priority:
     chance_best: float
     default: bool
     answer: Answer | None = None
+    towards: str = ""
 
     @property
     def minutes(self) -> int:
@@ -135,7 +139,10 @@ class Priority:
         low, high = f"{self.low:.2f}", f"{self.high:.2f}"
         # Ends that round to one figure are no interval to read.
         reach = f" ({low} to {high})" if low != high else ""
-        return f"about {self.worth_per_round:.2f} strokes a round for a step{reach}, {each} a set"
+        value = f"about {self.worth_per_round:.2f} strokes a round"
+        if self.towards:
+            return f"{value} were what it trains as good as that of {self.towards}{reach}"
+        return f"{value} for a step{reach}, {each} a set"
 
     def as_dict(self) -> dict[str, Any]:
         """The form that scripts may rely on."""
@@ -296,7 +303,7 @@ def decide(
     if departure is not None:
         _add_departure(by_drill, green, departure, len(known.strokes))
     needs = needs_of(known, worth, {} if fit is None else told_habits(fit, gained), departure)
-    ranking = _Ranking(green, known, by_drill, needs, log, own)
+    ranking = _Ranking(green, known, by_drill, needs, log, own, towards)
     priorities = ranking.priorities()
     stands_out = any(need.told for need in needs)
     rounds = known.rounds
@@ -361,9 +368,11 @@ class _Ranking:
         needs: Sequence[Need],
         log: dict[str, Answer],
         marked: KnownStroke,
+        towards: tuple[str, PuttingStroke] | None,
     ) -> None:
         self.drills = {drill.id: drill for drill in drills}
         self.known, self.needs, self.log, self.marked = known, needs, log, marked
+        self.towards = towards
         self.total = {
             name: np.sum(list(parts.values()), axis=0) for name, parts in by_drill.items()
         }
@@ -442,11 +451,23 @@ class _Ranking:
             worth_per_round=value,
             low=low,
             high=high,
-            worth_per_set=value / sets_of_a_step(mark),
+            worth_per_set=value / sets_of_a_step(mark) / self._steps(drill),
             chance_best=best,
             default=default,
             answer=answer,
+            towards=self.towards[0] if self.towards else "",
         )
+
+    def _steps(self, drill: str) -> float:
+        """Own steps that the way to another's stroke takes, by what most of the worth is of."""
+        parts = self.parts[drill]
+        if self.towards is None or not parts:
+            return 1.0
+        part = max(parts, key=lambda name: (parts[name], name))
+        if part not in SPREADS.values():
+            return _STEPS_OF_A_HABIT
+        gap = getattr(self.towards[1], part) / getattr(self.known.best, part)
+        return max(float(np.log(gap) / np.log(spread_step(self.known.best, part))), 1.0)
 
 
 def sets_of_a_step(mark: PassMark) -> float:

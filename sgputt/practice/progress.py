@@ -29,6 +29,8 @@ from sgputt.wording import plural, signed
 # That any player is told of a change where nobody's putting has changed.
 FALSE_ALARM = 0.05
 IMPROVED, WORSE, MIXED, UNKNOWN = "improved", "worse", "better and worse", "cannot tell"
+# Sizes that are shown as 0.
+_LEAST_DEGREES, _LEAST_SHARE = 0.05, 0.005
 _PLACES = {
     "left to right": "on left-to-right putts ",
     "right to left": "on right-to-left putts ",
@@ -271,6 +273,10 @@ def _either_way(errors: float) -> float:
 
 
 def _size_words(kind: str, value: float) -> str:
+    """A habit's size, for which none is said where its figure would be 0."""
+    least = _LEAST_DEGREES if kind == "degrees" else _LEAST_SHARE
+    if abs(value) < least:
+        return "none"
     if kind == "break":
         return f"{100 * abs(value):.0f} % too {'little' if value > 0 else 'much'} break"
     if kind == "degrees":

@@ -382,6 +382,7 @@ def test_a_warm_up_a_goal_and_another_yardstick(six: Command, home: Path) -> Non
     own = six("practice", "--json").json["priorities"][0]
     assert tour["worth_per_round"] != own["worth_per_round"]
     assert six("practice", "--towards", "nobody at all").status != 0
+    assert six("practice", "--towards", "tour", "--by", "2097-05-01").status == 2
 
 
 def test_notes_and_names_cannot_act(six: Command, home: Path) -> None:

@@ -235,6 +235,12 @@ def test_towards_the_tour_more_is_to_win() -> None:
     tour = season.decide(("a tour player", TOUR_STROKE))
     assert tour.priorities[0].worth_per_round > season.decision.priorities[0].worth_per_round
     assert "a tour player" in tour.meaning and "one step" in season.decision.meaning
+    first, own = tour.priorities[0], season.decision.priorities[0]
+    # All the way was called a step, and a set was to bring as much more.
+    assert "as good as that of a tour player" in first.worth_words
+    assert "a set" in own.worth_words and "a set" not in first.worth_words
+    assert first.drill.id == own.drill.id
+    assert first.worth_per_set < 1.5 * own.worth_per_set < 0.8 * first.worth_per_round
 
 
 def test_the_same_rounds_give_the_same_decision() -> None:

@@ -13,6 +13,7 @@ from sgputt.practice.progress import (
     FALSE_ALARM,
     Looked,
     Progress,
+    _size_words,
     changes_in_words,
     progress_since,
     told_together,
@@ -113,6 +114,16 @@ def test_verdicts(progress: Progress, verdict: str) -> None:
 def test_few_rounds_look_at_strokes_alone() -> None:
     found = progress_since(few_holes(2), START + timedelta(days=1), "")
     assert [each.what for each in found.looked_at] == ["strokes gained"]
+
+
+def test_a_habit_that_is_gone_is_none() -> None:
+    """It read "9 % short before, 0 % long since"."""
+    assert [_size_words("roll", size) for size in (-0.09, 0.004, -0.001)] == [
+        "9 % short",
+        "none",
+        "none",
+    ]
+    assert _size_words("degrees", 0.6) == "0.6 degrees left"
 
 
 def test_nobody_is_told_of_in_words() -> None:

@@ -85,6 +85,8 @@ def practice(
     else:
         if out is not None:
             raise click.UsageError("--out writes a plan: add --minutes 60, or --week.")
+        if towards and by:
+            raise click.UsageError("--by counts steps of your own stroke: leave --towards out.")
         practice.write_decision(shared, which, own, towards, by.date() if by else None)
 
 
