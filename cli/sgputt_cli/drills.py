@@ -374,6 +374,8 @@ def _show(each: DrillHistory) -> None:
     if each.mark:
         hard = "" if each.mark_rate is None else f"That is {100 * each.mark_rate:.0f} %; "
         times = f"{'passed' if hard else 'Passed'} {each.passed} of {each.judged}."
+        if not each.judged:
+            times = f"{'no' if hard else 'No'} whole set yet."
         say_indented(f"Pass mark: {each.mark.rstrip('.')}. {hard}{times}")
     say_indented(f"Trend: {each.trend}.")
 

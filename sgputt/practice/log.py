@@ -100,7 +100,10 @@ def answers(
 def _answer(drill: str, name: str, rows: pl.DataFrame, today: dt.date, shows: bool) -> Answer:
     harder, passes, fails = 0, 0, 0
     words = ""
-    verdicts = [v for row in rows.iter_rows(named=True) if (v := passed(row)) is not None]
+    sets = list(rows.iter_rows(named=True))
+    verdicts = [v for row in sets if (v := passed(row)) is not None]
+    # A few balls are no set; older logs have sets without a mark.
+    whole = len(verdicts) + sum(row["pass_mark"] is None for row in sets)
     for verdict in verdicts:
         passes, fails = (passes + 1, 0) if verdict else (0, fails + 1)
         words = ""
@@ -113,12 +116,12 @@ def _answer(drill: str, name: str, rows: pl.DataFrame, today: dt.date, shows: bo
     last = rows["date"].to_list()[-1]
     recent = (today - last).days < DAYS_OF_REST
     done = harder >= STEPS_OF_A_DRILL and recent
-    tired = rows.height >= SETS_TO_REST and not shows and recent
+    tired = whole >= SETS_TO_REST and not shows and recent
     if done:
         words = f"{name}: its marks are passed; another drill takes its place for now."
     elif tired:
         words = (
-            f"{name}: {rows.height} sets and it does not show on the course yet; let it rest"
+            f"{name}: {whole} sets and it does not show on the course yet; let it rest"
             f" {DAYS_OF_REST} days."
         )
     return Answer(

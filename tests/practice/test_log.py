@@ -58,6 +58,9 @@ def test_a_drill_practised_a_lot_without_showing_rests_and_one_that_shows_does_n
     assert answers(many, DRILLS)[CIRCLE].rests
     assert "let it rest" in answers(many, DRILLS)[CIRCLE].words
     assert not answers(many, DRILLS, frozenset([CIRCLE]))[CIRCLE].rests
+    mark = mark_json(pass_mark(BY_ID[CIRCLE], KnownStroke()), "x")
+    few = [practised(CIRCLE, DAY, 3, 2, pass_mark=mark)] * SETS_TO_REST
+    assert not answers(pl.concat(few), DRILLS)[CIRCLE].rests, "three balls are no set"
     later = pl.concat([many, practised("gate-2ft-ahead", DAY + timedelta(days=60), 20, 12)])
     assert not answers(later, DRILLS)[CIRCLE].rests, "it has rested by then"
 
