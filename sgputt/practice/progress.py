@@ -18,9 +18,16 @@ import polars as pl
 from scipy.special import ndtr, ndtri
 
 from sgputt.errors import TooFewError
-from sgputt.inference.intervals import FEWEST_ROUNDS, LEVEL, Sample, difference
+from sgputt.inference.intervals import (
+    FEWEST_ROUNDS,
+    HOLES_IN_A_ROUND,
+    LEVEL,
+    Sample,
+    difference,
+)
 from sgputt.practice.marks import SPREADS
 from sgputt.season.scored import Scored
+from sgputt.season.trend import spread_a_hole
 from sgputt.stroke.causes import habit_sizes, told_habits
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE
@@ -202,11 +209,13 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
     earlier = pl.col("date") <= day
     parts = [scored.rounds.filter(earlier), scored.rounds.filter(~earlier)]
     counts = [each.height for each in parts]
+    # A few rounds may happen to be alike: no side is surer than the spread of all rounds makes it.
+    spread = spread_a_hole(scored) ** 2 * HOLES_IN_A_ROUND**2
     samples = [
         Sample(
             each["strokes_gained"].to_numpy()[:, None],
             each["holes"].to_numpy().astype(np.float64),
-            np.zeros(1),
+            np.array([spread / max(int(each["holes"].sum()), 1)]),
         )
         for each in parts
     ]

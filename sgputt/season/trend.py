@@ -66,7 +66,7 @@ def trend(scored: Scored, window: int = WINDOW, level: float = LEVEL) -> pl.Data
     gained = rounds["strokes_gained"].to_numpy()
     played, total = _rolling(holes, window), _rolling(gained, window)
     mean = HOLES_IN_A_ROUND * total / played
-    reach = _reach(gained, holes, _chance_a_hole(scored), level) * HOLES_IN_A_ROUND
+    reach = _reach(scored, level) * HOLES_IN_A_ROUND
     keys = ["date", "round", "course", "event"]
     keys += ["round_id"] if "round_id" in rounds.columns else []
     return rounds.select(*keys, "holes").with_columns(
@@ -90,19 +90,30 @@ def _chance_a_hole(scored: Scored) -> float:
     return chance * float(matrix.holes.sum()) / HOLES_IN_A_ROUND**2
 
 
-def _reach(gained: Array, holes: Array, chance: float, level: float) -> float:
+def spread_a_hole(scored: Scored) -> float:
+    """Standard deviation of one hole's strokes gained, from successive rounds; NaN from one round.
+
+    Never less than chance alone.
+    """
+    holes = scored.rounds["holes"].to_numpy().astype(np.float64)
+    if len(holes) < FEWEST_ROUNDS:
+        return float("nan")
+    gained = scored.rounds["strokes_gained"].to_numpy()
+    steps = np.diff(gained / holes) ** 2 / (1 / holes[1:] + 1 / holes[:-1])
+    return float(np.sqrt(max(float(steps.mean()), _chance_a_hole(scored))))
+
+
+def _reach(scored: Scored, level: float) -> float:
     """Student's t times the spread of one hole, strokes; NaN from one round.
 
     Half the mean square difference of n values has ``(3 n - 4) / (n - 1)^2`` times the squared
     variance for variance, as much as a chi-square of ``2 (n - 1)^2 / (3 n - 4)`` degrees.
     """
-    rounds = len(holes)
+    rounds = scored.rounds.height
     if rounds < FEWEST_ROUNDS:
         return float("nan")
-    steps = np.diff(gained / holes) ** 2 / (1 / holes[1:] + 1 / holes[:-1])
     freedom = 2 * (rounds - 1) ** 2 / (3 * rounds - 4)
-    spread = float(np.sqrt(max(float(steps.mean()), chance)))
-    return float(t_quantile((1 + level) / 2, freedom)) * spread
+    return float(t_quantile((1 + level) / 2, freedom)) * spread_a_hole(scored)
 
 
 @dataclass(frozen=True)

@@ -77,6 +77,16 @@ def test_without_a_log_the_middle_or_a_day_that_is_asked_for() -> None:
     assert found.why_then == "as asked for"
 
 
+def test_rounds_that_happen_to_be_alike_are_no_surer_than_the_others() -> None:
+    table = few_holes(6)
+    late = pl.col("date") > last_day_before(6)
+    alike = pl.when(late).then(-0.2).otherwise(-0.25).alias("strokes_gained")
+    table.__dict__["rounds"] = table.rounds.with_columns(alike)
+    found = progress_since(table, last_day_before(6), "")
+    assert found.low is not None and found.high is not None
+    assert found.low < 0 < found.high and found.looked_at[0].by_luck > 0.2
+
+
 def looked(by_luck: float, better: bool = True, what: str = "pace") -> Looked:
     return Looked(what, f"{what} changed", 1.5, 1.2, better, by_luck)
 
