@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import click
 import polars as pl
@@ -290,21 +291,25 @@ def _report(shared: Shared, drill: Drill, who: LogOwner, session: Session, sessi
         write_json({"session_id": session_id, **row, "passed": verdict})
         return
     say(f"Logged for {who.name}, {session.date}: {drill.name}, {_counts(session)}.")
-    say(f"Pass mark: {mark['text'].rstrip('.')}. {_verdict(verdict, session, mark['balls'])}")
+    say(f"Pass mark: {mark['text'].rstrip('.')}. {_verdict(verdict, session, mark)}")
     if who.new:
         say(who.new)
     click.echo(f"Next: sgputt drills history {drill.id}")
     click.echo("A mistake? Take it back: sgputt drills undo")
 
 
-def _verdict(passed: bool | None, session: Session, balls: int) -> str:
+def _verdict(passed: bool | None, session: Session, mark: dict[str, Any]) -> str:
     assert session.balls is not None
     if passed is not None:
         return "Passed." if passed else "Not yet."
+    balls, row = mark["balls"], mark["in_a_row"]
     if session.balls < balls:
+        whole = (
+            f"a set has {balls}" if row is None else f"{row} in a row were not to be had in them"
+        )
         return (
-            f"Neither passed nor failed: {plural(session.balls, 'ball')}, and a set has {balls}. It"
-            " counts in your success rate."
+            f"Neither passed nor failed: {plural(session.balls, 'ball')}, and {whole}. It counts in"
+            " your success rate."
         )
     return (
         f"Neither passed nor failed: {session.balls} balls, and a set has {balls}. It counts in"

@@ -98,6 +98,8 @@ def test_a_few_balls_are_no_set_and_no_time_is_no_time(six: Command) -> None:
     assert found["passed"] is None
     (history,) = six("drills", "history", "--json").json["drills"]
     assert (history["passed"], history["judged"], history["number_of_sets"]) == (0, 0, 2)
+    row = six("drills", "log", "five-in-a-row-6ft", "--balls", 3, "--restarts", 0).out
+    assert "in a row were not to be had in them" in " ".join(row.split()) and fits(row)
     assert "no whole set yet" in six("drills", "history").out
     ran = six("drills", "log", CIRCLE, "--balls", 40, "--successes", 9, "--minutes", 0.1)
     assert ran.status == 2
