@@ -74,6 +74,9 @@ _STEEPER, _PASSED = len(NAMES), len(NAMES) + 1
 # and habits within this of none. Assumptions: amateurs' spreads are half as large again as the
 # tour's; few habits of the read exceed half of the break.
 SPREAD_DOUBT = (0.4, 0.5, 0.35)
+# How far off the model itself may have a spread, in its logarithm: measured on an independent
+# simulator, whose spreads of pace the intervals held too seldom without it.
+MODEL_SPREAD_DOUBT = 0.02
 READ_HABIT_DOUBT, READ_SIDES_DOUBT = 0.35, 0.25
 LEFT_DOUBT_DEG = 0.7
 PACE_DOUBT, PACE_WHERE_DOUBT = 0.08, 0.06
@@ -119,7 +122,8 @@ class FittedStroke:
         :data:`NAMES` in order, the spreads as logarithms.
     covariance : ndarray, shape (10, 10)
         Of ``values``: the curvature, widened where rounds differ more than putts alone would make
-        them (days and courses), and by not knowing which habits there are.
+        them (days and courses), by not knowing which habits there are, and by what the model itself
+        leaves open of a spread.
     explained : Explained
         Which habits explain the putts; what was fitted beside the stroke stands behind ``NAMES``.
     uphill_share, downhill_share : float
@@ -292,11 +296,13 @@ def fit_putting_stroke(
     values, scores, curvature = _search(seen, values, parent, centre)
     explained = _explained(seen, values, scores, curvature, centre)
     found = explained.values
+    covariance = explained.covariance[: len(NAMES), : len(NAMES)].copy()
+    covariance[range(len(SPREADS)), range(len(SPREADS))] += MODEL_SPREAD_DOUBT**2
     uphill, downhill = _slopes_felt(seen, float(found[_STEEPER]))
     return FittedStroke(
         stroke_of(found, parent),
         found[: len(NAMES)],
-        explained.covariance[: len(NAMES), : len(NAMES)],
+        covariance,
         explained,
         uphill,
         downhill,

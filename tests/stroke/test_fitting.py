@@ -102,6 +102,10 @@ def test_a_stroke_is_found_again(conditions: Conditions) -> None:
     assert found.long + found.long_downhill == pytest.approx(0.0, abs=0.025)
     for name in HABITS:
         assert 0 < fit.error(name) < 0.2
+    # The model's own doubt does not go away with more putts.
+    for at in range(len(fitting.SPREADS)):
+        more = fit.covariance[at, at] - fit.explained.covariance[at, at]
+        assert more == pytest.approx(fitting.MODEL_SPREAD_DOUBT**2)
 
 
 @pytest.mark.parametrize("grade", [0.012, 0.026])
