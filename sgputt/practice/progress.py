@@ -262,9 +262,25 @@ def _stroke_changes(putts: Sequence[pl.DataFrame]) -> list[Looked]:
         smaller = abs(before) - abs(since)
         sized = [_size_words(kind, value) for value in (before, since)]
         words = f"{_PLACES.get(place, '')}{sized[0]} before, {sized[1]} since"
-        by_luck = _either_way(smaller / float(np.hypot(doubt, other)))
+        by_luck = _either_way(smaller / doubt_of_habits((early, doubt), (late, other)))
         found.append(Looked("habit", words, before, since, smaller > 0, by_luck))
     return found
+
+
+def doubt_of_habits(first: tuple[FittedStroke, float], second: tuple[FittedStroke, float]) -> float:
+    """Standard error of the difference of a habit's sizes in two fits.
+
+    Where few rounds tell no habit, the fit takes none for likely and is sure of that. The rounds
+    are no surer than those of the other fit would be, were they as few.
+
+    Parameters
+    ----------
+    first, second : (FittedStroke, float)
+        The fits, and the standard error that each gives.
+    """
+    (one, error), (other, as_well) = first, second
+    fewer = float(np.sqrt(one.putts / other.putts))
+    return float(np.hypot(max(error, as_well / fewer), max(as_well, error * fewer)))
 
 
 def _spread_change(cause: str, part: str, early: FittedStroke, late: FittedStroke) -> Looked:

@@ -36,6 +36,7 @@ from sgputt.inference.intervals import (
 from sgputt.physics.roll import Array
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import HABITS, SPREADS, habit_word
+from sgputt.practice.progress import doubt_of_habits
 from sgputt.practice.scoring import BREAKS, SLOPES, Gate, break_word, slope_word
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
@@ -561,7 +562,7 @@ def _habit_change(
         if word not in drill.habits or sure < _HABIT_BEFORE or (best and sure <= best[0]):
             continue
         less = (before - after) * np.sign(before)
-        spread = float(np.hypot(early.error(part), late.error(part)))
+        spread = doubt_of_habits((early, early.error(part)), (late, late.error(part)))
         best = (sure, StrokeChange(word, before, after, float(ndtr(less / spread))))
     return None if best is None else best[1]
 

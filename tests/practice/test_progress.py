@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
+import numpy as np
 import polars as pl
 import pytest
 
@@ -15,10 +16,12 @@ from sgputt.practice.progress import (
     Progress,
     _size_words,
     changes_in_words,
+    doubt_of_habits,
     progress_since,
     told_together,
 )
 from sgputt.season.scored import Scored
+from sgputt.stroke.fitting import fit_putting_stroke
 from tests.practice.invented import (
     START,
     USUAL,
@@ -124,6 +127,15 @@ def test_verdicts(progress: Progress, verdict: str) -> None:
 def test_few_rounds_look_at_strokes_alone() -> None:
     found = progress_since(few_holes(2), START + timedelta(days=1), "")
     assert [each.what for each in found.looked_at] == ["strokes gained"]
+
+
+def test_few_rounds_are_not_sure_that_a_habit_is_gone() -> None:
+    """A fit to few putts that tells no habit takes none for likely, with a small error."""
+    fit = fit_putting_stroke(rounds(USUAL, 4, 1))
+    many, few = replace(fit, putts=900), replace(fit, putts=100)
+    assert doubt_of_habits((many, 0.01), (few, 0.005)) == pytest.approx(np.hypot(0.01, 0.03))
+    assert doubt_of_habits((few, 0.005), (many, 0.01)) == pytest.approx(np.hypot(0.01, 0.03))
+    assert doubt_of_habits((many, 0.01), (many, 0.02)) == pytest.approx(np.hypot(0.02, 0.02))
 
 
 def test_a_habit_that_is_gone_is_none() -> None:
