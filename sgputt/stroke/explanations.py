@@ -34,10 +34,10 @@ LINES: dict[Place, dict[str, float]] = {
 }
 # How large a habit is where there is one, and what may be there where there is none, since greens
 # and words are never quite as the model has them: shares of the break, degrees, shares of the roll.
-LARGE = {"break": 0.4, "degrees": 0.9, "roll": 0.10}
+LARGE = {"break": 0.3, "degrees": 0.6, "roll": 0.08}
 NEXT_TO_NONE = {"break": 0.04, "degrees": 0.06, "roll": 0.01}
 # What a set counts before any putt: so much less for each of its habits.
-_ODDS = 0.2
+_ODDS = 0.5
 _MOST_OF_A_KIND = 2
 
 
