@@ -139,7 +139,7 @@ def test_the_chance_of_a_ball(target: Target, length: float, direction: float, p
 @pytest.mark.parametrize("player", ["usual", "low side"])
 @pytest.mark.parametrize("drill", [d for d in DRILLS if d.surface == "green"], ids=lambda d: d.id)
 def test_a_set_is_passed_as_often_as_said(drill: Drill, player: str) -> None:
-    """Issue 15, 7: within 10 points, by players simulated with break, for every drill."""
+    """Within 10 points, by players simulated with break, for every drill."""
     stroke = PLAYERS[player]
     mark = pass_mark(drill, known(stroke))
     scoring = mark.drill.scoring
