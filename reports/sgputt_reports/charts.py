@@ -50,6 +50,8 @@ CONFIG: dict[str, Any] = {
         "labelLineHeight": 15,
         "labelPadding": 6,
         "labelFlush": False,
+        # Letters of the reader's own font may be wider than those measured here.
+        "labelSeparation": 10,
     },
 }
 SIGNED_TICKS = "datum.value == 0 ? '0' : format(datum.value, '+')"

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 from xml.etree import ElementTree
 
 import altair as alt
+import numpy as np
 import polars as pl
 import pytest
 
@@ -115,3 +117,20 @@ def test_a_file_stands_alone_on_white_with_its_question_and_whose_it_is() -> Non
 def test_a_chart_for_a_notebook_has_the_look_of_the_pages() -> None:
     themed = distance_chart(BANDS).themed()
     assert themed.to_dict()["config"]["axis"]["labelColor"] == charts.INK
+
+
+@pytest.mark.parametrize("width", [240, 270, 300, 330])
+def test_ticks_leave_room_for_wider_letters_than_those_measured(width: int) -> None:
+    axis = {"tickCount": 8, "labelExpr": charts.SIGNED_TICKS}
+    spec = {
+        "config": charts.CONFIG,
+        "width": width,
+        "data": {"values": [{"worth": 0}, {"worth": 1.5}]},
+        "mark": "point",
+        "encoding": {"x": {"field": "worth", "type": "quantitative", "axis": axis}},
+    }
+    shown = re.findall(r'translate\(([\d.]+),[\d.]+\)"[^>]*opacity="1">[+0]', drawing.draw(spec))
+    places = [float(each) for each in shown]
+    widest_four_letters_px = 4 * 9
+    assert len(places) >= 4
+    assert min(np.diff(places)) >= widest_four_letters_px
