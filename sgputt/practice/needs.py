@@ -209,14 +209,15 @@ def _spread(known: KnownStroke, part: str, total: Array) -> Need:
     told = told and known.rounds >= FEWEST_ROUNDS
     own = getattr(known.best, part) / getattr(TOUR_STROKE, part)
     wide = f"it spreads {own:.1f} times as wide as a tour player's"
-    words = f"steadier {_CAUSE_OF[part]} pays: {wide}"
+    cause = _CAUSE_OF[part]
+    words = f"a steadier {cause} gains strokes: {wide}"
     if own < _WIDER:
-        words = f"steadier {_CAUSE_OF[part]} pays, though it is as steady as a tour player's"
+        words = f"a steadier {cause} gains strokes, although yours is as steady as a tour player's"
     if told:
         words = f"{_SPREAD_WORDS[part]} is out of line with the rest of your stroke: {wide}"
     elif not known.rounds:
-        words = f"a steadier {_CAUSE_OF[part]} helps everybody"
-    return Need((part,), _CAUSE_OF[part], None, Where(), *range_of(known, total), told, words)
+        words = f"a steadier {cause} helps everybody"
+    return Need((part,), cause, None, Where(), *range_of(known, total), told, words)
 
 
 def _habits(

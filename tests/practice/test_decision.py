@@ -108,7 +108,9 @@ def test_a_spread_like_a_tour_players_is_not_called_wide() -> None:
     worth = {part: np.full((1, 1), 0.1) for part in (*SPREADS.values(), *HABITS)}
     same, wide = known_as(TOUR_STROKE), known_as(TOUR_STROKE.changed(read=1.3))
     needs = {e.parts: e.words for e in needs_of(same, worth, {}, None)}
-    assert needs["read",] == "steadier read pays, though it is as steady as a tour player's"
+    assert needs["read",] == (
+        "a steadier read gains strokes, although yours is as steady as a tour player's"
+    )
     needs = {e.parts: e.words for e in needs_of(wide, worth, {}, None)}
     assert "1.3 times as wide" in needs["read",]
 
