@@ -270,8 +270,8 @@ def _stroke_changes(putts: Sequence[pl.DataFrame]) -> list[Looked]:
 def doubt_of_habits(first: tuple[FittedStroke, float], second: tuple[FittedStroke, float]) -> float:
     """Standard error of the difference of a habit's sizes in two fits.
 
-    Where few rounds tell no habit, the fit takes none for likely and is sure of that. The rounds
-    are no surer than those of the other fit would be, were they as few.
+    Where few rounds tell no habit, the fit takes none for likely and is sure of that. The fit to
+    fewer putts is no surer than the other would be of as few.
 
     Parameters
     ----------
@@ -280,7 +280,11 @@ def doubt_of_habits(first: tuple[FittedStroke, float], second: tuple[FittedStrok
     """
     (one, error), (other, as_well) = first, second
     fewer = float(np.sqrt(one.putts / other.putts))
-    return float(np.hypot(max(error, as_well / fewer), max(as_well, error * fewer)))
+    if fewer > 1:
+        as_well = max(as_well, error * fewer)
+    else:
+        error = max(error, as_well / fewer)
+    return float(np.hypot(error, as_well))
 
 
 def _spread_change(cause: str, part: str, early: FittedStroke, late: FittedStroke) -> Looked:

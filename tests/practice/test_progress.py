@@ -135,7 +135,7 @@ def test_few_rounds_are_not_sure_that_a_habit_is_gone() -> None:
     many, few = replace(fit, putts=900), replace(fit, putts=100)
     assert doubt_of_habits((many, 0.01), (few, 0.005)) == pytest.approx(np.hypot(0.01, 0.03))
     assert doubt_of_habits((few, 0.005), (many, 0.01)) == pytest.approx(np.hypot(0.01, 0.03))
-    assert doubt_of_habits((many, 0.01), (many, 0.02)) == pytest.approx(np.hypot(0.02, 0.02))
+    assert doubt_of_habits((many, 0.01), (few, 0.05)) == pytest.approx(np.hypot(0.01, 0.05))
 
 
 def test_a_habit_that_is_gone_is_none() -> None:
