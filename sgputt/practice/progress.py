@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 import polars as pl
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtri
 
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import (
@@ -24,6 +24,8 @@ from sgputt.inference.intervals import (
     LEVEL,
     Sample,
     difference,
+    t_below,
+    welch_freedom,
 )
 from sgputt.practice.marks import SPREADS
 from sgputt.season.scored import Scored
@@ -262,13 +264,16 @@ def _stroke_changes(putts: Sequence[pl.DataFrame]) -> list[Looked]:
         smaller = abs(before) - abs(since)
         sized = [_size_words(kind, value) for value in (before, since)]
         words = f"{_PLACES.get(place, '')}{sized[0]} before, {sized[1]} since"
-        by_luck = _either_way(smaller / doubt_of_habits((early, doubt), (late, other)))
+        doubts = doubts_of_habits((early, doubt), (late, other))
+        by_luck = _either_way(smaller, doubts, (early, late))
         found.append(Looked("habit", words, before, since, smaller > 0, by_luck))
     return found
 
 
-def doubt_of_habits(first: tuple[FittedStroke, float], second: tuple[FittedStroke, float]) -> float:
-    """Standard error of the difference of a habit's sizes in two fits.
+def doubts_of_habits(
+    first: tuple[FittedStroke, float], second: tuple[FittedStroke, float]
+) -> tuple[float, float]:
+    """Standard errors of a habit's sizes in two fits.
 
     Where few rounds tell no habit, the fit takes none for likely and is sure of that. The fit to
     fewer putts is no surer than the other would be of as few.
@@ -281,24 +286,28 @@ def doubt_of_habits(first: tuple[FittedStroke, float], second: tuple[FittedStrok
     (one, error), (other, as_well) = first, second
     fewer = float(np.sqrt(one.putts / other.putts))
     if fewer > 1:
-        as_well = max(as_well, error * fewer)
-    else:
-        error = max(error, as_well / fewer)
-    return float(np.hypot(error, as_well))
+        return error, max(as_well, error * fewer)
+    return max(error, as_well / fewer), as_well
 
 
 def _spread_change(cause: str, part: str, early: FittedStroke, late: FittedStroke) -> Looked:
     before, since = (
         getattr(fit.stroke, part) / getattr(TOUR_STROKE, part) for fit in (early, late)
     )
-    doubt = float(np.hypot(early.error(part), late.error(part)))
+    doubts = (early.error(part), late.error(part))
     words = f"{cause} {before:.1f} times as wide as a tour player's before, {since:.1f} since"
-    by_luck = _either_way(float(np.log(before / since)) / doubt)
+    by_luck = _either_way(float(np.log(before / since)), doubts, (early, late))
     return Looked(cause, words, before, since, since < before, by_luck)
 
 
-def _either_way(errors: float) -> float:
-    return 2 * float(ndtr(-abs(errors)))
+def _either_way(
+    change: float, doubts: tuple[float, float], fits: tuple[FittedStroke, FittedStroke]
+) -> float:
+    """Chance of a change as large either way by luck: Welch's, since errors rest on rounds too."""
+    first, second = (np.array([each**2]) for each in doubts)
+    rounds = [max(fit.rounds, FEWEST_ROUNDS) for fit in fits]
+    freedom = welch_freedom(first, second, *rounds)
+    return 2 * float(t_below(-abs(change) / np.sqrt(first + second), freedom)[0])
 
 
 def _size_words(kind: str, value: float) -> str:

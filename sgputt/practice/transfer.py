@@ -36,7 +36,7 @@ from sgputt.inference.intervals import (
 from sgputt.physics.roll import Array
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import HABITS, SPREADS, habit_word
-from sgputt.practice.progress import doubt_of_habits
+from sgputt.practice.progress import doubts_of_habits
 from sgputt.practice.scoring import BREAKS, SLOPES, Gate, break_word, slope_word
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
@@ -562,7 +562,8 @@ def _habit_change(
         if word not in drill.habits or sure < _HABIT_BEFORE or (best and sure <= best[0]):
             continue
         less = (before - after) * np.sign(before)
-        spread = doubt_of_habits((early, early.error(part)), (late, late.error(part)))
+        doubts = doubts_of_habits((early, early.error(part)), (late, late.error(part)))
+        spread = float(np.hypot(*doubts))
         best = (sure, StrokeChange(word, before, after, float(ndtr(less / spread))))
     return None if best is None else best[1]
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-import numpy as np
 import polars as pl
 import pytest
 
@@ -14,9 +13,10 @@ from sgputt.practice.progress import (
     FALSE_ALARM,
     Looked,
     Progress,
+    _either_way,
     _size_words,
     changes_in_words,
-    doubt_of_habits,
+    doubts_of_habits,
     progress_since,
     told_together,
 )
@@ -133,9 +133,17 @@ def test_few_rounds_are_not_sure_that_a_habit_is_gone() -> None:
     """A fit to few putts that tells no habit takes none for likely, with a small error."""
     fit = fit_putting_stroke(rounds(USUAL, 4, 1))
     many, few = replace(fit, putts=900), replace(fit, putts=100)
-    assert doubt_of_habits((many, 0.01), (few, 0.005)) == pytest.approx(np.hypot(0.01, 0.03))
-    assert doubt_of_habits((few, 0.005), (many, 0.01)) == pytest.approx(np.hypot(0.01, 0.03))
-    assert doubt_of_habits((many, 0.01), (few, 0.05)) == pytest.approx(np.hypot(0.01, 0.05))
+    assert doubts_of_habits((many, 0.01), (few, 0.005)) == pytest.approx((0.01, 0.03))
+    assert doubts_of_habits((few, 0.005), (many, 0.01)) == pytest.approx((0.03, 0.01))
+    assert doubts_of_habits((many, 0.01), (few, 0.05)) == pytest.approx((0.01, 0.05))
+
+
+def test_few_rounds_ask_for_more_than_many() -> None:
+    fit = fit_putting_stroke(rounds(USUAL, 4, 1))
+    many, few = (replace(fit, rounds=count) for count in (60, 4))
+    alike = _either_way(0.33, (0.07, 0.07), (many, many))
+    assert alike == pytest.approx(0.001, abs=0.0006)
+    assert _either_way(0.33, (0.05, 0.085), (many, few)) > 10 * alike
 
 
 def test_a_habit_that_is_gone_is_none() -> None:
