@@ -22,9 +22,8 @@ from sgputt.inference.intervals import (
     FEWEST_ROUNDS,
     HOLES_IN_A_ROUND,
     LEVEL,
-    Sample,
-    difference,
     t_below,
+    t_quantile,
     welch_freedom,
 )
 from sgputt.practice.marks import SPREADS
@@ -104,7 +103,7 @@ class Progress:
     before, since : float or None
         Strokes gained a round of 18 holes; None without a round.
     change, low, high : float or None
-        Since less before, with its interval by resampling rounds, for this player alone.
+        Since less before, with its interval, for this player alone.
     would_show : float or None
         Change of strokes gained a round that would be told, by its standard error.
     looked_at : tuple of Looked
@@ -211,24 +210,19 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
     earlier = pl.col("date") <= day
     parts = [scored.rounds.filter(earlier), scored.rounds.filter(~earlier)]
     counts = [each.height for each in parts]
-    # A few rounds may happen to be alike: no side is surer than the spread of all rounds makes it.
-    spread = spread_a_hole(scored) ** 2 * HOLES_IN_A_ROUND**2
-    samples = [
-        Sample(
-            each["strokes_gained"].to_numpy()[:, None],
-            each["holes"].to_numpy().astype(np.float64),
-            np.array([spread / max(int(each["holes"].sum()), 1)]),
-        )
-        for each in parts
-    ]
+    holes = [int(each["holes"].sum()) for each in parts]
     before, since = (
-        float(each.value[0]) if count else None for each, count in zip(samples, counts, strict=True)
+        HOLES_IN_A_ROUND * float(each["strokes_gained"].sum()) / many if many else None
+        for each, many in zip(parts, holes, strict=True)
     )
     plain = Progress(day, why_then, counts[0], counts[1], before, since)
     if before is None or since is None or min(counts) < FEWEST_ROUNDS:
         return plain
-    found = difference(samples[0], samples[1], level)
-    chance = float(found.chance_better[0])
+    change = since - before
+    # A few rounds say too little of their own spread: that of all rounds is taken.
+    spread, freedom = spread_a_hole(scored)
+    error = spread * HOLES_IN_A_ROUND * float(np.sqrt(1 / holes[0] + 1 / holes[1]))
+    reach = float(t_quantile((1 + level) / 2, freedom)) * error
     strokes = Looked(
         "strokes gained",
         f"strokes gained {signed(before, 1)} before, {signed(since, 1)} since, which allows for the"
@@ -236,15 +230,14 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
         before,
         since,
         since > before,
-        2 * min(chance, 1 - chance),
+        2 * float(t_below(-abs(change) / error, freedom)),
     )
-    error = float(np.sqrt(found.first_variance[0] + found.second_variance[0]))
     putts = [scored.gained.filter(earlier), scored.gained.filter(~earlier)]
     return replace(
         plain,
-        change=float(found.value[0]),
-        low=float(found.low[0]),
-        high=float(found.high[0]),
+        change=change,
+        low=change - reach,
+        high=change + reach,
         would_show=error,
         looked_at=(strokes, *_stroke_changes(putts)),
     )

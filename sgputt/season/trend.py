@@ -90,30 +90,27 @@ def _chance_a_hole(scored: Scored) -> float:
     return chance * float(matrix.holes.sum()) / HOLES_IN_A_ROUND**2
 
 
-def spread_a_hole(scored: Scored) -> float:
-    """Standard deviation of one hole's strokes gained, from successive rounds; NaN from one round.
+def spread_a_hole(scored: Scored) -> tuple[float, float]:
+    """Standard deviation of one hole's strokes gained, from successive rounds, and its freedom.
 
-    Never less than chance alone.
+    Never less than chance alone; NaN from one round. Half the mean square difference of n values
+    has ``(3 n - 4) / (n - 1)^2`` times the squared variance for variance, as much as a chi-square
+    of ``2 (n - 1)^2 / (3 n - 4)`` degrees.
     """
     holes = scored.rounds["holes"].to_numpy().astype(np.float64)
-    if len(holes) < FEWEST_ROUNDS:
-        return float("nan")
+    rounds = len(holes)
+    if rounds < FEWEST_ROUNDS:
+        return float("nan"), float("nan")
     gained = scored.rounds["strokes_gained"].to_numpy()
     steps = np.diff(gained / holes) ** 2 / (1 / holes[1:] + 1 / holes[:-1])
-    return float(np.sqrt(max(float(steps.mean()), _chance_a_hole(scored))))
+    spread = float(np.sqrt(max(float(steps.mean()), _chance_a_hole(scored))))
+    return spread, 2 * (rounds - 1) ** 2 / (3 * rounds - 4)
 
 
 def _reach(scored: Scored, level: float) -> float:
-    """Student's t times the spread of one hole, strokes; NaN from one round.
-
-    Half the mean square difference of n values has ``(3 n - 4) / (n - 1)^2`` times the squared
-    variance for variance, as much as a chi-square of ``2 (n - 1)^2 / (3 n - 4)`` degrees.
-    """
-    rounds = scored.rounds.height
-    if rounds < FEWEST_ROUNDS:
-        return float("nan")
-    freedom = 2 * (rounds - 1) ** 2 / (3 * rounds - 4)
-    return float(t_quantile((1 + level) / 2, freedom)) * spread_a_hole(scored)
+    """Student's t times the spread of one hole, strokes; NaN from one round."""
+    spread, freedom = spread_a_hole(scored)
+    return float(t_quantile((1 + level) / 2, freedom)) * spread
 
 
 @dataclass(frozen=True)
