@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.practice.drills import Drill
@@ -83,11 +84,13 @@ class MetPutts:
 
     def trained_by(self, drill: Drill) -> Array:
         """1 for the kinds among those a drill trains, else 0; shape (n,)."""
-        trained = [
-            drill.trains_putt(length, SLOPES[slope], BREAKS[turn])
-            for length, slope, turn in zip(self.length_ft, self.slope, self.turn, strict=True)
-        ]
-        return np.array(trained, dtype=np.float64)
+        trained = np.zeros(len(self.length_ft), dtype=bool)
+        for each in drill.trains:
+            length = (each.low_ft < self.length_ft) & (self.length_ft <= each.high_ft)
+            slope = np.isin(self.slope, [SLOPES.index(word) for word in each.slopes])
+            turn = np.isin(self.turn, [BREAKS.index(word) for word in each.breaks])
+            trained |= length & slope & turn
+        return trained.astype(np.float64)
 
 
 def met_putts(putts: pl.DataFrame, holes: int) -> MetPutts:
@@ -235,7 +238,7 @@ class _ChangeTable:
     def __init__(self, best: PuttingStroke, met: MetPutts) -> None:
         self.best = best
         self.many = len(met.per_round)
-        self.parts: list[tuple[NDArray[np.intp], Outcomes, Array, Array]] = []
+        self.parts: list[tuple[NDArray[np.intp], Outcomes, csr_array, Array]] = []
         for speed, which in zip(_SPEEDS_FT, (~met.fast, met.fast), strict=True):
             rows = np.flatnonzero(which)
             if len(rows):
@@ -244,27 +247,34 @@ class _ChangeTable:
 
     def _places(
         self, speed: float, met: MetPutts, rows: NDArray[np.intp]
-    ) -> tuple[Outcomes, Array, Array]:
+    ) -> tuple[Outcomes, csr_array, Array]:
         """Places that matter, weights of each kind of putt on them, and what misses cost there."""
         weights = word_weights(speed) * on_greens_of(met.grade)
+        greens = weights.shape[3]
         low, share = between(met.length_ft[rows], LENGTHS_FT, log=True)
-        words = weights[:, met.slope[rows], met.turn[rows]]
-        words = words / words.sum(axis=2, keepdims=True)
-        on = np.zeros((len(rows), len(LENGTHS_FT), weights.shape[3]))
-        at = np.arange(len(rows))
-        on[at, low] = (1 - share)[:, None] * words[low, at]
-        on[at, low + 1] += share[:, None] * words[low + 1, at]
-        flat = on.reshape(len(rows), -1)
+        near, index = [], []
+        for length, part in ((low, 1 - share), (low + 1, share)):
+            words = weights[length, met.slope[rows], met.turn[rows]]
+            near.append(part[:, None] * words / words.sum(axis=1, keepdims=True))
+            index.append(length[:, None] * greens + np.arange(greens))
+        # A kind of putt lies between two lengths, so that it is on few of all places.
+        starts = np.arange(len(rows) + 1) * 2 * greens
+        flat = csr_array(
+            (np.hstack(near).ravel(), np.hstack(index).ravel(), starts),
+            shape=(len(rows), len(LENGTHS_FT) * greens),
+        )
         met_there = met.per_round[rows] @ flat
         matter = met_there > _LEAST_WEIGHT * met_there.sum()
         # A kind of putt met once may have no place that matters: then its own ones do.
-        matter |= flat[flat[:, matter].sum(axis=1) == 0].any(axis=0)
+        alone = (flat @ matter) == 0
+        matter |= (alone @ flat) > 0
         used = np.flatnonzero(matter)
         places = kept_places(speed)
         value = expected_grid(self.best, speed).by_place.ravel()
         after = (next_putts(speed) @ value).reshape(len(value), -1)[used]
         kept = flat[:, used]
-        return places.take(used), kept / kept.sum(axis=1, keepdims=True), after
+        kept = kept.multiply(1 / kept.sum(axis=1)[:, None]).tocsr()
+        return places.take(used), kept, after
 
     def expected(self, part: str, value: float) -> Array:
         """Mean putts of each kind with one part of the stroke at another value."""
