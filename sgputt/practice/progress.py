@@ -36,6 +36,7 @@ from sgputt.wording import plural, signed
 
 # That any player is told of a change where nobody's putting has changed.
 FALSE_ALARM = 0.05
+STROKES = "strokes gained"
 IMPROVED, WORSE, MIXED, UNKNOWN = "improved", "worse", "better and worse", "cannot tell"
 # Sizes that are shown as 0.
 _LEAST_DEGREES, _LEAST_SHARE = 0.05, 0.005
@@ -224,7 +225,7 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
     error = spread * HOLES_IN_A_ROUND * float(np.sqrt(1 / holes[0] + 1 / holes[1]))
     reach = float(t_quantile((1 + level) / 2, freedom)) * error
     strokes = Looked(
-        "strokes gained",
+        STROKES,
         f"strokes gained {signed(before, 1)} before, {signed(since, 1)} since, which allows for the"
         " lengths of putts but not for other greens",
         before,
@@ -316,24 +317,34 @@ def _size_words(kind: str, value: float) -> str:
 
 
 def told_together(players: Mapping[str, Progress]) -> dict[str, Progress]:
-    """The same with what is told from luck, all players and figures looked at together (Holm).
+    """The same with what is told from luck, all players and figures looked at together.
+
+    Holm's rule with weights.
 
     Parameters
     ----------
     players : mapping of str to Progress
         By name, from :func:`progress_since`.
     """
-    every = sorted(
-        (each.by_luck, name, at)
+    every = [
+        (name, at, each)
         for name, progress in players.items()
         for at, each in enumerate(progress.looked_at)
-    )
+    ]
+    # Half of the doubt is for strokes gained, of which a player has one, half for all the rest.
+    sums = sum(each.what == STROKES for _, _, each in every)
+    weights = {True: 0.5 / max(sums, 1), False: 0.5 / max(len(every) - sums, 1)}
+    left = sum(weights[each.what == STROKES] for _, _, each in every)
+    strictest = -float(ndtri(FALSE_ALARM * weights[True] / max(left, weights[True]) / 2))
     told = set()
-    for passed, (by_luck, name, at) in enumerate(every):
-        if by_luck > FALSE_ALARM / (len(every) - passed):
+    for name, at, each in sorted(
+        every, key=lambda one: one[2].by_luck / weights[one[2].what == STROKES]
+    ):
+        weight = weights[each.what == STROKES]
+        if each.by_luck > FALSE_ALARM * weight / left:
             break
         told.add((name, at))
-    strictest = -float(ndtri(FALSE_ALARM / max(len(every), 1) / 2))
+        left -= weight
     return {
         name: replace(
             progress,

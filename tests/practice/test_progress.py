@@ -107,7 +107,18 @@ def test_more_players_ask_for_more_evidence() -> None:
     # The second is held to what is left to look at (Holm).
     two = told_together({"A": one(looked(0.001)), "B": one(looked(FALSE_ALARM / 11.5)), **among})
     assert two["B"].verdict == "cannot tell"
-    assert (two["A"].would_show or 0) > (alone["A"].would_show or 0) > 0.7
+
+
+def test_strokes_gained_have_half_of_the_doubt() -> None:
+    def four(strokes: float) -> Progress:
+        parts = [looked(0.3, what=what) for what in ("read", "direction", "pace")]
+        return one(looked(strokes, what="strokes gained"), *parts)
+
+    others = {str(n): four(0.5) for n in range(11)}
+    assert told_together({"A": four(0.002), **others})["A"].verdict == "improved"
+    assert told_together({"A": four(0.0022), **others})["A"].verdict == "cannot tell"
+    alone = told_together({"A": four(0.5)})["A"].would_show
+    assert (told_together({"A": four(0.5), **others})["A"].would_show or 0) > (alone or 0) > 0.7
 
 
 @pytest.mark.parametrize(
