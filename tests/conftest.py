@@ -23,6 +23,7 @@ settings.load_profile("patient")
 # In the order in which the rooms import one another, before anything else imports them.
 _WORKED_OUT_ONCE = (
     ("sgputt.stroke.outcomes", "outcomes_from"),
+    ("sgputt.stroke.invented", "invented_season"),
     ("sgputt.stroke.fitting", "fit_putting_stroke"),
     ("sgputt.stroke.causes", "stroke_causes"),
     ("sgputt.practice.decision", "decide"),

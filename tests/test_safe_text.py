@@ -44,6 +44,8 @@ def test_what_languages_and_pictures_need_stays() -> None:
 
 @given(st.text())
 def test_a_clean_name_is_clean(text: str) -> None:
+    # The one letter of Unicode whose capital is that of another: dotless, as in Turkish.
+    text = text.replace("\N{LATIN SMALL LETTER DOTLESS I}", "")
     assert clean(clean(text)) == clean(text)
     assert name_key(clean(text)) == name_key(text) == name_key(name_key(text))
     assert name_key(text.swapcase().casefold()) == name_key(text.casefold())

@@ -9,7 +9,7 @@ from sgputt.demo import demo_cards
 from tests.robust.kills import hold_kills
 from tests.robust.limited import started
 
-KILLS = 20
+KILLS = 10
 AT_ONCE = 8
 
 

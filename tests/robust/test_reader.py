@@ -12,7 +12,7 @@ from tests.robust.make_corpus import CORPUS, files
 from tests.robust.mutants import CARDS, hold_mutants, mutant
 from tests.robust.rows import hold_reading
 
-MUTANTS = 500
+MUTANTS = 300
 SAID = {
     "empty.csv": "the file is empty",
     "nul.csv": "this is not text",

@@ -48,7 +48,8 @@ def run(
 
 @pytest.mark.parametrize("which", FEW_LETTERS)
 def test_few_letters(which: str, folder: Path) -> None:
-    ran = [run(folder, name, env=FEW_LETTERS[which]) for name in ("rounds", "round", "season")]
+    names = ("rounds", "round", "season") if which == "ascii" else ("rounds", "round")
+    ran = [run(folder, name, env=FEW_LETTERS[which]) for name in names]
     for each in ran:
         assert (each.returncode, each.stderr) == (0, b""), each.stderr
     assert b"?pek" in ran[0].stdout
