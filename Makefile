@@ -14,7 +14,7 @@ demo: $(STAMP)
 	$(BIN)/sgputt demo --out season.html
 
 test: $(STAMP) browser lint
-	$(BIN)/pytest -n auto -q
+	$(BIN)/pytest -n auto --dist worksteal -q
 
 # Chromium for the tests of pages: installed where that may be done, else said to be missing.
 browser: $(STAMP)
