@@ -62,9 +62,9 @@ _START_SHARE_RANGE = (0.2, 0.95)
 # Sets that a step takes, where no mark says: passed about one time in three, twice.
 _USUAL_SETS = 6.0
 _LEAST_PASSED = 0.1
-# Less is shown as under 0.01.
 # Halved so often, next to nothing of a habit is left. A choice.
 _STEPS_OF_A_HABIT = 3.0
+# Less is shown as under 0.01.
 _SHOWN = 0.005
 # Spreads of a player of whom nothing is known, as multiples of the tour's. A choice.
 _USUAL_LEVEL = 1.25

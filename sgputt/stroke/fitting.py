@@ -825,9 +825,9 @@ def miss_cells(seen: Seen, fit: FittedStroke) -> Array:
         starts = np.searchsorted(seen.length[rows], lengths)
         for at, some in enumerate(np.split(rows, starts[1:])):
             greens = weights[seen.words[some], lengths[at]] * more
-            greens *= _fit_of_aims(fit.stroke, aims[at], seen.aimed[seen.words[some]], lengths[at])[
-                0
-            ]
+            aimed = seen.aimed[seen.words[some]]
+            narrower, _ = _fit_of_aims(fit.stroke, aims[at], aimed, lengths[at])
+            greens *= narrower
             greens /= greens.sum(axis=1, keepdims=True)
             by_pass, by_stop = (each[seen.written[some], 1:] for each in seen.kinds)
             kinds = fit.passed * by_pass + (1 - fit.passed) * by_stop
