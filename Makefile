@@ -5,7 +5,8 @@ BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
 INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
 
-BENCH := -o addopts=--import-mode=importlib -o python_files=bench_*.py -o python_functions=bench_* -q
+# Without tests/conftest.py, which keeps what was worked out once.
+BENCH := --confcutdir=tests/benchmarks -o addopts=--import-mode=importlib -o python_files=bench_*.py -o python_functions=bench_* -q
 
 .PHONY: demo test browser lint reference calibrate robust fuzz bench bench-large pins clean
 .PHONY: test-lowest test-newest test-sdist test-wheel test-locked
