@@ -13,7 +13,7 @@ UNKNOWN = "-"
 _ERRORS_IN_AN_INTERVAL = 1.645
 _MOST_DIGITS = 2
 # Resampled from fewer rounds, an interval leaves out the truth too often.
-FEWEST_ROUNDS = 5
+ROUNDS_TO_TRUST_AN_INTERVAL = 5
 NONE = "\N{EN DASH}"
 RULE = "For use before or after the round, not during it (Rule 4.3a and local rules)."
 NOTHING_COUNTS = (
@@ -191,6 +191,6 @@ def few_rounds(rounds: int | None) -> str:
     >>> few_rounds(3)
     'From only 3 rounds these intervals are too narrow to trust.'
     """
-    if rounds is None or not 1 < rounds < FEWEST_ROUNDS:
+    if rounds is None or not 1 < rounds < ROUNDS_TO_TRUST_AN_INTERVAL:
         return ""
     return f"From only {rounds} rounds these intervals are too narrow to trust."

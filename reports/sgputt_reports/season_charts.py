@@ -21,7 +21,7 @@ from sgputt.stroke.causes import Habit, MissCause, StrokeCauses, StrokePart
 from sgputt.stroke.from_above import FromAbove, putt_from_above
 from sgputt.stroke.station import Station
 from sgputt.wording import (
-    FEWEST_ROUNDS,
+    ROUNDS_TO_TRUST_AN_INTERVAL,
     digits_for,
     few_rounds,
     first_up,
@@ -880,7 +880,7 @@ def breakdown_charts(breakdowns: Mapping[str, pl.DataFrame]) -> dict[str, Chart 
         each
         for key, rows in found.items()
         for each, row in zip(spans[key], rows, strict=False)
-        if row["rounds"] >= FEWEST_ROUNDS
+        if row["rounds"] >= ROUNDS_TO_TRUST_AN_INTERVAL
     ]
     # The interval of two or three rounds may be ten times as wide as all others.
     values = [each.value for some in spans.values() for each in some]

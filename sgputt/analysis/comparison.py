@@ -13,9 +13,9 @@ from sgputt.analysis.shown import Shown
 from sgputt.baseline.curve import Baseline
 from sgputt.inference.cells import COMPONENTS, FEWEST_PUTTS, SURE, RoundMatrix, chance_variance
 from sgputt.inference.intervals import (
-    FEWEST_ROUNDS,
     LEVEL,
     MOST_ROUNDS,
+    ROUNDS_FOR_AN_INTERVAL,
     Difference,
     Sample,
     difference,
@@ -126,7 +126,11 @@ class Comparison(Shown):
             better = self.second.name if self.difference > 0 else self.first.name
             return f"More than luck explains. Better: {better}."
         if self.low is None:
-            few = [side.name for side in (self.first, self.second) if side.rounds < FEWEST_ROUNDS]
+            few = [
+                side.name
+                for side in (self.first, self.second)
+                if side.rounds < ROUNDS_FOR_AN_INTERVAL
+            ]
             return f"Cannot be told from luck: one round only ({', '.join(few)})."
         if self.more_rounds is None:
             return f"Cannot be told from luck: {self._too_small}."

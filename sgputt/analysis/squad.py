@@ -47,13 +47,14 @@ class SquadAnalysis(Shown):
         first = min((day for day in logged if isinstance(day, dt.date)), default=None)
         found = {}
         for name, each in self.players.items():
-            day, why = day_of_change(each.sessions, each.scored.holes, first)
             if self.changed_since is not None:
                 day, why = self.changed_since - dt.timedelta(days=1), "as asked for"
-            own = (day, why) == day_of_change(each.sessions, each.scored.holes, None)
-            found[name] = (
-                each.progress if own else progress_since(each.scored, day, why, each.level)
-            )
+            elif first is None or each.sessions.height:
+                found[name] = each.progress
+                continue
+            else:
+                day, why = day_of_change(each.sessions, each.scored.holes, first)
+            found[name] = progress_since(each.scored, day, why, each.level)
         return told_together(found)
 
     @cached_property

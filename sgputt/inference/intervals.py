@@ -64,7 +64,7 @@ def wilson_interval(successes: int, tries: int, level: float = LEVEL) -> tuple[f
 RESAMPLES = 2000
 SEED = 20260101
 HOLES_IN_A_ROUND = 18
-FEWEST_ROUNDS = 2
+ROUNDS_FOR_AN_INTERVAL = 2
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def per_round(
     """
     value = HOLES_IN_A_ROUND * sums.sum(axis=0) / holes.sum()
     rounds = len(holes)
-    if rounds < FEWEST_ROUNDS:
+    if rounds < ROUNDS_FOR_AN_INTERVAL:
         unknown = np.full_like(value, np.nan)
         return PerRound(value, unknown, unknown, unknown)
     counts = _draws(rounds, seed, resamples)
@@ -142,7 +142,7 @@ def widen(result: PerRound, chance: Array, rounds: int, level: float = LEVEL) ->
     level : float
         Coverage aimed at.
     """
-    if rounds < FEWEST_ROUNDS:
+    if rounds < ROUNDS_FOR_AN_INTERVAL:
         return result
     reach = float(t_quantile((1 + level) / 2, rounds - 1)) * np.sqrt(chance)
     return PerRound(
@@ -229,7 +229,7 @@ def difference(
         The same seed gives the same interval.
     """
     value = second.value - first.value
-    if min(len(first.holes), len(second.holes)) < FEWEST_ROUNDS:
+    if min(len(first.holes), len(second.holes)) < ROUNDS_FOR_AN_INTERVAL:
         unknown = np.full_like(value, np.nan)
         return Difference(value, unknown, unknown, unknown, unknown, unknown)
     draws = [_drawn(each, [seed, at], resamples) for at, each in enumerate((first, second))]

@@ -31,8 +31,8 @@ from sgputt.practice.marks import (
 from sgputt.practice.needs import (
     ANY,
     DEPARTURE,
-    FEWEST_ROUNDS,
     LIKELY,
+    ROUNDS_TO_TELL,
     Need,
     needs_of,
     range_of,
@@ -298,7 +298,7 @@ def decide(
     start = _start_part(known) if known.gates_logged else 1.0
     by_drill = drill_worths(green, met, worth, known.strokes, start)
     departure = None
-    if known.rounds >= FEWEST_ROUNDS:
+    if known.rounds >= ROUNDS_TO_TELL:
         departure = departure_of(gained, holes, expected_grid(known.best, grade=met.grade))
     if departure is not None:
         _add_departure(by_drill, green, departure, len(known.strokes))
@@ -492,12 +492,12 @@ def _note(
     if own is None:
         so_far = f"{plural(rounds, 'round')} so far" if rounds else "no round is stored"
         return (
-            f"Nothing can be told of your putting yet: {so_far}. About {FEWEST_ROUNDS} rounds with"
+            f"Nothing can be told of your putting yet: {so_far}. About {ROUNDS_TO_TELL} rounds with"
             f" slope, break and how you missed would tell {size}."
         )
-    if rounds < FEWEST_ROUNDS:
+    if rounds < ROUNDS_TO_TELL:
         return (
-            f"Nothing stands out yet, and in {rounds} rounds nothing can: about {FEWEST_ROUNDS}"
+            f"Nothing stands out yet, and in {rounds} rounds nothing can: about {ROUNDS_TO_TELL}"
             f" tell {size}."
         )
     return (

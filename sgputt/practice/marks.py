@@ -207,7 +207,7 @@ def pass_mark(drill: Drill, known: KnownStroke = NOBODY, harder: int = 0) -> Pas
     scoring, words = drill.scoring.fitted(known.best, aim)
     # What a player's gate lets through is not known before one was logged: then as it is written.
     told = known.likely() if not isinstance(scoring, Gate) or known.gates_logged else []
-    goal = _shifted(scoring.goal(told, aim), harder, len(scoring.stations))
+    goal = _shifted(scoring.goal(told, aim), harder)
     return PassMark(
         text=scoring.goal_words(goal, drill.set_up_as(scoring, words).success),
         goal=goal,
@@ -231,14 +231,12 @@ def mark_of_set(drill: Drill, known: KnownStroke, harder: int, balls: int | None
     balls : int or None
         Balls that were putted.
     """
-    if not isinstance(drill.scoring, Count) or balls is None or balls >= drill.balls:
-        return pass_mark(drill, known, harder)
-    if not has_mark(balls, drill.balls):
-        return pass_mark(drill, known, harder)
-    part = drill.part(balls, drill.minutes)
-    # Balls that do not go round all the tees were putted all the same.
-    exact = replace(part, scoring=replace(part.scoring, balls=balls), balls=balls)
-    return pass_mark(exact, known, harder)
+    counted = balls if isinstance(drill.scoring, Count) else None
+    if counted is not None and counted < drill.balls and has_mark(counted, drill.balls):
+        part = drill.part(counted, drill.minutes)
+        # Balls that do not go round all the tees were putted all the same.
+        drill = replace(part, scoring=replace(part.scoring, balls=counted), balls=counted)
+    return pass_mark(drill, known, harder)
 
 
 def has_mark(balls: int, whole: int) -> bool:
@@ -253,7 +251,7 @@ def has_mark(balls: int, whole: int) -> bool:
 _HARDER = 0.08
 
 
-def _shifted(goal: Goal, harder: int, stations: int) -> Goal:
+def _shifted(goal: Goal, harder: int) -> Goal:
     if harder == 0:
         return goal
     if goal.in_a_row is not None:

@@ -20,7 +20,7 @@ from sgputt.stroke.player import TOUR_STROKE
 
 LEVEL = 0.90
 # Rounds below which nothing is told: a choice from the study of this method.
-FEWEST_ROUNDS = 20
+ROUNDS_TO_TELL = 20
 ANY = "any"
 DEPARTURE = "departure"
 # Habits worth less a round than this are not told. A choice.
@@ -206,7 +206,7 @@ def _spread(known: KnownStroke, part: str, total: Array) -> Need:
     mean = float(known.chances @ beyond)
     error = float(np.sqrt(known.chances @ (beyond - mean) ** 2))
     told = float(ndtr((_OUT_OF_LINE - mean) / max(error, 1e-9))) * len(SPREADS) < _FALSE
-    told = told and known.rounds >= FEWEST_ROUNDS
+    told = told and known.rounds >= ROUNDS_TO_TELL
     own = getattr(known.best, part) / getattr(TOUR_STROKE, part)
     wide = f"it spreads {own:.1f} times as wide as a tour player's"
     cause = _CAUSE_OF[part]
@@ -238,7 +238,7 @@ def _habits(
         likely = float(known.chances @ this_way) >= LIKELY
         value, low, high = range_of(known, this_way * sum(total[part] for part in parts))
         sure = (place.kind, place.place) in told and value >= _LEAST_HABIT
-        sure = sure and known.rounds >= FEWEST_ROUNDS
+        sure = sure and known.rounds >= ROUNDS_TO_TELL
         if not sure and not likely:
             continue
         words = f"{place.words}{_habit_words(place.kind, word, abs(size))}"

@@ -19,9 +19,9 @@ from scipy.special import ndtri
 
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import (
-    FEWEST_ROUNDS,
     HOLES_IN_A_ROUND,
     LEVEL,
+    ROUNDS_FOR_AN_INTERVAL,
     t_below,
     t_quantile,
     welch_freedom,
@@ -148,7 +148,7 @@ class Progress:
             return "; ".join(each.words for each in self.told)
         if not self.looked_at:
             rounds = f"{plural(self.rounds_before, 'round')} before and {self.rounds_since} since"
-            return f"{rounds}: it takes {FEWEST_ROUNDS} of each at least"
+            return f"{rounds}: it takes {ROUNDS_FOR_AN_INTERVAL} of each at least"
         return "nothing that luck could not do"
 
     def as_dict(self) -> dict[str, Any]:
@@ -217,7 +217,7 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
         for each, many in zip(parts, holes, strict=True)
     )
     plain = Progress(day, why_then, counts[0], counts[1], before, since)
-    if before is None or since is None or min(counts) < FEWEST_ROUNDS:
+    if before is None or since is None or min(counts) < ROUNDS_FOR_AN_INTERVAL:
         return plain
     change = since - before
     # A few rounds say too little of their own spread: that of all rounds is taken.
@@ -299,7 +299,7 @@ def _either_way(
 ) -> float:
     """Chance of a change as large either way by luck: Welch's, since errors rest on rounds too."""
     first, second = (np.array([each**2]) for each in doubts)
-    rounds = [max(fit.rounds, FEWEST_ROUNDS) for fit in fits]
+    rounds = [max(fit.rounds, ROUNDS_FOR_AN_INTERVAL) for fit in fits]
     freedom = welch_freedom(first, second, *rounds)
     return 2 * float(t_below(-abs(change) / np.sqrt(first + second), freedom)[0])
 

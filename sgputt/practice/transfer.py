@@ -21,10 +21,10 @@ from sgputt.errors import TooFewError
 from sgputt.gained.per_putt import after_miss
 from sgputt.inference.cells import FEWEST_PUTTS, SURE
 from sgputt.inference.intervals import (
-    FEWEST_ROUNDS,
     HOLES_IN_A_ROUND,
     LEVEL,
     MOST_ROUNDS,
+    ROUNDS_FOR_AN_INTERVAL,
     Difference,
     Sample,
     difference,
@@ -734,7 +734,7 @@ def _change_words(
     if verdict != "cannot tell":
         return "The putts it trains tell it, held against your others."
     if not known:
-        return f"It takes {FEWEST_ROUNDS} rounds before and after at least."
+        return f"It takes {ROUNDS_FOR_AN_INTERVAL} rounds before and after at least."
     if gain < LEAST_GAIN:
         return "Hardly anything was lost there, so there is little to win."
     if more is None:

@@ -12,7 +12,7 @@ import polars as pl
 
 from sgputt.gained.sums import round_sums
 from sgputt.inference.cells import COMPONENTS, chance_variance
-from sgputt.inference.intervals import FEWEST_ROUNDS, HOLES_IN_A_ROUND, LEVEL, t_quantile
+from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, ROUNDS_FOR_AN_INTERVAL, t_quantile
 from sgputt.physics.roll import Array
 from sgputt.putts.bands import BAND
 from sgputt.putts.table import ROUND_KEY
@@ -99,7 +99,7 @@ def spread_a_hole(scored: Scored) -> tuple[float, float]:
     """
     holes = scored.rounds["holes"].to_numpy().astype(np.float64)
     rounds = len(holes)
-    if rounds < FEWEST_ROUNDS:
+    if rounds < ROUNDS_FOR_AN_INTERVAL:
         return float("nan"), float("nan")
     gained = scored.rounds["strokes_gained"].to_numpy()
     steps = np.diff(gained / holes) ** 2 / (1 / holes[1:] + 1 / holes[:-1])

@@ -71,6 +71,10 @@ def on_greens_of(grade: float) -> Array:
 def _chances_of_words(stimp_ft: float) -> Array:
     """Chances of the words at each place for every way of calling them.
 
+    Breaks are called at the places themselves, unlike in :func:`_usual_word_weights`, which calls
+    them between the places too. On purpose: called so here as well, habits of the break came out a
+    fifth too large on steep greens.
+
     Returns
     -------
     ndarray, shape (ways, lengths, 4 slopes, 4 breaks, 60)

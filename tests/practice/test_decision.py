@@ -12,7 +12,7 @@ import pytest
 from sgputt.practice.decision import Decision, _widest_words, decide, known_stroke
 from sgputt.practice.drills import habit_table, load_drills, serving_table
 from sgputt.practice.marks import HABITS, SPREADS, KnownStroke
-from sgputt.practice.needs import DEPARTURE, FEWEST_ROUNDS, Where, needs_of, widths
+from sgputt.practice.needs import DEPARTURE, ROUNDS_TO_TELL, Where, needs_of, widths
 from sgputt.practice.worth import (
     drill_worths,
     met_putts,
@@ -117,7 +117,7 @@ def test_a_spread_like_a_tour_players_is_not_called_wide() -> None:
 
 def test_few_rounds_give_a_default_that_is_called_one() -> None:
     found = season_of(FAULTS["short"][0], 8, 3).decision
-    assert found.rounds == 8 < FEWEST_ROUNDS
+    assert found.rounds == 8 < ROUNDS_TO_TELL
     assert not found.stands_out and found.priorities[0].default
     assert "in 8 rounds nothing can" in found.note
     assert found.title == "A default for your level"
