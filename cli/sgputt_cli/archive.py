@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from sgputt.archive.backup import Restored, restore
+from sgputt.archive.backup import restore
 from sgputt.archive.salvage import Salvaged, salvage, verify
 from sgputt.archive.store import Settings
 from sgputt.intake import read_again
@@ -138,17 +138,7 @@ def back_up(shared: Shared, file: Path) -> None:
 
 def restore_backup(shared: Shared, file: Path) -> None:
     """Go back to a backup."""
-    _say_restored(file, restore(file, archive_path(shared), dt.date.today()))
-
-
-def salvage_archive(shared: Shared) -> None:
-    """Keep what a damaged archive still tells; status 1 where something is lost or doubtful."""
-    done = salvage(archive_path(shared), read_again, dt.date.today())
-    _say_salvaged(done)
-    raise click.exceptions.Exit(1 if done.doubtful or done.lost or done.more_lost else 0)
-
-
-def _say_restored(file: Path, done: Restored) -> None:
+    done = restore(file, archive_path(shared), dt.date.today())
     sets = f" and {plural(done.sessions, 'set')} of drills" if done.sessions else ""
     say(f"Restored {plural(done.rounds, 'round')}{sets} from {file}.")
     if done.newest is not None:
@@ -156,6 +146,13 @@ def _say_restored(file: Path, done: Restored) -> None:
     if done.aside is not None:
         word = "damaged" if done.was_damaged else "former"
         say(f"The {word} archive is kept as {done.aside}")
+
+
+def salvage_archive(shared: Shared) -> None:
+    """Keep what a damaged archive still tells; status 1 where something is lost or doubtful."""
+    done = salvage(archive_path(shared), read_again, dt.date.today())
+    _say_salvaged(done)
+    raise click.exceptions.Exit(1 if done.doubtful or done.lost or done.more_lost else 0)
 
 
 def _say_salvaged(done: Salvaged) -> None:

@@ -52,8 +52,10 @@ def write_baselines(shared: Shared, name: str | None, out: Path | None) -> None:
         found = _all(shared)
         if shared.as_json:
             write_json([_facts(each) for each in found])
-        else:
-            _list(found)
+            return
+        for each in found:
+            say(f"{baseline_words(each)}: {each.title}, {each.era}. 0.5 to 100 ft.")
+            say(f"    From {each.source}. Limits: {each.limits}.")
         return
     baseline = chosen_baseline(replace(shared, baseline=name))
     if out is not None:
@@ -87,12 +89,6 @@ def _facts(baseline: Baseline) -> dict[str, object]:
         "low_ft": float(baseline.table["distance_ft"][0]),
         "high_ft": float(baseline.table["distance_ft"][-1]),
     }
-
-
-def _list(found: list[Baseline]) -> None:
-    for baseline in found:
-        say(f"{baseline_words(baseline)}: {baseline.title}, {baseline.era}. 0.5 to 100 ft.")
-        say(f"    From {baseline.source}. Limits: {baseline.limits}.")
 
 
 def _show(baseline: Baseline) -> None:

@@ -49,7 +49,12 @@ def write_bulk(
     else:
         _say_bulk(bulk, files, show)
     if out is not None:
-        _write(bulk, out, quiet=shared.as_json)
+        out.mkdir(parents=True, exist_ok=True)
+        for each in bulk_tables(bulk):
+            path = out / f"{each.name}.csv"
+            write_whole(path, to_csv(each))
+            if not shared.as_json:
+                write_line(f"Wrote {path}")
     raise click.exceptions.Exit(1 if bulk.found else 0)
 
 
@@ -105,15 +110,6 @@ def _executor(
         size = sum(each.size for each in sources)
         workers = (os.cpu_count() or 1) if size > _WORTH_PROCESSES else 1
     return processes(min(workers, len(sources)))
-
-
-def _write(bulk: Bulk, out: Path, quiet: bool) -> None:
-    out.mkdir(parents=True, exist_ok=True)
-    for each in bulk_tables(bulk):
-        path = out / f"{each.name}.csv"
-        write_whole(path, to_csv(each))
-        if not quiet:
-            write_line(f"Wrote {path}")
 
 
 def _as_json(bulk: Bulk, files: int) -> dict[str, object]:

@@ -77,10 +77,6 @@ def say_comparison(found: Comparison, who: str) -> None:
     say(f"{difference}.")
     say(found.words)
     say()
-    _where(found)
-
-
-def _where(found: Comparison) -> None:
     rows = [*found.components.iter_rows(named=True), *found.bands.iter_rows(named=True)]
     table(
         "Where, strokes gained a round",

@@ -256,7 +256,20 @@ def log_set(
     # Before an archive is made for it, and again once the player's own set-up is known.
     _refuse(faults(session, drill.longest(), date.today()))
     who, stored, session_id = _stored(shared, session, drill)
-    _report(shared, drill, who, stored, session_id)
+    assert stored.pass_mark is not None
+    row = {**asdict(stored), "date": str(stored.date)}
+    verdict = passed(row)
+    mark = json.loads(stored.pass_mark)
+    if shared.as_json:
+        row["pass_mark"] = mark
+        write_json({"session_id": session_id, **row, "passed": verdict})
+        return
+    say(f"Logged for {who.name}, {stored.date}: {drill.name}, {_counts(stored)}.")
+    say(f"Pass mark: {mark['text'].rstrip('.')}. {_verdict(verdict, stored, mark)}")
+    if who.new:
+        say(who.new)
+    click.echo(f"Next: sgputt drills history {drill.id}")
+    click.echo("A mistake? Take it back: sgputt drills undo")
 
 
 def _refuse(found: Sequence[SessionFault]) -> None:
@@ -279,23 +292,6 @@ def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[LogOwner, S
         whole = replace(session, player=who.name, pass_mark=mark_json(mark, known.whose))
         added = log.add(sessions_frame([whole]))
     return who, whole, added.stored[0]
-
-
-def _report(shared: Shared, drill: Drill, who: LogOwner, session: Session, session_id: int) -> None:
-    assert session.pass_mark is not None
-    row = {**asdict(session), "date": str(session.date)}
-    verdict = passed(row)
-    mark = json.loads(session.pass_mark)
-    if shared.as_json:
-        row["pass_mark"] = mark
-        write_json({"session_id": session_id, **row, "passed": verdict})
-        return
-    say(f"Logged for {who.name}, {session.date}: {drill.name}, {_counts(session)}.")
-    say(f"Pass mark: {mark['text'].rstrip('.')}. {_verdict(verdict, session, mark)}")
-    if who.new:
-        say(who.new)
-    click.echo(f"Next: sgputt drills history {drill.id}")
-    click.echo("A mistake? Take it back: sgputt drills undo")
 
 
 def _verdict(passed: bool | None, session: Session, mark: dict[str, Any]) -> str:
@@ -349,7 +345,23 @@ def show_history(shared: Shared, drill_id: str | None, own: Path | None) -> None
         if each.drill in moved and moved[each.drill].words:
             say_indented(moved[each.drill].words)
     if drill_id is not None:
-        _show_sets(sessions)
+        click.echo()
+        table(
+            "Set by set",
+            ["date", "balls", "successes", "restarts", "minutes", "passed", "note"],
+            [
+                (
+                    str(row["date"]),
+                    str(row["balls"]),
+                    str(row["successes"]),
+                    "-" if row["restarts"] is None else str(row["restarts"]),
+                    "-" if row["minutes"] is None else f"{row['minutes']:g}",
+                    {True: "yes", False: "no", None: "-"}[passed(row)],
+                    row["note"],
+                )
+                for row in sessions.iter_rows(named=True)
+            ],
+        )
 
 
 def _logged_name(shared: Shared, drill_id: str, own: Path | None) -> str:
@@ -383,26 +395,6 @@ def _show(each: DrillHistory) -> None:
             times = f"{'no' if hard else 'No'} whole set yet."
         say_indented(f"Pass mark: {each.mark.rstrip('.')}. {hard}{times}")
     say_indented(f"Trend: {each.trend}.")
-
-
-def _show_sets(sessions: pl.DataFrame) -> None:
-    click.echo()
-    table(
-        "Set by set",
-        ["date", "balls", "successes", "restarts", "minutes", "passed", "note"],
-        [
-            (
-                str(row["date"]),
-                str(row["balls"]),
-                str(row["successes"]),
-                "-" if row["restarts"] is None else str(row["restarts"]),
-                "-" if row["minutes"] is None else f"{row['minutes']:g}",
-                {True: "yes", False: "no", None: "-"}[passed(row)],
-                row["note"],
-            )
-            for row in sessions.iter_rows(named=True)
-        ],
-    )
 
 
 def show_transfer(shared: Shared, drill_id: str | None, own: Path | None) -> None:

@@ -53,12 +53,16 @@ def write_decision(
     if player is not None:
         say(f"{player}, {plural(decision.rounds, 'round')}{season}")
     say_decision(decision)
-    _say_others(decision)
+    for each in decision.priorities[1:]:
+        worth = f"{each.worth_per_round:.2f} a round"
+        say(f"{each.rank}. {each.need.cause}, {worth}: {each.drill.name}")
     say("Worths are a model's yardstick: nobody has measured what a drill brings.")
     for line in decision.since:
         say(f"Since your log: {line}")
     if goal is not None:
-        _say_goal(goal)
+        say(goal.words)
+        for step in goal.milestones:
+            say_indented(f"{step.day}: {step.name}, step {step.step}, passed twice.", 3)
     if not decision.rounds:
         say(NO_ROUNDS_HINT)
 
@@ -168,18 +172,6 @@ def say_decision(decision: Decision) -> None:
     say(f"Do: {first.drill.do}")
     if first.set_up:
         say(f"Set up for you: {first.set_up}")
-
-
-def _say_others(decision: Decision) -> None:
-    for each in decision.priorities[1:]:
-        worth = f"{each.worth_per_round:.2f} a round"
-        say(f"{each.rank}. {each.need.cause}, {worth}: {each.drill.name}")
-
-
-def _say_goal(goal: DatedGoal) -> None:
-    say(goal.words)
-    for each in goal.milestones:
-        say_indented(f"{each.day}: {each.name}, step {each.step}, passed twice.", 3)
 
 
 def _say_plan(plan: Plan) -> None:

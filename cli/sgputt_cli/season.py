@@ -9,7 +9,7 @@ from pathlib import Path
 from sgputt.analysis.round import RoundReport
 from sgputt.analysis.season import SeasonAnalysis
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
-from sgputt.season.summary import PlainFigures, SeasonSummary, Share
+from sgputt.season.summary import SeasonSummary, Share
 from sgputt.season.trend import RoundStory
 from sgputt.stroke.causes import StrokeCauses, StrokePart
 from sgputt.wording import NOTHING_COUNTS, chances, interval, plural, signed, stroke_size
@@ -60,12 +60,11 @@ def write_season(
     if out is not None:
         from sgputt_reports.season import season_page
 
-        page = season_page(analysis, shown_in)
-        write_file(out, page, quiet=shared.as_json)
+        write_file(out, season_page(analysis, shown_in), quiet=shared.as_json)
     if picture is not None and form is not None:
-        from sgputt_reports import share
+        from sgputt_reports.share import season_picture
 
-        drawn = share.season_picture(analysis, form, names, shown_in)
+        drawn = season_picture(analysis, form, names, shown_in)
         write_file(picture, drawn, quiet=shared.as_json)
 
 
@@ -73,10 +72,32 @@ def say_season(analysis: SeasonAnalysis) -> None:
     """Where, when and why strokes went, and what to practise next."""
     summary = analysis.summary
     _say_summary(summary, analysis.counts)
-    _say_figures(analysis.figures)
+    found = analysis.figures
+    least = "at least " if found.holed_without_length else ""
+    texts = [
+        f"One putt on {_percent(found.one_putts)} of holes",
+        f"three or more on {_percent(found.three_putts)}",
+        f"{least}{found.feet_holed_per_round.value:.0f} ft holed a round",
+    ]
+    if found.first_putt_ft is not None:
+        texts.append(f"first putts {found.first_putt_ft:.0f} ft on average")
+    say(f"{', '.join(texts)}.")
     if not analysis.counts:
         return
-    _show_distances(summary)
+    table(
+        "Strokes gained a round by distance",
+        ["distance", "putts", "gained", "90 % interval"],
+        [
+            (
+                row["distance"],
+                str(row["putts"]),
+                signed(row["per_round"]),
+                interval(row["low"], row["high"]),
+            )
+            for row in summary.by_distance.iter_rows(named=True)
+            if row["putts"]
+        ],
+    )
     _say_course_of(analysis)
     if not analysis.stroke.too_few:
         say_misses(analysis.stroke)
@@ -103,38 +124,8 @@ def _say_summary(summary: SeasonSummary, counts: bool) -> None:
     )
 
 
-def _say_figures(found: PlainFigures) -> None:
-    """Plain figures in a line or two."""
-    least = "at least " if found.holed_without_length else ""
-    texts = [
-        f"One putt on {_percent(found.one_putts)} of holes",
-        f"three or more on {_percent(found.three_putts)}",
-        f"{least}{found.feet_holed_per_round.value:.0f} ft holed a round",
-    ]
-    if found.first_putt_ft is not None:
-        texts.append(f"first putts {found.first_putt_ft:.0f} ft on average")
-    say(f"{', '.join(texts)}.")
-
-
 def _percent(share: Share) -> str:
     return f"{100 * share.value:.0f} % ({100 * share.low:.0f} to {100 * share.high:.0f})"
-
-
-def _show_distances(summary: SeasonSummary) -> None:
-    table(
-        "Strokes gained a round by distance",
-        ["distance", "putts", "gained", "90 % interval"],
-        [
-            (
-                row["distance"],
-                str(row["putts"]),
-                signed(row["per_round"]),
-                interval(row["low"], row["high"]),
-            )
-            for row in summary.by_distance.iter_rows(named=True)
-            if row["putts"]
-        ],
-    )
 
 
 def _say_course_of(analysis: SeasonAnalysis) -> None:
@@ -184,12 +175,11 @@ def write_round(
     if out is not None:
         from sgputt_reports.round import round_page
 
-        page = round_page(analysis, shown_in)
-        write_file(out, page, quiet=shared.as_json)
+        write_file(out, round_page(analysis, shown_in), quiet=shared.as_json)
     if picture is not None and form is not None:
-        from sgputt_reports import share
+        from sgputt_reports.share import round_picture
 
-        drawn = share.round_picture(analysis, form, names, shown_in)
+        drawn = round_picture(analysis, form, names, shown_in)
         write_file(picture, drawn, quiet=shared.as_json)
 
 
