@@ -87,7 +87,10 @@ def half_written(path: Path, private: bool = False) -> Iterator[Path]:
         with half.open("rb+") as file:
             os.fsync(file.fileno())
         if before is not None:
-            _keep_owner(half, before)
+            made = half.stat()
+            if (made.st_uid, made.st_gid) != (before.st_uid, before.st_gid):
+                with suppress(OSError):
+                    os.chown(half, before.st_uid, before.st_gid)
             half.chmod(stat.S_IMODE(before.st_mode))
         else:
             half.chmod(_OWNER_ONLY if private else 0o666 & ~_umask())
@@ -160,13 +163,6 @@ def _lock(handle: int) -> bool:
     except OSError:
         return False
     return True
-
-
-def _keep_owner(half: Path, before: os.stat_result) -> None:
-    made = half.stat()
-    if (made.st_uid, made.st_gid) != (before.st_uid, before.st_gid):
-        with suppress(OSError):
-            os.chown(half, before.st_uid, before.st_gid)
 
 
 def _umask() -> int:

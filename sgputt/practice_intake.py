@@ -81,10 +81,11 @@ def take_in_practice(
     today : datetime.date, optional
         The day to hold dates against; otherwise the real one.
     """
-    reading = read_practice(path, drills, player or _usual_player(archive), date_order, today)
+    known = sorted({*archive.players(), *SessionLog(archive).players()})
+    usual = archive.settings().player or (known[0] if len(known) == 1 else None)
+    reading = read_practice(path, drills, player or usual, date_order, today)
     done = PracticeIntake(problems=reading.problems, sets=len(reading.sessions))
     if reading.sessions and not reading.problems:
-        known = _known_players(archive)
         for name in dict.fromkeys(each.player for each in reading.sessions if known):
             new = new_name_words(name, known, "player")
             done.notes += [f"{name_of(path)}: {new}"] if new else []
@@ -138,16 +139,6 @@ def is_practice(path: Path) -> bool:
         return False
     head = [(row.number, row.cells) for row in rows[:1]]
     return all(column_of(head, name) is not None for name in ("drill", "balls"))
-
-
-def _usual_player(archive: Archive) -> str | None:
-    """The player set, or the only one known, for rows that name none."""
-    known = _known_players(archive)
-    return archive.settings().player or (known[0] if len(known) == 1 else None)
-
-
-def _known_players(archive: Archive) -> list[str]:
-    return sorted({*archive.players(), *SessionLog(archive).players()})
 
 
 def _marked(

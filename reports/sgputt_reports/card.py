@@ -19,7 +19,7 @@ from sgputt.putts.columns import BY_KEY, LAST_REGULAR
 from sgputt.putts.rules import EARLIEST_YEAR
 from sgputt.putts.values import DASHES, read_aim
 from sgputt.safe_text import MAX_NAME
-from sgputt.scorecard import CardOptions, Problem, questions, read_scorecard
+from sgputt.scorecard import CardOptions, questions, read_scorecard
 from sgputt.scorecard.blank import PUTTS_HEADER
 from sgputt_reports.page import TEMPLATES, policy, render, script_json, script_of
 
@@ -206,14 +206,11 @@ def words_of(example: Example) -> dict[str, str]:
     """What the importer says of the one fault of an example."""
     [problem] = read_scorecard(example.text.encode(), options=example.options).problems
     hint = problem.hint if example.hint is None else example.hint
-    said = {"what": _what(problem), "hint": hint.replace("{allowed}", problem.allowed)}
+    what = problem.what or f"'{problem.value}' is not {problem.allowed}"
+    said = {"what": what, "hint": hint.replace("{allowed}", problem.allowed)}
     for part, name in example.named.items():
         said = {key: text.replace(part, name) for key, text in said.items()}
     return said
-
-
-def _what(problem: Problem) -> str:
-    return problem.what or f"'{problem.value}' is not {problem.allowed}"
 
 
 def _length_rules() -> dict[str, Any]:

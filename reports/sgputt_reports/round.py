@@ -143,22 +143,19 @@ def _costliest(putts: pl.DataFrame) -> list[dict[str, Any]]:
 
 def _putt(row: dict[str, Any]) -> dict[str, Any]:
     off_green = row["surface"] == "off green"
+    missed = row["result"] == "missed"
+    how = _known(row["miss_pace"], row["miss_side"], row["cause"]) if missed else []
     return {
         "hole": row["hole"],
         "putt": row["putt"],
         "distance_ft": row["distance_ft"],
         "lie": ", ".join(_known(row["slope"], row["break"])),
         "result": "off green" if off_green else row["result"],
-        "missed": ", ".join(_missed(row)),
-        "leave_ft": row["leave_ft"] if row["result"] == "missed" else None,
+        "missed": ", ".join(how),
+        "leave_ft": row["leave_ft"] if missed else None,
         "sg": row["sg"],
     }
 
 
 def _known(*words: str | None) -> list[str]:
     return [word for word in words if word is not None and word not in _UNKNOWN]
-
-
-def _missed(row: dict[str, Any]) -> list[str]:
-    words = _known(row["miss_pace"], row["miss_side"], row["cause"])
-    return words if row["result"] == "missed" else []

@@ -54,7 +54,11 @@ def squad_page(analysis: SquadAnalysis, shown_in: str = "feet") -> str:
         stations=_stations(squad),
         members=squad.members,
         chart=players_chart(squad.members),
-        few=[_few(each) for each in squad.members if each.few_rounds],
+        few=[
+            {"player": each.player, "rounds": each.rounds, "more": each.more_rounds}
+            for each in squad.members
+            if each.few_rounds
+        ],
         absent=analysis.absent,
         caution=load_caution(),
         tables=[_table(squad, component) for component in _CAPTIONS],
@@ -128,10 +132,6 @@ def _span(each: Member) -> Span:
         signed(gained.value, digits_for(gained.low, gained.high)),
         verdict(gained.low, gained.high),
     )
-
-
-def _few(member: Member) -> dict[str, Any]:
-    return {"player": member.player, "rounds": member.rounds, "more": member.more_rounds}
 
 
 def _table(squad: Squad, component: str) -> dict[str, Any]:

@@ -231,14 +231,11 @@ class SeasonAnalysis(Shown):
         """A word of care for practice."""
         return load_caution()
 
-    def _breaks_as_json(self) -> list[dict[str, Any]]:
-        fair = self.breaks.select(pl.col("break").cast(pl.String), "fair_per_round")
-        table = self.breakdowns["breaks"].rename({"label": "break"})
-        return table.join(fair, on="break", how="left", maintain_order="left").to_dicts()
-
     def as_dict(self) -> dict[str, Any]:
         """The JSON of a season, which scripts may rely on: plain values only."""
         summary = self.summary
+        fair = self.breaks.select(pl.col("break").cast(pl.String), "fair_per_round")
+        breaks = self.breakdowns["breaks"].rename({"label": "break"})
         return {
             "player": self.player,
             "season": self.season,
@@ -255,7 +252,7 @@ class SeasonAnalysis(Shown):
                 key: table.rename({"label": BREAKDOWNS[key]}).to_dicts()
                 for key, table in self.breakdowns.items()
             },
-            "breaks": self._breaks_as_json(),
+            "breaks": breaks.join(fair, on="break", how="left", maintain_order="left").to_dicts(),
             "trend": self.trend.to_dicts(),
             "best": [each.as_dict() for each in self.best],
             "worst": [each.as_dict() for each in self.worst],

@@ -143,10 +143,6 @@ def has_fingerprint(one: Round, stored: str) -> bool:
     )
 
 
-def _in_order(one: Round) -> tuple[pl.DataFrame, pl.DataFrame]:
-    return one.holes.sort("hole"), one.putts.sort("hole", "putt")
-
-
 def _written(
     table: pl.DataFrame, columns: Sequence[str], order: Sequence[str]
 ) -> list[dict[str, Any]]:
@@ -171,7 +167,7 @@ def _plain(value: object) -> object:
 
 def _first_fingerprint(one: Round) -> str:
     """As version 0.1 took it: of two tables as CSV."""
-    holes, putts = _in_order(one)
+    holes, putts = one.holes.sort("hole"), one.putts.sort("hole", "putt")
     text = _csv(holes, (*_ROUND, *_HOLE_1)) + _csv(putts, (*_ROUND, *_PUTT_1))
     return hashlib.sha256(text.encode()).hexdigest()
 

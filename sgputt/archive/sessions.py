@@ -72,7 +72,8 @@ class SessionLog:
         added = Added()
         with self._archive.writing():
             there = self._counts() if once else Counter[tuple[object, ...]]()
-            entry = int(self._one("SELECT coalesce(max(entry), 0) + 1 FROM sessions"))
+            [(last,)] = self._archive.query("SELECT coalesce(max(entry), 0) FROM sessions")
+            entry = int(last) + 1
             now = datetime.now(UTC).isoformat(timespec="seconds")
             for row in sessions.select(*SESSIONS_SCHEMA).iter_rows(named=True):
                 content = (name_key(row["player"]), *(_plain(row[name]) for name in _CONTENT))
@@ -107,9 +108,6 @@ class SessionLog:
             {"player": name_key(player)},
         )
         return str(known[0][0]) if known else player
-
-    def _one(self, statement: str, arguments: tuple[object, ...] = ()) -> Any:
-        return self._archive.query(statement, arguments)[0][0]
 
     def table(self, player: str | None = None, drill: str | None = None) -> pl.DataFrame:
         """Sets in the order practised.

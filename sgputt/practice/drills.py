@@ -353,7 +353,9 @@ def _scoring(table: DrillTable | None, balls: int) -> Scoring:
         if kind == "count":
             allowed |= {"balls", "window_ft"}
     if kind != "in a row":
-        _same_balls(table, balls)
+        scored = table.whole("balls", MAX_BALLS)
+        if scored and balls and scored != balls:
+            table.wrong("balls", f"the balls of the drill, {balls}")
     if target.name:
         table.close(allowed)
     stations = _stations(table, STATIONS[kind], kind == "gate")
@@ -392,12 +394,6 @@ def _target(table: DrillTable, kind: str) -> Target:
     size = table.number(key, 0.25, 20) if key else None
     beyond = table.number("beyond_ft", 0, 5) if "beyond_ft" in table.data else 0.0
     return Target(name, size, beyond)
-
-
-def _same_balls(table: DrillTable, balls: int) -> None:
-    scored = table.whole("balls", MAX_BALLS)
-    if scored and balls and scored != balls:
-        table.wrong("balls", f"the balls of the drill, {balls}")
 
 
 def _stations(table: DrillTable, key: str, gate: bool) -> tuple[Station, ...]:

@@ -200,7 +200,11 @@ class _Planner:
         work = minutes - breaks * BREAK_MINUTES
         upkeep = round(UPKEEP_SHARE * minutes) if work >= _UPKEEP_FROM else 0
         self.left = {part: 1 - (1 - left) * (1 - _COMES_BACK) for part, left in self.left.items()}
-        blocks = self._filled(work - upkeep, self._opening(number))
+        # Habits and what else is told take turns to open; else the first priority does.
+        told = [each for each in self.decision.priorities if each.need.told]
+        openers = told or self.decision.priorities[:1]
+        opening = openers[(number - 1) % len(openers)] if openers else None
+        blocks = self._filled(work - upkeep, opening)
         spare = work - sum(block.minutes for block in blocks)
         if upkeep:
             games = ceil(spare / WORK_MINUTES)
@@ -213,12 +217,6 @@ class _Planner:
         short = BREAK_MINUTES * max(0, breaks - len(blocks) + 1)
         blocks[-1] = replace(blocks[-1], minutes=blocks[-1].minutes + short)
         return PlannedSession(number, minutes, tuple(_with_breaks(blocks, breaks)))
-
-    def _opening(self, number: int) -> Priority | None:
-        """Habits and what else is told take turns to open; else the first priority does."""
-        told = [each for each in self.decision.priorities if each.need.told]
-        first = told or self.decision.priorities[:1]
-        return first[(number - 1) % len(first)] if first else None
 
     def _filled(self, minutes: int, opening: Priority | None) -> list[Block]:
         blocks: list[Block] = []

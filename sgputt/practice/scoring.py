@@ -177,13 +177,6 @@ def _places(stations: tuple[Station, ...]) -> tuple[Outcomes, Array]:
     return kept_places(speed).take(used), everywhere[:, used]
 
 
-def _chances(target: Target, stroke: StrokeModel, stations: tuple[Station, ...]) -> Array:
-    alone = tuple(dict.fromkeys(stations))
-    places, weights = _places(alone)
-    found = dict(zip(alone, weights @ target.chances(stroke, places), strict=True))
-    return np.array([found[each] for each in stations])
-
-
 @dataclass(frozen=True)
 class LogFault:
     """A number of a log that cannot be: which, what may stand there, what to type."""
@@ -253,7 +246,10 @@ class Scoring:
 
     def chances(self, stroke: StrokeModel) -> Array:
         """Chance of one ball at each station."""
-        return _chances(self.target, stroke, self.stations)
+        alone = tuple(dict.fromkeys(self.stations))
+        places, weights = _places(alone)
+        found = dict(zip(alone, weights @ self.target.chances(stroke, places), strict=True))
+        return np.array([found[each] for each in self.stations])
 
     def sets_passed(self, stroke: StrokeModel, goal: Goal) -> float:
         """Share of sets that reach a goal, exact."""

@@ -83,7 +83,14 @@ def read_sheets(source: Path | bytes, sheet: str | None, ledger: Ledger) -> list
         raise FileError("the file is empty", READABLE, "Write a blank card and fill it in.")
     if data.startswith(_ZIP):
         return read_workbook(data, sheet)
-    return [Sheet(None, split_text(_text_of(data, ledger)))]
+    if data.startswith(_OLD_WORKBOOK):
+        raise FileError(
+            "this is a workbook of the old .xls kind", READABLE, "Save it as .xlsx or as CSV."
+        )
+    text = _decoded(data, ledger)
+    if "\0" in text:
+        raise _not_text()
+    return [Sheet(None, split_text(text))]
 
 
 def name_of(path: Path) -> str:
@@ -129,17 +136,6 @@ def _refuse_special(status: os.stat_result) -> None:
         )
     if status.st_size > MAX_BYTES:
         raise _too_large()
-
-
-def _text_of(data: bytes, ledger: Ledger) -> str:
-    if data.startswith(_OLD_WORKBOOK):
-        raise FileError(
-            "this is a workbook of the old .xls kind", READABLE, "Save it as .xlsx or as CSV."
-        )
-    text = _decoded(data, ledger)
-    if "\0" in text:
-        raise _not_text()
-    return text
 
 
 def _decoded(data: bytes, ledger: Ledger) -> str:
@@ -205,7 +201,8 @@ def split_text(text: str) -> list[Row]:
     FileError
         A quote is never closed, a cell is absurdly long, or there are too many rows.
     """
-    named = _named_separator(text)
+    first = text[:5].casefold()
+    named = first[4] if first[:4] == "sep=" and first[4:] in SEPARATORS else None
     separator = named or max(SEPARATORS, key=lambda s: _names_found(text, s))
     rows = _split(text, separator)
     if separator == "|":
@@ -224,11 +221,6 @@ def _without_frame(rows: list[Row]) -> list[Row]:
         for row in inner
         if not all(_RULE.fullmatch(cell.strip()) for cell in row.cells if cell.strip())
     ]
-
-
-def _named_separator(text: str) -> str | None:
-    first = text[:5].casefold()
-    return first[4] if first[:4] == "sep=" and first[4:] in SEPARATORS else None
 
 
 def _names_found(text: str, separator: str) -> int:

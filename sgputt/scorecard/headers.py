@@ -123,13 +123,9 @@ def recognise(text: str) -> Name | None:
     if (way := _TURNS.get(" ".join(words))) and (found := _split_number(["break", *tokens[2:]])):
         return found._replace(unit=way)
     found = _split_number(tokens)
-    if found and found.name == "grade" and "percent" in (*tokens, *map(_pct, tokens)):
+    if found and found.name == "grade" and {"percent", "pct"} & set(tokens):
         return found._replace(unit="percent")
     return found
-
-
-def _pct(token: str) -> str:
-    return "percent" if token == "pct" else token
 
 
 def recognised(cells: Iterable[str]) -> int:
@@ -214,7 +210,11 @@ def read_header(row: Row, below: Sequence[Row], ledger: Ledger) -> Header | None
         _complain(row, known, ledger)
         return None
     last_slot = max((slot or 1 for _, slot in known), default=1)
-    if _too_many_putts(row, last_slot, ledger):
+    if last_slot > MAX_PUTTS:
+        what = f"there are columns for {last_slot} putts of a hole"
+        hint = "Take out the columns that no hole needs."
+        place = Place(row.number, None, "", row.sheet)
+        ledger.add(place, f"columns for at most {MAX_PUTTS} putts", hint, what)
         return None
     columns = _columns(row, named, layout, ledger)
     return None if columns is None else Header(row, layout, columns, last_slot, ticks)
@@ -253,18 +253,13 @@ def _columns(
             columns[key.replace("distance", "inches")] = at
         else:
             clean = False
-            _complain_twice(row, at.written, columns[key].written, ledger)
+            ledger.add(
+                Place(row.number, at.written.strip(), at.written.strip(), row.sheet),
+                "each column once",
+                "Delete or rename one of the two.",
+                f"'{shown(at.written)}' means the same as column '{shown(columns[key].written)}'",
+            )
     return columns if clean else None
-
-
-def _too_many_putts(row: Row, last_slot: int, ledger: Ledger) -> bool:
-    if last_slot <= MAX_PUTTS:
-        return False
-    what = f"there are columns for {last_slot} putts of a hole"
-    hint = "Take out the columns that no hole needs."
-    place = Place(row.number, None, "", row.sheet)
-    ledger.add(place, f"columns for at most {MAX_PUTTS} putts", hint, what)
-    return True
 
 
 def _count_of(text: str) -> int | None:
@@ -346,7 +341,8 @@ def _split_number(tokens: Sequence[str]) -> Name | None:
     if not numbers:
         name = _named(words)
         return Name(name, None, None) if name else None
-    name = "distance" if words in (["putt"], ["p"]) or _is_ordinal(tokens) else _named(words)
+    ordinal = len(tokens) == 1 and not tokens[0].isdigit()
+    name = "distance" if ordinal or words in (["putt"], ["p"]) else _named(words)
     return Name(name, numbers[0], None) if name in SLOTTED and len(numbers) == 1 else None
 
 
@@ -357,10 +353,6 @@ def _named(words: list[str]) -> str | None:
         or _NAME_OF.get(" ".join(words[1:] if words[:1] == ["putt"] else words))
         or (_NAME_OF.get(" ".join(few)) if few else None)
     )
-
-
-def _is_ordinal(tokens: Sequence[str]) -> bool:
-    return len(tokens) == 1 and not tokens[0].isdigit()
 
 
 def _number(token: str) -> int | None:
@@ -437,12 +429,3 @@ def _complain(row: Row, known: set[tuple[str, int | None]], ledger: Ledger) -> N
         what += "; " + ", ".join(guesses[:5])
     place = Place(row.number, None, ", ".join(row.cells), row.sheet)
     ledger.add(place, "the headers of a scorecard", LEAST, what)
-
-
-def _complain_twice(row: Row, text: str, first: str, ledger: Ledger) -> None:
-    ledger.add(
-        Place(row.number, text.strip(), text.strip(), row.sheet),
-        "each column once",
-        "Delete or rename one of the two.",
-        f"'{shown(text)}' means the same as column '{shown(first)}'",
-    )

@@ -273,15 +273,11 @@ class _Reader:
         elif header is None:
             self._ledger.note(f"row {row.number}: stands above the header, left out")
             self._found.skipped.append(row)
-        else:
-            self._read_line(row, header)
-        return 0
-
-    def _read_line(self, row: Row, header: Header) -> None:
-        if _is_total(row, header):
+        elif _is_total(row, header):
             self._leave_out(row, "totals or a header, not a hole")
         elif not self._takes_units(row, header):
             self._add_line(row, header)
+        return 0
 
     def _add_line(self, row: Row, header: Header) -> None:
         texts = texts_of(row, header)

@@ -73,18 +73,13 @@ def ask(rounds: Iterable[CheckedRound], options: CardOptions, ledger: Ledger) ->
             for each in find(entry)
             if not each[0].bad and not each[0].meta.as_written
         ]
-        _say(found, what, allowed, hint, ledger)
-
-
-def _say(found: Sequence[Found], what: str, allowed: str, hint: str, ledger: Ledger) -> None:
-    if not found:
-        return
-    said = found[0][2]
-    more = len(found) - 1
-    said += f" (and {more} more like it)" if more and what else ""
-    ledger.ask([place for _, place, _ in found], allowed, f"{hint} {_AS_WRITTEN}", said)
-    for hole, _, _ in found:
-        hole.spoil()
+        if found:
+            said = found[0][2]
+            more = len(found) - 1
+            said += f" (and {more} more like it)" if more and what else ""
+            ledger.ask([place for _, place, _ in found], allowed, f"{hint} {_AS_WRITTEN}", said)
+        for hole, _, _ in found:
+            hole.spoil()
 
 
 def _good(entry: CheckedRound) -> list[HoleEntry]:
@@ -140,7 +135,7 @@ def _without(entry: CheckedRound) -> Iterable[Found]:
         and not hole.putts
         and not hole.lines[0].text("result")
         and hole.lines[0].header.layout == "holes"
-        and _zero(hole)
+        and re.fullmatch(r"0+([.,]0+)?", hole.lines[0].text("putts"))
     ]
     # Of one stretch of the round, before or after which there were putts.
     numbers = sorted(hole.number for hole in none)
@@ -150,10 +145,6 @@ def _without(entry: CheckedRound) -> Iterable[Found]:
         said = f"{which} took no putt at all: chipped in, or not played?"
         for hole in none:
             yield hole, hole.lines[0].place("putts"), said
-
-
-def _zero(hole: HoleEntry) -> bool:
-    return bool(re.fullmatch(r"0+([.,]0+)?", hole.lines[0].text("putts")))
 
 
 def _is_counted(hole: HoleEntry) -> bool:

@@ -178,7 +178,7 @@ class CardReader:
                 {*self._lost, *(row for e in keyless for row in _rows_of(e.written))},
                 key=lambda row: (sheets.get(row.sheet, 0), row.number),
             ),
-            skipped_rows=[row.number for row in self._done_with(keyed)],
+            skipped_rows=[row.number for row in self._done_with()],
             header_cells=header[0],
             columns=header[1],
         )
@@ -187,7 +187,7 @@ class CardReader:
         yield from (row.sheet for row in (*self._skipped, *self._lost))
         yield from (line.row.sheet for e in self._rounds.values() for line in e.lines)
 
-    def _done_with(self, keyed: Sequence[RoundEntry]) -> list[Row]:
+    def _done_with(self) -> list[Row]:
         """Rows without putts; those of a table with holes across belong to the holes played."""
         told = {row for entry in self._rounds.values() for row in _rows_of(entry.written)}
         blank = {row for e in self._rounds.values() for _, line in e.blank for row in line.rows}
@@ -456,7 +456,10 @@ def _check_once(entry: RoundEntry, ledger: Ledger) -> None:
 
 def _check_gaps(entry: RoundEntry, ledger: Ledger) -> None:
     """Ask once what holes were of which nothing is written; or take the answer."""
-    played = [hole for hole in _first_seen(entry) if hole.number <= LAST_REGULAR]
+    first_seen: dict[int, HoleEntry] = {}
+    for hole in entry.holes:
+        first_seen.setdefault(hole.number, hole)
+    played = [hole for hole in first_seen.values() if hole.number <= LAST_REGULAR]
     excused = {number for number, _ in entry.blank}
     gaps = _skipped([hole.number for hole in played])
     gaps += [] if entry.meta.as_written else _at_the_ends(played)
@@ -495,13 +498,6 @@ def _at_the_ends(played: Sequence[HoleEntry]) -> list[tuple[int, int]]:
         if ends and len(lacks) <= 2 and first <= numbers[0] and numbers[-1] <= last:
             return [(end, numbers[0] if end == first else numbers[-1]) for end in sorted(ends)]
     return []
-
-
-def _first_seen(entry: RoundEntry) -> list[HoleEntry]:
-    seen: dict[int, HoleEntry] = {}
-    for hole in entry.holes:
-        seen.setdefault(hole.number, hole)
-    return list(seen.values())
 
 
 def _skipped(order: list[int]) -> list[tuple[int, int]]:

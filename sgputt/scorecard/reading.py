@@ -295,7 +295,11 @@ class Carried:
             self._written[name] = value
         if name == "date":
             found = self._dates.read(value)
-            self._set_date(found)
+            before, self._date = self._date, found
+            if before != found and before is not None:
+                if not self._round_titled:
+                    self._round = self._options.round or 1
+                self._stimp = self._options.stimp_ft
         elif name == "round":
             found = BY_KEY["round"].read(value)
             self._round = found if isinstance(found, int) else None
@@ -346,7 +350,8 @@ class Carried:
         if line.text("round"):
             self._round = self._once(line, "round", _round)
         if line.text("stimp"):
-            self._stimp = self._once(line, "stimp", self._stimp_reader(line))
+            unit = line.header.columns["stimp"].unit or "ft"
+            self._stimp = self._once(line, "stimp", lambda text: stimp_length(text, unit))
         return Meta(
             self._player,
             self._course,
@@ -385,13 +390,6 @@ class Carried:
             "there is no date",
         )
 
-    def _set_date(self, date: dt.date | None) -> None:
-        before, self._date = self._date, date
-        if before != date and before is not None:
-            if not self._round_titled:
-                self._round = self._options.round or 1
-            self._stimp = self._options.stimp_ft
-
     def _set_course(self, course: str) -> None:
         before, self._course = self._course, course
         if before not in (UNKNOWN, course):
@@ -408,10 +406,6 @@ class Carried:
         if self._written["date"] and before != self._date:
             self._round = self._options.round or 1
             self._stimp = self._options.stimp_ft
-
-    def _stimp_reader(self, line: Line) -> Callable[[str], float]:
-        unit = line.header.columns["stimp"].unit or "ft"
-        return lambda text: stimp_length(text, unit)
 
 
 def _unit(text: str) -> str:

@@ -111,18 +111,15 @@ def _estimates(scored: Scored, columns: tuple[str, ...], level: float) -> list[E
     rounds = scored.rounds
     holes = rounds["holes"].to_numpy().astype(np.float64)
     result = per_round(rounds.select(columns).to_numpy(), holes, level)
-    result = widen(result, _chance(scored, columns), len(holes), level)
+    # Variance a round that chance alone would show; 0 for what could not be split.
+    chances = {each: float(chance_variance(scored.matrix, each).sum()) for each in COMPONENTS}
+    chances["strokes_gained"] = sum(chances.values())
+    chance = np.array([chances.get(name, 0.0) for name in columns])
+    result = widen(result, chance, len(holes), level)
     return [
         Estimate(float(value), _known(low), _known(high), level)
         for value, low, high in zip(result.value, result.low, result.high, strict=True)
     ]
-
-
-def _chance(scored: Scored, columns: tuple[str, ...]) -> Array:
-    """Variance a round that chance alone would show; 0 for what could not be split."""
-    parts = {each: float(chance_variance(scored.matrix, each).sum()) for each in COMPONENTS}
-    parts["strokes_gained"] = sum(parts.values())
-    return np.array([parts.get(name, 0.0) for name in columns])
 
 
 def by_distance(scored: Scored, level: float = LEVEL) -> pl.DataFrame:

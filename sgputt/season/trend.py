@@ -66,7 +66,8 @@ def trend(scored: Scored, window: int = WINDOW, level: float = LEVEL) -> pl.Data
     gained = rounds["strokes_gained"].to_numpy()
     played, total = _rolling(holes, window), _rolling(gained, window)
     mean = HOLES_IN_A_ROUND * total / played
-    reach = _reach(scored, level) * HOLES_IN_A_ROUND
+    spread, freedom = spread_a_hole(scored)
+    reach = float(t_quantile((1 + level) / 2, freedom)) * spread * HOLES_IN_A_ROUND
     keys = ["date", "round", "course", "event"]
     keys += ["round_id"] if "round_id" in rounds.columns else []
     return rounds.select(*keys, "holes").with_columns(
@@ -84,12 +85,6 @@ def _rolling(values: Array, window: int) -> Array:
     return np.asarray(sums[window:] - sums[:-window], dtype=np.float64)
 
 
-def _chance_a_hole(scored: Scored) -> float:
-    matrix = scored.matrix
-    chance = sum(float(chance_variance(matrix, each).sum()) for each in COMPONENTS)
-    return chance * float(matrix.holes.sum()) / HOLES_IN_A_ROUND**2
-
-
 def spread_a_hole(scored: Scored) -> tuple[float, float]:
     """Standard deviation of one hole's strokes gained, from successive rounds, and its freedom.
 
@@ -103,14 +98,10 @@ def spread_a_hole(scored: Scored) -> tuple[float, float]:
         return float("nan"), float("nan")
     gained = scored.rounds["strokes_gained"].to_numpy()
     steps = np.diff(gained / holes) ** 2 / (1 / holes[1:] + 1 / holes[:-1])
-    spread = float(np.sqrt(max(float(steps.mean()), _chance_a_hole(scored))))
+    chance = sum(float(chance_variance(scored.matrix, each).sum()) for each in COMPONENTS)
+    chance_a_hole = chance * float(scored.matrix.holes.sum()) / HOLES_IN_A_ROUND**2
+    spread = float(np.sqrt(max(float(steps.mean()), chance_a_hole)))
     return spread, 2 * (rounds - 1) ** 2 / (3 * rounds - 4)
-
-
-def _reach(scored: Scored, level: float) -> float:
-    """Student's t times the spread of one hole, strokes; NaN from one round."""
-    spread, freedom = spread_a_hole(scored)
-    return float(t_quantile((1 + level) / 2, freedom)) * spread
 
 
 @dataclass(frozen=True)
