@@ -492,7 +492,8 @@ def finishes_chart(places: pl.DataFrame, breaking: bool, shown_in: str = "feet")
     rows = places.filter(pl.col("breaking") == breaking).to_dicts()
     if not rows:
         return None
-    out = pl.Series([(row["across_ft"] ** 2 + row["past_ft"] ** 2) ** 0.5 for row in rows])
+    # Rounded, so that putts left equally far are all shown or none.
+    out = pl.Series([(row["across_ft"] ** 2 + row["past_ft"] ** 2) ** 0.5 for row in rows]).round(6)
     reach = max(2.0, float(out.quantile(_WITHIN, "linear") or 0.0))
     shown = [row for row, feet in zip(rows, out, strict=True) if feet <= reach]
     spots = _spots(shown)

@@ -132,9 +132,10 @@ def stop(start_angle: ArrayLike, k: ArrayLike) -> tuple[Array, Array]:
     """Where a ball stops, per foot of roll; as :func:`position` at phase 0."""
     half = np.asarray(start_angle, dtype=np.float64) / 2
     k = np.asarray(k, dtype=np.float64)
-    s2, c2 = np.sin(half) ** 2, np.cos(half) ** 2
+    s, c = np.sin(half), np.cos(half)
+    s2, c2 = s * s, c * c
     down = c2 * c2 / (1 - k) - s2 * s2 / (1 + k)
-    across = np.sin(2 * half) * (c2 / (1 - k / 2) + s2 / (1 + k / 2))
+    across = 2 * s * c * (c2 / (1 - k / 2) + s2 / (1 + k / 2))
     return np.asarray(down), np.asarray(across)
 
 

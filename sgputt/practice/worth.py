@@ -269,12 +269,12 @@ class _ChangeTable:
         alone = (flat @ matter) == 0
         matter |= (alone @ flat) > 0
         used = np.flatnonzero(matter)
-        places = kept_places(speed)
         value = expected_grid(self.best, speed).by_place.ravel()
-        after = (next_putts(speed) @ value).reshape(len(value), -1)[used]
+        there = kept_places(speed)
+        after = (next_putts(speed) @ value).reshape(there.miss_angle.shape)[used]
         kept = flat[:, used]
         kept = kept.multiply(1 / kept.sum(axis=1)[:, None]).tocsr()
-        return places.take(used), kept, after
+        return there.take(used), kept, after
 
     def expected(self, part: str, value: float) -> Array:
         """Mean putts of each kind with one part of the stroke at another value."""
@@ -285,8 +285,8 @@ class _ChangeTable:
             stroke = replace(self.best, **{part: value})
             found = np.zeros(self.many)
             for rows, places, weights, after in self.parts:
-                missed = shares(places, stroke.send(places)).missed.reshape(len(after), -1)
-                found[rows] = weights @ (1 + np.einsum("pc,pc->p", missed, after))
+                ends = shares(places, stroke.send(places))
+                found[rows] = weights @ (1 + ends.over_misses(after))
             self.kept[key] = found
         return self.kept[key]
 

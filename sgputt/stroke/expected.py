@@ -18,7 +18,8 @@ from sgputt.stroke.outcomes import (
     StrokeModel,
     kept_places,
     make_shares,
-    shares,
+    roll_shares,
+    side_shares,
 )
 from sgputt.stroke.population import (
     MEAN_GRADE,
@@ -32,6 +33,8 @@ _TURNS = len(ALL_DIRECTIONS)
 _SWEEPS = 3
 # A season asks for the same few strokes again and again; a grid takes some 15 kB.
 _STROKES_KEPT = 32
+# Of strokes with the same angles, 4 MB each.
+_SIDES_KEPT = 4
 
 
 @dataclass(frozen=True)
@@ -73,8 +76,7 @@ class ExpectedGrid:
     @cached_property
     def three_putt(self) -> Array:
         """Share that takes three or more, of the shape of ``expected``."""
-        places = kept_places(self.stimp_ft)
-        ends = shares(places, self.stroke.send(places))
+        ends = _ends(self.stroke, self.stimp_ft)
         return self._by_words(_after(ends, self.stimp_ft, 1 - ends.made))
 
     def at(self, length_ft: Array, slope: NDArray[np.intp], bend: NDArray[np.intp]) -> Array:
@@ -99,62 +101,75 @@ def expected_grid(
 
     The next putt is played along the same plane from where the ball stopped.
     """
-    places = kept_places(stimp_ft)
-    ends = shares(places, stroke.send(places))
+    return ExpectedGrid(stroke, stimp_ft, grade, LENGTHS_FT, _expected_by_place(stroke, stimp_ft))
+
+
+@lru_cache(_STROKES_KEPT)
+def _expected_by_place(stroke: StrokeModel, stimp_ft: float) -> Array:
+    ends = _ends(stroke, stimp_ft)
     value = 1 + (1 - ends.made)
     for _ in range(_SWEEPS):
         value = 1 + _after(ends, stimp_ft, value)
-    shape = (len(LENGTHS_FT), len(GRADES), _TURNS)
-    return ExpectedGrid(stroke, stimp_ft, grade, LENGTHS_FT, value.reshape(shape))
+    return value.reshape(len(LENGTHS_FT), len(GRADES), _TURNS)
+
+
+def _ends(stroke: StrokeModel, stimp_ft: float) -> Shares:
+    """How putts of a stroke end at every node of the kept tables."""
+    places = kept_places(stimp_ft)
+    sent = stroke.send(places)
+    sides = _sides(stimp_ft, sent.angle.tobytes(), sent.angle_spread.tobytes())
+    return Shares(roll_shares(places, sent), *sides)
+
+
+@lru_cache(_SIDES_KEPT)
+def _sides(stimp_ft: float, angle: bytes, spread: bytes) -> tuple[Array, Array]:
+    """Most of the work, and the same for strokes that differ in their pace alone."""
+    return side_shares(kept_places(stimp_ft), np.frombuffer(angle), np.frombuffer(spread))
 
 
 def _after(ends: Shares, stimp_ft: float, value: Array) -> Array:
     """Mean over the misses of each place of a value at the place they leave."""
-    missed = ends.missed.reshape(len(ends.made), -1)
-    there = (next_putts(stimp_ft) @ value).reshape(missed.shape)
-    return np.asarray(np.einsum("pc,pc->p", missed, there))
+    return ends.over_misses((next_putts(stimp_ft) @ value).reshape(ends.beside.shape))
 
 
 @cache
 def next_putts(stimp_ft: float) -> csr_array:
     """From each cell of misses to the nodes of the putt it leaves; rows add to 1.
 
-    Rows run as the cells of ``shares(...).missed`` do, columns as the kept places.
+    Rows run as the cells of ``Shares.missed`` do, columns as the kept places.
     """
     places = kept_places(stimp_ft)
     past, left = places.stops
-    rows = np.arange(len(places.length_ft))
-    grade = (rows // _TURNS) % len(GRADES)
-    length, near = between(np.hypot(past, left), LENGTHS_FT, log=True)
-    toward = places.direction[:, None, None, None] + np.arctan2(-left, -past)
-    turn = np.mod(toward, 2 * np.pi) / (2 * np.pi) * _TURNS
-    low_turn = np.floor(turn).astype(np.int64)
-    round_share = turn - low_turn
-    columns, weights = [], []
-    for step, length_share in ((0, 1 - near), (1, near)):
-        for go, turn_share in ((0, 1 - round_share), (1, round_share)):
-            place = (length + step) * len(GRADES) + grade[:, None, None, None]
-            columns.append((place * _TURNS + (low_turn + go) % _TURNS).astype(np.int32))
-            weights.append(length_share * turn_share)
-    index = np.stack(columns, axis=-1).reshape(-1)
-    data = np.stack(weights, axis=-1).reshape(-1)
-    count = past.size
-    starts = np.arange(count + 1, dtype=np.int32) * 4
-    return csr_array((data, index, starts), shape=(count, len(rows)))
+    # Nodes of direction count round in equal steps from the fall line.
+    turn = np.arctan2(-left, -past) * (_TURNS / (2 * np.pi))
+    low_turn = np.floor(turn)
+    turn -= low_turn
+    rows = np.arange(len(places.length_ft), dtype=np.int32)[:, None, None, None]
+    direction = low_turn.astype(np.int32) + rows % _TURNS
+    length, near = between(places.leave_ft, LENGTHS_FT, log=True)
+    same_grade = length.astype(np.int32) * len(GRADES) + (rows // _TURNS) % len(GRADES)
+    index = np.empty((*past.shape, 4), dtype=np.int32)
+    share = np.empty((*past.shape, 4))
+    for go, turn_share in ((0, 1 - turn), (1, turn)):
+        index[..., go] = same_grade * _TURNS + (direction + go) % _TURNS
+        share[..., 2 + go] = near * turn_share
+        share[..., go] = turn_share - share[..., 2 + go]
+    index[..., 2:] = index[..., :2] + len(GRADES) * _TURNS
+    starts = np.arange(past.size + 1, dtype=np.int32) * 4
+    return csr_array((share.ravel(), index.ravel(), starts), shape=(past.size, len(rows)))
 
 
 def leave_spread(
     stroke: StrokeModel, stimp_ft: float = USUAL_STIMP_FT, grade: float = MEAN_GRADE
 ) -> Array:
     """By length, the standard deviation in putts of what a miss leaves, over all such greens."""
-    places = kept_places(stimp_ft)
-    missed = shares(places, stroke.send(places)).missed.reshape(len(places.length_ft), -1)
-    worth = next_putts(stimp_ft) @ expected_grid(stroke, stimp_ft).by_place.reshape(-1)
-    worth = worth.reshape(missed.shape)
+    ends = _ends(stroke, stimp_ft)
+    value = next_putts(stimp_ft) @ _expected_by_place(stroke, stimp_ft).reshape(-1)
+    worth = value.reshape(ends.beside.shape)
     by_length = (len(LENGTHS_FT), -1)
     weights = np.tile(usual_weights() * on_greens_of(grade), len(LENGTHS_FT))
     share, first, second = (
-        (weights * (missed * worth**power).sum(axis=1)).reshape(by_length).sum(axis=1)
+        (weights * ends.over_misses(worth**power)).reshape(by_length).sum(axis=1)
         for power in (0, 1, 2)
     )
     share = np.maximum(share, np.finfo(np.float64).tiny)

@@ -34,6 +34,7 @@ from sgputt.stroke.outcomes import (
     Delivered,
     Outcomes,
     beside_window,
+    between_edges,
     kept_places,
     shares,
 )
@@ -554,21 +555,15 @@ def _sides(places: Outcomes, sent: Delivered) -> tuple[Array, Array, Array]:
 
     Arrays of shape (n, u, 2, a), worked on where they lie: making one takes as long as filling it.
     """
-    z = beside_window(places, sent)
+    z = beside_window(places, sent.angle, sent.angle_spread)
     chance = ndtr(z)
-    z[..., -1] = 0.0
     by_angle = np.square(z)
     by_angle *= -0.5
     np.exp(by_angle, out=by_angle)
     by_angle *= -(1 / sent.angle_spread)[:, None, None, None] / np.sqrt(2 * np.pi)
     by_spread = np.multiply(z, by_angle, out=z)
     by_angle[:, :, 0] *= -1
-    for each in (chance, by_angle, by_spread):
-        each[..., -1] = 0.0
-    first, second, third = (
-        each[..., :-1] - each[..., 1:] for each in (chance, by_angle, by_spread)
-    )
-    return first, second, third
+    return between_edges(chance), between_edges(by_angle), between_edges(by_spread)
 
 
 def _normal(edges: Array, middle: Array, spread: Array) -> tuple[Array, Array, Array]:
@@ -604,17 +599,20 @@ def _chain_rule(stroke: PuttingStroke, places: Outcomes, aim: Array, roll: Array
 def _tables(stimp_ft: float, lengths: tuple[int, ...]) -> tuple[Outcomes, csc_array]:
     """Kept places of some lengths, and the matrix from their cells of misses to kinds of end."""
     rows = np.concatenate([np.arange(each * _A_PLANE, (each + 1) * _A_PLANE) for each in lengths])
-    places = kept_places(stimp_ft).take(rows)
-    past, left = places.stops
-    low, share = between(np.hypot(past, left), _LEAVES_FT)
-    passed = np.array([0, 1])[None, None, :, None]
-    kind = (4 * (past > 0) + 2 * passed + (left < 0)) * len(_LEAVES_FT) + low
-    kind = kind + _KINDS * np.arange(len(rows))[:, None, None, None]
-    index = np.stack([kind, kind + 1], axis=-1).reshape(-1)
-    data = np.stack([1 - share, share], axis=-1).reshape(-1)
-    starts = np.arange(past.size + 1) * 2
+    every = kept_places(stimp_ft)
+    places = every.take(rows)
+    past, left = (each[rows] for each in every.stops)
+    low, share = between(every.leave_ft[rows], _LEAVES_FT)
+    passed = np.array([0, 2], dtype=np.int32)[:, None]
+    kind = (4 * (past > 0) + passed + (left < 0)) * np.int32(len(_LEAVES_FT)) + low
+    kind += _KINDS * np.arange(len(rows))[:, None, None, None]
+    index = np.empty((past.size, 2), dtype=np.int32)
+    data = np.empty((past.size, 2))
+    index[:, 0], data[:, 1] = kind.ravel(), share.ravel()
+    index[:, 1], data[:, 0] = index[:, 0] + 1, 1 - data[:, 1]
+    starts = np.arange(past.size + 1, dtype=np.int32) * 2
     shape = (_KINDS * len(rows), past.size)
-    return places, csc_array((data, index, starts), shape=shape)
+    return places, csc_array((data.ravel(), index.ravel(), starts), shape=shape)
 
 
 def seen_putts(putts: pl.DataFrame) -> Seen:

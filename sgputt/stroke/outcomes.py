@@ -42,8 +42,8 @@ PAST_CELLS, SHORT_CELLS = 20, 12
 _FIRST_CELL_FT, _FIRST_CELL_SHARE = 0.10, 0.006
 _PAST_GROWTH, _SHORT_GROWTH = 1.14, 1.28
 _LONGEST_SHORT = 0.95
-# Edges of the cells of misses beside a window, in units of a usual spread of direction there.
-_ASIDE: Array = np.array([0.0, 0.25, 0.6, 1.1, 1.9, 9.0])
+# Inner edges of the cells of misses beside a window, in units of a usual spread of direction there.
+_ASIDE: Array = np.array([0.0, 0.25, 0.6, 1.1, 1.9])
 _ASIDE_MIDDLE: Array = np.array([0.12, 0.42, 0.83, 1.42, 2.4])
 _USUAL_DIRECTION = float(np.radians(1.3))
 _USUAL_READ = 0.35
@@ -110,7 +110,7 @@ class Outcomes:
 
     @cached_property
     def aside(self) -> Array:
-        """Edges of the cells of misses from the window outward, radians, shape (n, a + 1)."""
+        """Inner edges of the cells of misses, from the window outward, radians, shape (n, a)."""
         return np.asarray(self._usual[:, None] * _ASIDE, dtype=np.float64)
 
     @cached_property
@@ -122,6 +122,11 @@ class Outcomes:
         """Start angle in the middle of each cell of misses, radians, shape (n, u, 2, a)."""
         out = self._usual[:, None, None] * _ASIDE_MIDDLE
         return np.stack([self.high[:, :, None] + out, self.low[:, :, None] - out], axis=2)
+
+    @cached_property
+    def leave_ft(self) -> Array:
+        """How far from the hole misses stop, shape (n, u, 2, a)."""
+        return np.asarray(np.hypot(*self.stops), dtype=np.float64)
 
     @cached_property
     def stops(self) -> tuple[Array, Array]:
@@ -191,46 +196,81 @@ class StrokeModel(Protocol):
 
 @dataclass(frozen=True)
 class Shares:
-    """How putts end: ``made`` of shape (n,), ``missed`` by cell of shape (n, u, 2, a)."""
+    """How putts end, from n places, by cell of roll and of what lies beside its window.
 
-    made: Array
-    missed: Array
+    Attributes
+    ----------
+    rolls : ndarray, shape (n, u)
+        Chance of each cell of roll.
+    good : ndarray, shape (n, u)
+        Chance that a ball of that roll drops.
+    beside : ndarray, shape (n, u, 2, a)
+        Chance that it is in each cell of misses.
+    """
+
+    rolls: Array
+    good: Array
+    beside: Array
+
+    @property
+    def made(self) -> Array:
+        """Chance to drop, shape (n,)."""
+        return np.asarray((self.rolls * self.good).sum(axis=1), dtype=np.float64)
+
+    @property
+    def missed(self) -> Array:
+        """Chance of each cell of misses, shape (n, u, 2, a); with ``made`` they add to 1."""
+        return self.beside * self.rolls[:, :, None, None]
+
+    def over_misses(self, there: Array) -> Array:
+        """Sum over the misses of each place of something at their cells, shape (n,)."""
+        return np.asarray((self.rolls * np.einsum("nusa,nusa->nu", self.beside, there)).sum(axis=1))
 
 
 def shares(places: Outcomes, sent: Delivered) -> Shares:
-    """Chances of every outcome; ``made`` and ``missed`` of a place add to 1."""
-    rolls = np.diff(
-        ndtr((places.edges_ft - sent.roll_ft[:, None]) / sent.roll_spread_ft[:, None]), axis=1
-    )
-    both = beside_window(places, sent)
-    ndtr(both, out=both)
-    made = (rolls * (1 - both[:, :, 0, 0] - both[:, :, 1, 0])).sum(axis=1)
-    both[..., -1] = 0.0
-    missed = both[..., :-1] - both[..., 1:]
-    missed *= rolls[:, :, None, None]
-    return Shares(made, missed)
+    """Chances of every outcome."""
+    return Shares(roll_shares(places, sent), *side_shares(places, sent.angle, sent.angle_spread))
 
 
-def beside_window(places: Outcomes, sent: Delivered) -> Array:
-    """Edges of the cells beside the window in standard deviations of the angle sent.
+def roll_shares(places: Outcomes, sent: Delivered) -> Array:
+    """Chance of each cell of roll, shape (n, u)."""
+    edges = (places.edges_ft - sent.roll_ft[:, None]) / sent.roll_spread_ft[:, None]
+    return np.diff(ndtr(edges), axis=1)
 
-    Shape (n, u, 2, a), to the left and to the right. One array, filled where it lies and free to be
-    worked on there: making large ones takes longer than the sums.
+
+def side_shares(places: Outcomes, angle: Array, spread: Array) -> tuple[Array, Array]:
+    """Chances of the window and of the cells beside it: ``good, beside`` of :class:`Shares`."""
+    chance = beside_window(places, angle, spread)
+    ndtr(chance, out=chance)
+    good = 1 - chance[:, :, 0, 0] - chance[:, :, 1, 0]
+    return good, between_edges(chance)
+
+
+def between_edges(up_to: Array) -> Array:
+    """From what is said of all beyond each edge to what is said of each cell, where it lies."""
+    up_to[..., :-1] -= up_to[..., 1:]
+    return up_to
+
+
+def beside_window(places: Outcomes, angle: Array, spread: Array) -> Array:
+    """Inner edges of the cells beside the window in standard deviations of the angle sent.
+
+    Shape (n, u, 2, a), to the left and to the right; the last cells have no other edge. One array,
+    filled where it lies and free to be worked on there: making large ones takes longer than the
+    sums.
     """
-    scale, angle = 1 / sent.angle_spread[:, None], sent.angle[:, None]
+    scale, sent = 1 / spread[:, None], angle[:, None]
     aside = (scale * places.aside)[:, None, :]
     z = np.empty((*places.high.shape, 2, aside.shape[-1]))
     # To the left, everything is the right seen in a mirror.
-    np.subtract((scale * (angle - places.high))[:, :, None], aside, out=z[:, :, 0])
-    np.subtract((scale * (places.low - angle))[:, :, None], aside, out=z[:, :, 1])
+    np.subtract((scale * (sent - places.high))[:, :, None], aside, out=z[:, :, 0])
+    np.subtract((scale * (places.low - sent))[:, :, None], aside, out=z[:, :, 1])
     return z
 
 
 def make_shares(places: Outcomes, sent: Delivered) -> Array:
     """Chance to hole from each place, shape (n,): the cheap part of :func:`shares`."""
-    rolls = np.diff(
-        ndtr((places.edges_ft - sent.roll_ft[:, None]) / sent.roll_spread_ft[:, None]), axis=1
-    )
+    rolls = roll_shares(places, sent)
     spread = sent.angle_spread[:, None]
     good = ndtr((places.high - sent.angle[:, None]) / spread)
     good -= ndtr((places.low - sent.angle[:, None]) / spread)

@@ -197,7 +197,7 @@ def between(
 ) -> tuple[NDArray[np.intp], Array]:
     """Node below each value and the share of the node above it; values outside are clipped."""
     inside = np.clip(np.asarray(values, dtype=np.float64), nodes[0], nodes[-1])
-    scale = np.log if log else np.asarray
-    right = np.clip(np.searchsorted(nodes, inside), 1, len(nodes) - 1)
-    low, high = scale(nodes[right - 1]), scale(nodes[right])
-    return np.asarray(right - 1, dtype=np.intp), np.asarray((scale(inside) - low) / (high - low))
+    at = np.log(nodes) if log else nodes
+    low = np.searchsorted(nodes[1:-1], inside)
+    share = ((np.log(inside) if log else inside) - at[low]) / np.diff(at)[low]
+    return np.asarray(low, dtype=np.intp), np.asarray(share)
