@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Iterator, Sequence
 from typing import Any
 
 from sgputt.practice.marks import PassMark
-from sgputt.practice.on_the_green import green_data
-from sgputt.practice.plan import NO_MARK, Block, Plan, PlannedSession
+from sgputt.practice.plan import NO_MARK, WORK_MINUTES, Block, Plan, PlannedSession
+from sgputt.practice.scoring import slope_word
+from sgputt.practice.session_file import COLUMNS
 from sgputt.safe_text import MAX_NAME, on_a_page
 from sgputt.wording import RULE, percent, plural
 from sgputt_reports.page import TEMPLATES, Page, render, script_json, script_of
 from sgputt_reports.plans import drill_plan
 
 SCRIPTS = ("shared", "green_count", "green_keep", "green_file", "green_page")
+# Of the data that the page counts and keeps by.
+_VERSION = 1
 # Boxes stand in fives, so that they can be counted at a glance.
 _GROUP = 5
 
@@ -137,3 +142,73 @@ def _chances(mark: PassMark) -> str:
 def _boxes(balls: int) -> list[int]:
     """How many empty boxes stand in each group."""
     return [min(_GROUP, balls - start) for start in range(0, balls, _GROUP)]
+
+
+def green_data(plan: Plan, player: str | None = None, shown_in: str = "feet") -> dict[str, Any]:
+    """What a phone needs to count a plan: its blocks with the rule by which each is counted.
+
+    Parameters
+    ----------
+    plan : Plan
+    player : str, optional
+        Whose log it is; without one the page asks.
+    shown_in : str
+        ``feet`` or ``metres``: how lengths of tees are said.
+
+    Returns
+    -------
+    dict
+        For JSON: ``version``, ``id`` (the same for the same plan and player), ``player``,
+        ``shown_in``, ``work_minutes`` after which a break is due, ``columns`` of the log's file and
+        ``sessions``, each with ``number``, ``minutes`` and ``blocks``. A block is ``{"rest":
+        minutes}`` or a drill with its words and ``rule``: ``balls`` of the set, ``goal_balls``
+        within which the mark holds, and ``successes`` that pass, or ``in_a_row``, of which a miss
+        starts again at the first of ``tees`` (``length_ft``, ``slope``); neither in a warm-up.
+    """
+    sessions = [
+        {
+            "number": session.number,
+            "minutes": session.minutes,
+            "blocks": [_counted(each) for each in session.blocks],
+        }
+        for session in plan.sessions
+    ]
+    whole = {
+        "version": _VERSION,
+        "player": player,
+        "shown_in": shown_in,
+        "work_minutes": WORK_MINUTES,
+        "columns": list(COLUMNS),
+        "sessions": sessions,
+    }
+    text = json.dumps(whole, ensure_ascii=True, sort_keys=True)
+    return {**whole, "id": hashlib.sha256(text.encode()).hexdigest()[:12]}
+
+
+def _counted(block: Block) -> dict[str, Any]:
+    drill, mark = block.drill, block.mark
+    if drill is None:
+        return {"rest": block.minutes}
+    goal = None if mark is None else mark.goal
+    in_a_row = None if goal is None else goal.in_a_row
+    tees = [(each.length_ft, slope_word(each)) for each in drill.scoring.stations]
+    return {
+        "drill": drill.id,
+        "name": drill.name,
+        "set": block.set_number,
+        "minutes": block.minutes,
+        "why": block.why,
+        "setup": drill.setup,
+        "do": drill.do,
+        "success": drill.success,
+        "safety": drill.safety,
+        "mark": "" if mark is None else mark.text,
+        "changed": "" if mark is None else mark.set_up,
+        "rule": {
+            "balls": drill.balls,
+            "goal_balls": drill.balls if goal is None else goal.balls,
+            "successes": None if goal is None else goal.successes,
+            "in_a_row": in_a_row,
+            "tees": [{"length_ft": ft, "slope": slope} for ft, slope in tees] if in_a_row else [],
+        },
+    }

@@ -1,1 +1,1 @@
-"""Where rounds are kept."""
+"""Rounds, their scorecards and the practice log, kept in one SQLite file."""

@@ -1,1 +1,1 @@
-"""Telling skill from luck."""
+"""Telling skill from luck: intervals, differences, shrinkage."""

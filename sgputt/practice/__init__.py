@@ -1,1 +1,1 @@
-"""From losses to drills."""
+"""Drills: which to do next, their pass marks, plans, the log, and whether practice shows."""

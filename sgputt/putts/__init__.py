@@ -1,1 +1,1 @@
-"""The ground floor: the putts table, units and distance bands."""
+"""The ground floor: the putts table, its columns and rules, units and distance bands."""

@@ -1,1 +1,1 @@
-"""The stroke model: start line and pace, and what follows from them."""
+"""A player's stroke: read, direction, pace and habits, and what follows from them."""

@@ -14,10 +14,10 @@ from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.practice.decision import decide
 from sgputt.practice.drills import load_drills
-from sgputt.practice.on_the_green import green_data
 from sgputt.practice.plan import make_plan
 from sgputt.practice_intake import is_practice, take_in_practice
 from sgputt.putts.table import PUTTS_SCHEMA
+from sgputt_reports.practice import green_data
 from tests.reports.card_driver import LOOK
 from tests.reports.cases import HOSTILE
 from tests.reports.green_driver import (
