@@ -36,16 +36,18 @@ def a_round(**changes: object) -> Round:
     second = {"putt": 2, "distance_ft": 2.0, "leave_ft": 0.0, "result": "holed"}
     first = {**facts, **putt, **words, **changes}
     rows = [first, {**first, **second}]
-    columns = {**PUTTS_SCHEMA, "break_in": pl.Float64()}
     hole = {**facts, "hole": 1, "par": 4, "ending": "holed", **changes}
     holes = {name: hole.get(name) for name in HOLES_SCHEMA}
-    return Round(pl.DataFrame(rows, schema=columns), pl.DataFrame([holes], schema=HOLES_SCHEMA))
+    return Round(
+        pl.DataFrame(rows, schema=PUTTS_SCHEMA), pl.DataFrame([holes], schema=HOLES_SCHEMA)
+    )
 
 
 def of_version_01(one: Round) -> str:
     """As version 0.1 took it, word for word."""
-    dropped = ["player", "source", "source_row", "break_in"]
-    putts = one.putts.drop(dropped, strict=False).sort("hole", "putt").write_csv()
+    known = {*columns_at(1)["putts"], "course", "event", "date", "round", "par"}
+    later = [name for name in one.putts.columns if name not in known]
+    putts = one.putts.drop("source", "source_row", *later).sort("hole", "putt").write_csv()
     holes = one.holes.drop("player").sort("hole").write_csv()
     return hashlib.sha256((holes + putts).encode()).hexdigest()
 

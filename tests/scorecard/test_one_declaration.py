@@ -73,7 +73,7 @@ def test_a_column_more_is_one_declaration_and_one_migration(tmp_path: Path) -> N
         "import sqlite3\n",
         "import sqlite3\nfrom sgputt.putts.columns import COLUMN\n",
     )
-    change("archive/rounds.py", '"break_in"),\n)', '"break_in", "grip"),\n)')
+    change("archive/rounds.py", "\n)\n_SECOND", '\n    "grip",\n)\n_SECOND')
     done = subprocess.run(
         [sys.executable, "-c", TRIED, str(tmp_path)],
         cwd=tmp_path,
