@@ -5,6 +5,7 @@ from __future__ import annotations
 from concurrent.futures import ThreadPoolExecutor
 from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sgputt.analysis.round import RoundReport
 from sgputt.analysis.season import SeasonAnalysis
@@ -27,8 +28,14 @@ from sgputt_cli.practice import say_decision
 from sgputt_cli.selection import select_round, select_season
 from sgputt_cli.stored import settings_of
 
+if TYPE_CHECKING:
+    from sgputt_reports.charts import Chart
+
 _MOST_MONTHS = 6
 _MOST_PARTS = 2
+# Parts of a season that two threads share.
+_WITHOUT_A_FIT = ("figures", "trend", "breakdowns", "best", "worst")
+_FAIR = ("slopes", "breaks")
 
 
 def write_season(
@@ -50,9 +57,15 @@ def write_season(
     shown_in = settings_of(shared).shown_in
     say_lengths_in(shown_in)
     analysis = select_season(shared, year, which)
-    if out is not None and analysis.fit is not None:
+    plain = beside.submit(_begin, analysis, shown_in, out is not None)
+    analysis.work_out("fit")
+    charts = plain.result()
+    if analysis.counts:
         # What to practise and why putts missed both rest on the fit, not on each other.
-        beside.submit(getattr, analysis, "decision")
+        whole = out is not None or shared.as_json
+        rest = beside.submit(analysis.work_out, "decision", *(_FAIR if whole else ()))
+        analysis.work_out("stroke")
+        rest.result()
     if shared.as_json:
         write_json(analysis.as_dict())
     else:
@@ -60,12 +73,23 @@ def write_season(
     if out is not None:
         from sgputt_reports.season import season_page
 
-        write_file(out, season_page(analysis, shown_in), quiet=shared.as_json)
+        write_file(out, season_page(analysis, shown_in, charts), quiet=shared.as_json)
     if picture is not None and form is not None:
         from sgputt_reports.share import season_picture
 
         drawn = season_picture(analysis, form, names, shown_in)
         write_file(picture, drawn, quiet=shared.as_json)
+
+
+def _begin(analysis: SeasonAnalysis, shown_in: str, page: bool) -> dict[str, Chart]:
+    """Work out what rests on no fit, and draw the charts of it where a page is wanted."""
+    if analysis.counts:
+        analysis.work_out(*_WITHOUT_A_FIT)
+    if not page:
+        return {}
+    from sgputt_reports.season_charts import WITHOUT_A_FIT, season_charts
+
+    return season_charts(analysis, WITHOUT_A_FIT, shown_in)
 
 
 def say_season(analysis: SeasonAnalysis) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import polars as pl
@@ -19,7 +19,7 @@ from sgputt_reports.charts import Chart, Row, chart_files, verdict
 from sgputt_reports.export import played
 from sgputt_reports.page import Page, render
 from sgputt_reports.plans import drill_plan
-from sgputt_reports.season_charts import season_charts
+from sgputt_reports.season_charts import WITH_A_FIT, WITHOUT_A_FIT, season_charts
 
 # Shown as 0.00; a word beside it would say more than the figure.
 _ZERO = 0.005
@@ -42,7 +42,9 @@ def season_pictures(analysis: SeasonAnalysis) -> dict[str, bytes]:
     return chart_files(charts, whose)
 
 
-def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
+def season_page(
+    analysis: SeasonAnalysis, shown_in: str = "feet", begun: Mapping[str, Chart] | None = None
+) -> str:
     """Write the page of a season.
 
     Parameters
@@ -50,6 +52,8 @@ def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
     analysis : SeasonAnalysis
     shown_in : str
         ``feet`` or ``metres``.
+    begun : mapping of str to Chart, optional
+        The season's charts :data:`WITHOUT_A_FIT`, where they are there already.
 
     Returns
     -------
@@ -57,7 +61,9 @@ def season_page(analysis: SeasonAnalysis, shown_in: str = "feet") -> str:
         One HTML document that needs no other file, no network and no script.
     """
     summary, priorities = analysis.summary, analysis.priorities
-    charts = season_charts(analysis, shown_in=shown_in)
+    if begun is None:
+        begun = season_charts(analysis, WITHOUT_A_FIT, shown_in)
+    charts = {**begun, **season_charts(analysis, WITH_A_FIT, shown_in)}
     head = [name for name in _HEAD if name in charts][:_HEAD_CHARTS]
     shown = {
         section: [charts[name] for name in names if name in charts and name not in head]

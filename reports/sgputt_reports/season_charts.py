@@ -106,6 +106,16 @@ CHART_NAMES = (
     "by green speed",
     "by slope and break",
 )
+# Charts for which a stroke is fitted, and those that may be drawn meanwhile.
+WITH_A_FIT = (
+    "where misses finish",
+    "where misses of straight putts finish",
+    "why putts miss",
+    "a putt from above",
+    "worth of a better stroke",
+    "by slope and break",
+)
+WITHOUT_A_FIT = tuple(name for name in CHART_NAMES if name not in WITH_A_FIT)
 # The putt that is drawn from above: across a usual slope, as long as its break can be seen.
 _DRAWN_FT, _DRAWN_GRADE, _ACROSS_DEG = 8.0, 0.02, 90.0
 

@@ -79,6 +79,11 @@ class SeasonAnalysis(Shown):
         """Whether any putt counts; else nothing can be said of the putting."""
         return self.summary.putts_counted > 0
 
+    def work_out(self, *parts: str) -> None:
+        """Work out parts before they are asked for: threads may share them, each part by one."""
+        for part in parts:
+            getattr(self, part)
+
     @cached_property
     def summary(self) -> SeasonSummary:
         """Strokes gained with intervals, by distance, and the cells of losses."""
@@ -138,8 +143,7 @@ class SeasonAnalysis(Shown):
     @cached_property
     def miss_places(self) -> pl.DataFrame:
         """Each miss whose place is known, spread by this player's stroke, for drawing."""
-        fit = self.stroke.fit
-        return miss_places(self.scored, TOUR_STROKE if fit is None else fit.stroke)
+        return miss_places(self.scored, TOUR_STROKE if self.fit is None else self.fit.stroke)
 
     @cached_property
     def stroke(self) -> StrokeCauses:
