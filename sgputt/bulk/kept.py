@@ -26,7 +26,7 @@ from sgputt.errors import SgputtError
 from sgputt.files import half_written
 
 # To be raised whenever a part would come out otherwise than before within one version.
-_FORM = 5
+_FORM = 6
 _KEPT_SECONDS = 400 * 24 * 3600
 _TABLES = ("rounds", "cells")
 _COUNTS = ("found", "read", "kept")

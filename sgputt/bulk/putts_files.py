@@ -19,7 +19,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from sgputt.errors import SgputtError
-from sgputt.gained.runs import first_rows, in_order, new_run, run_of
+from sgputt.gained.runs import first_rows, in_order, run_of, starts
 from sgputt.putts.rules import BEFORE, LAST, MISSED, NEXT_FT, ORDER, PLACE, VALUES, Rule
 from sgputt.putts.table import DEFAULTS, HOLE_KEY, PUTT_KEY, PUTTS_SCHEMA, REQUIRED, ROUND_KEY
 from sgputt.safe_text import MAX_NAME, clean, name_key, shown
@@ -500,14 +500,17 @@ def _cast(given: pl.Expr, was: pl.DataType, kind: pl.DataType) -> pl.Expr:
 
 def _placed(table: pl.DataFrame) -> pl.DataFrame:
     """Add each putt's place in its hole, from 1, whether it is the last, and what follows it."""
-    run = run_of(table, HOLE_KEY)
-    first = pl.Series(np.diff(run, prepend=-1) != 0)
+    starts_round = starts(table, ROUND_KEY)
+    starts_hole = starts_round | starts(table, ["hole"])
+    holes = np.flatnonzero(starts_hole)
+    row = np.arange(table.height, dtype=np.int32)
+    first = np.repeat(row[holes], np.diff(holes, append=table.height))
     return table.with_columns(
-        pl.Series(PLACE, np.arange(table.height) - first_rows(run)[run] + 1),
-        pl.Series(LAST, np.diff(run, append=-1) != 0),
+        pl.Series(PLACE, row - first + 1),
+        pl.Series(LAST, np.append(starts_hole, True)[1:]),
         pl.col("distance_ft").shift(-1).alias(NEXT_FT),
-        pl.when(~first).then(pl.col("putt").shift(1)).alias(BEFORE),
-        (~new_run(ROUND_KEY)).alias("same_round"),
+        pl.when(pl.Series(~starts_hole)).then(pl.col("putt").shift(1)).alias(BEFORE),
+        pl.Series("same_round", ~starts_round),
     )
 
 

@@ -23,10 +23,10 @@ from sgputt.bulk.putts_files import (
     rows_of,
 )
 from sgputt.gained.per_putt import strokes_gained
-from sgputt.gained.runs import Index, by_slices, first_rows, run_of, sums_by
-from sgputt.gained.sums import SumsByLength, cell_sums, merge_sums, round_sums
+from sgputt.gained.runs import Index, by_slices, count_between, first_rows, in_order, run_of, starts
+from sgputt.gained.sums import Cells, SumsByLength, cells_by_run, merge_sums
 from sgputt.physics.roll import Array
-from sgputt.putts.table import HOLE_KEY, ROUND_KEY
+from sgputt.putts.table import ROUND_KEY
 from sgputt.safe_text import name_key
 
 PLAYER_KEY = [SQUAD, "player", "season"]
@@ -159,61 +159,61 @@ def _of_players(
     putts: pl.DataFrame, baseline: Baseline, by_length: SumsByLength
 ) -> tuple[pl.DataFrame, pl.DataFrame]:
     """Rounds, and sums by player, of putts in order."""
-    conceded, sums = np.zeros(putts.height), by_length.of(putts)
-    if sums is None:
+    run = run_of(putts, ROUND_KEY)
+    cells = by_length.cells(putts, run)
+    if cells is not None:
+        rounds = round_table(putts, run, cells)
+    else:
         gained = strokes_gained(putts, baseline, in_order_already=True)
-        conceded, sums = gained["conceded"].to_numpy(), round_sums(gained)
-    rounds = round_table(putts, conceded, sums)
-    squads = rounds[SQUAD][_round_of(sums, rounds)]
-    return rounds, cell_sums(sums.with_columns(squads, season()), PLAYER_KEY)
+        cells = cells_by_run(gained, run)
+        rounds = round_table(putts, run, cells, gained["conceded"].to_numpy())
+    players = in_order(rounds.select(SQUAD, "player", season()).with_row_index("at"), PLAYER_KEY)
+    group = run_of(players, PLAYER_KEY)
+    of_round = np.empty_like(group)
+    of_round[players["at"].to_numpy()] = group
+    return rounds, cells.by(of_round).table(players.select(PLAYER_KEY)[first_rows(group)])
 
 
-def round_table(putts: pl.DataFrame, conceded: Array, sums: pl.DataFrame) -> pl.DataFrame:
+def round_table(
+    putts: pl.DataFrame, run: Index, cells: Cells, conceded: Array | None = None
+) -> pl.DataFrame:
     """One row a round, as :class:`Part` has it.
 
     Parameters
     ----------
     putts : polars.DataFrame
         With ``squad``, in order.
-    conceded : ndarray, shape (putts,)
-        Strokes that each concession gained.
-    sums : polars.DataFrame
-        Of the same putts, by :func:`sgputt.gained.sums.round_sums`.
+    run : ndarray, shape (putts,)
+        Number of the round of each putt.
+    cells : Cells
+        Sums of the same putts, by the same numbers.
+    conceded : ndarray, shape (putts,), optional
+        Strokes that each concession gained; none if not given.
     """
-    run, hole = run_of(putts, ROUND_KEY), run_of(putts, HOLE_KEY)
-    firsts, holes = first_rows(run), first_rows(hole)
+    starts_hole = starts(putts, ["hole"])
+    firsts = first_rows(run)
+    starts_hole[firsts] = True
+    # Rows at which holes start, holes with which rounds start, and behind them the end of all.
+    holes = np.append(np.flatnonzero(starts_hole), putts.height)
+    of_round = np.searchsorted(holes, np.append(firsts, putts.height))
     green = (putts["surface"] == "green").to_numpy()
-    strokes = np.bincount(hole, weights=green, minlength=len(holes))
-    ends = np.append(holes[1:], putts.height)[: len(holes)] - 1
-    finished = (putts["result"] != "missed").to_numpy()[ends]
-    by_putt = pl.DataFrame({"putts": green, "conceded": conceded})
-    of_a_hole = {
-        "holes": np.ones(len(holes)),
-        "one_putts": (strokes == 1) & finished,
-        "three_putts": strokes >= _THREE,
+    strokes = count_between(green, holes)
+    finished = (putts["result"] != "missed").to_numpy()[holes[1:] - 1]
+    skill = cells.by_run(len(firsts))
+    counts = {
+        "holes": np.diff(of_round),
+        "putts": count_between(green, holes[of_round]),
+        "counted": skill["putts"],
+        "one_putts": count_between((strokes == 1) & finished, of_round),
+        "three_putts": count_between(strokes >= _THREE, of_round),
     }
-    rounds = putts.select(*ROUND_KEY, SQUAD)[firsts]
-    skill = sums.select(pl.col("putts").alias("counted"), *(n for n in PARTS if n != "conceded"))
-    found = (
-        sums_by(run, len(firsts), by_putt)
-        | sums_by(run[holes], len(firsts), pl.DataFrame(of_a_hole))
-        | sums_by(_round_of(sums, rounds), len(firsts), skill)
+    skill["conceded"] = np.zeros(len(firsts))
+    if conceded is not None:
+        skill["conceded"] += np.bincount(run, conceded, len(firsts))
+    return putts.select(*ROUND_KEY, SQUAD)[firsts].with_columns(
+        *(pl.Series(name, counts[name]).cast(pl.Int64) for name in ROUND_COUNTS),
+        *(pl.Series(name, skill[name], pl.Float64) for name in PARTS),
     )
-    return rounds.with_columns(
-        *(pl.Series(name, found[name]).cast(pl.Int64) for name in ROUND_COUNTS),
-        *(pl.Series(name, found[name]) for name in PARTS),
-    )
-
-
-def _round_of(sums: pl.DataFrame, rounds: pl.DataFrame) -> Index:
-    """Row of the round of each row of sums; a round without a putt that counts has no sums."""
-    run = run_of(sums, ROUND_KEY)
-    there = sums.select(ROUND_KEY)[first_rows(run)]
-    if there.height == rounds.height:
-        return run
-    place = rounds.select(*ROUND_KEY, pl.int_range(pl.len()).alias("place"))
-    found = there.join(place, on=ROUND_KEY, how="left", maintain_order="left")["place"]
-    return np.asarray(found.to_numpy(), dtype=np.int64)[run]
 
 
 def season() -> pl.Expr:

@@ -278,8 +278,8 @@ def _summed(table: pl.DataFrame, keys: Sequence[str], names: Sequence[str]) -> p
     table = in_order(table, keys)
     run = run_of(table, keys)
     firsts = first_rows(run)
-    sums = sums_by(run, len(firsts), table.select(names))
-    return table.select(keys)[firsts].with_columns(pl.Series(k, v) for k, v in sums.items())
+    sums = sums_by(run, len(firsts), table.select(names).cast(pl.Float64).to_numpy(order="c"))
+    return table.select(keys)[firsts].hstack(pl.from_numpy(sums, list(names)))
 
 
 def _by_distance(squads: pl.DataFrame, cells: pl.DataFrame) -> pl.DataFrame:

@@ -15,10 +15,12 @@ from typing import TypeVar
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
+from scipy.sparse import coo_array
 
 from sgputt.physics.roll import Array
 
 Index = NDArray[np.int64]
+Starts = NDArray[np.bool_]
 
 
 def in_order(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
@@ -26,12 +28,20 @@ def in_order(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
 
     A table that is sorted already, and has no null there, is given back as it is.
     """
-    falls, same = pl.Series([False]), pl.Series([True])
+    return table if _stands_in_order(table, keys) else table.sort(keys, maintain_order=True)
+
+
+def _stands_in_order(table: pl.DataFrame, keys: Sequence[str]) -> bool:
+    same = pl.Series([True])
     for key in keys:
         before, here = table[key][:-1], table[key][1:]
-        falls = falls | (same & (here < before))
-        same = same & (here == before)
-    return table.sort(keys, maintain_order=True) if falls.fill_null(True).any() else table
+        differs = here != before
+        # Few rows differ from the one before: texts are slow to compare.
+        changed = same & differs
+        if table[key].null_count() or (here.filter(changed) < before.filter(changed)).any():
+            return False
+        same = same & ~differs
+    return True
 
 
 def new_run(keys: Sequence[str]) -> pl.Expr:
@@ -40,33 +50,48 @@ def new_run(keys: Sequence[str]) -> pl.Expr:
     return pl.any_horizontal(differs) | (pl.int_range(pl.len()) == 0)
 
 
+def starts(table: pl.DataFrame, keys: Sequence[str]) -> Starts:
+    """Whether each row starts a run, as :func:`new_run` says, shape (rows,)."""
+    return np.asarray(table.select(new_run(keys)).to_series().to_numpy(), dtype=np.bool_)
+
+
 def run_of(table: pl.DataFrame, keys: Sequence[str]) -> Index:
     """Number of the run of each row, from 0, shape (rows,)."""
-    number = new_run(keys).cum_sum().cast(pl.Int64) - 1
-    return np.asarray(table.select(number).to_series().to_numpy(), dtype=np.int64)
+    return np.cumsum(starts(table, keys)) - 1
 
 
 def first_rows(run: Index) -> Index:
     """Row at which each run starts, shape (runs,)."""
-    return np.flatnonzero(np.diff(run, prepend=-1))
+    first = np.ones(len(run), dtype=np.bool_)
+    np.not_equal(run[1:], run[:-1], out=first[1:])
+    return np.flatnonzero(first)
 
 
-def sums_by(group: Index, groups: int, table: pl.DataFrame) -> dict[str, Array]:
-    """Sum of every column of a table by group, shape (groups,) each.
+def count_between(true: Starts, bounds: Index) -> Index:
+    """How many are true from each of these rows up to the next, shape (bounds - 1,)."""
+    return np.diff(np.append(0, np.cumsum(true))[bounds])
+
+
+def sums_by(group: Index, groups: int, values: Array) -> Array:
+    """Sum of every column by group, shape (groups, columns).
 
     Parameters
     ----------
     group : ndarray, shape (rows,)
         Group of each row, from 0 to ``groups`` - 1.
     groups : int
-    table : polars.DataFrame
-        Numbers and truth values, without nulls.
+    values : ndarray, shape (rows, columns)
     """
-    sums: dict[str, Array] = {}
-    for column in table.iter_columns():
-        found = np.bincount(group, weights=column.to_numpy(), minlength=groups)
-        sums[column.name] = found.astype(np.float64, copy=False)
-    return sums
+    return sums_of_rows(group, groups, np.arange(len(group)), values)
+
+
+def sums_of_rows(group: Index, groups: int, row: Index, values: Array) -> Array:
+    """Sum of rows of a table by group: ``values[row[k]]`` is added to the sum of ``group[k]``.
+
+    A product of two matrices, for SciPy adds whole rows up, in the order of ``k``.
+    """
+    which = coo_array((np.ones(len(group)), (group, row)), shape=(groups, len(values)))
+    return np.asarray(which @ values, dtype=np.float64)
 
 
 # Few enough that a slice's columns stay in the caches, and enough that starting on one costs

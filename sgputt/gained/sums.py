@@ -5,15 +5,15 @@ Every figure is a sum, so tables of different rounds, files or machines merge by
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
-from scipy.sparse import coo_array
 
 from sgputt.baseline.curve import LONGEST_FT, SHORTEST_FT, TENTHS, Baseline, each_once
 from sgputt.gained.per_putt import after_miss, strokes_gained
-from sgputt.gained.runs import Index, first_rows, in_order, run_of, sums_by
+from sgputt.gained.runs import Index, first_rows, in_order, run_of, sums_by, sums_of_rows
 from sgputt.physics.roll import Array
 from sgputt.putts.bands import BAND, LABELS
 from sgputt.putts.table import PUTTS_SCHEMA, ROUND_KEY, SLOPES
@@ -87,27 +87,85 @@ def cell_sums(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
         Sorted by the keys, then band and slope.
     """
     table = in_order(table, keys)
-    run, cell = run_of(table, keys), table.select(_cell()).to_series().to_numpy()
-    added = table.select(_SUMMED)
-    return _laid_out(table.select(keys), run, cell, lambda group, n: sums_by(group, n, added))
+    run = run_of(table, keys)
+    return _cells_of(table, run).table(table.select(keys)[first_rows(run)])
 
 
-def _laid_out(
-    keys: pl.DataFrame, run: Index, cell: Index, add: Callable[[Index, int], dict[str, Array]]
-) -> pl.DataFrame:
-    """The cells that occur in each run, with what ``add`` makes of the groups of the rows."""
-    place = run * _CELLS + cell
-    found = np.bincount(place) > 0
-    taken, group = np.flatnonzero(found), (np.cumsum(found) - 1)[place]
-    band, slope = np.divmod(taken % _CELLS, len(SLOPES))
-    sums = add(group, len(taken))
+def cells_by_run(gained: pl.DataFrame, run: Index) -> Cells:
+    """Sums by run of rows, band and slope, over the putts that count.
+
+    Parameters
+    ----------
+    gained : polars.DataFrame
+        From :func:`sgputt.gained.per_putt.strokes_gained`.
+    run : ndarray, shape (rows,)
+        Number of the run of each row.
+    """
+    counts = gained["counts"]
+    return _cells_of(gained.filter(counts).select(*CELL_KEY, *_added()), run[counts.to_numpy()])
+
+
+def _cells_of(table: pl.DataFrame, run: Index) -> Cells:
+    cell = table.select(_cell()).to_series().to_numpy()
+    added = table.select(_SUMMED).cast(pl.Float64).to_numpy(order="c")
+    return _added_up(run * _CELLS + cell, added)
+
+
+@dataclass(frozen=True)
+class Cells:
+    """Sums by run of rows, band and slope, of those that occur.
+
+    Attributes
+    ----------
+    place : ndarray, shape (cells,)
+        Rising: counted through runs, then bands, then slopes.
+    sums : ndarray, shape (cells, sums)
+        Those of :data:`SUMS` from which the others are made.
+    """
+
+    place: Index
+    sums: Array
+
+    @property
+    def run(self) -> Index:
+        """Number of the run of each cell."""
+        return self.place // _CELLS
+
+    def by(self, group: Index) -> Cells:
+        """Sums by group of runs: ``group[run]`` is the group of each run."""
+        return _added_up(group[self.run] * _CELLS + self.place % _CELLS, self.sums)
+
+    def by_run(self, runs: int) -> dict[str, Array]:
+        """Each of :data:`SUMS` by run, shape (runs,)."""
+        return _named(sums_by(self.run, runs, self.sums))
+
+    def table(self, keys: pl.DataFrame) -> pl.DataFrame:
+        """The columns of ``keys``, a row a run, with band, slope and :data:`SUMS`."""
+        band, slope = np.divmod(self.place % _CELLS, len(SLOPES))
+        sums = _named(self.sums)
+        return keys[self.run].with_columns(
+            pl.Series("band", LABELS, BAND)[band],
+            pl.Series("slope", SLOPES, PUTTS_SCHEMA["slope"])[slope],
+            *(pl.Series(name, sums[name]).cast(_type_of(name)) for name in SUMS),
+        )
+
+
+def _named(summed: Array) -> dict[str, Array]:
+    sums = dict(zip(_SUMMED, np.ascontiguousarray(summed.T), strict=True))
     sums["misses"] = sums["putts"] - sums["made"]
     sums["strokes_gained"] = sums["holing"] + sums["leave"] + sums["not_split"]
-    return keys[first_rows(run)[taken // _CELLS]].with_columns(
-        pl.Series("band", LABELS, BAND)[band],
-        pl.Series("slope", SLOPES, PUTTS_SCHEMA["slope"])[slope],
-        *(pl.Series(name, sums[name]).cast(_type_of(name)) for name in SUMS),
-    )
+    return sums
+
+
+def _added_up(place: Index, added: Array) -> Cells:
+    taken, group = _found(place)
+    return Cells(taken, sums_by(group, len(taken), added))
+
+
+def _found(place: Index) -> tuple[Index, Index]:
+    """Places that occur, rising, and which of them each row is in."""
+    found = np.bincount(place) > 0
+    return np.flatnonzero(found), (np.cumsum(found) - 1)[place]
 
 
 class SumsByLength:
@@ -139,6 +197,12 @@ class SumsByLength:
         RangeError
             A length outside the baseline.
         """
+        run = run_of(putts, ROUND_KEY)
+        cells = self.cells(putts, run)
+        return cells.table(putts.select(ROUND_KEY)[first_rows(run)]) if cells else None
+
+    def cells(self, putts: pl.DataFrame, run: Index) -> Cells | None:
+        """The sums of :meth:`of` by the number of each putt's run of rows."""
         if not putts.height or not putts.select(_is_plain()).item():
             return None
         length = putts["distance_ft"].to_numpy()
@@ -154,20 +218,15 @@ class SumsByLength:
             table = _ByLength(lengths, self._baseline)
         missed = (putts["result"] == "missed").to_numpy()
         row = _RESULTS * at + missed
-        left = self._baseline.expected_putts(putts["leave_ft"].to_numpy()[missed])
-        leave = np.zeros(len(row))
-        leave[missed] = table.after_miss[row[missed]] - left
-
-        def add(group: Index, groups: int) -> dict[str, Array]:
-            ones = np.ones(len(row))
-            which = coo_array((ones, (group, row)), shape=(groups, len(table.added)))
-            sums = dict(zip(table.names, (which @ table.added).T, strict=True))
-            sums["leave"] = np.bincount(group, weights=leave, minlength=groups)
-            return sums
-
+        # Any length that can be looked up stands for what a holed putt left.
+        left = np.where(missed, putts["leave_ft"].to_numpy(), SHORTEST_FT)
+        leave = missed * (table.after_miss[row] - self._baseline.expected_putts(left))
         slope = putts["slope"].to_physical().to_numpy()
-        cell = table.band[row] * len(SLOPES) + slope
-        return _laid_out(putts.select(ROUND_KEY), run_of(putts, ROUND_KEY), cell, add)
+        place = run * _CELLS + table.band[row] * len(SLOPES) + slope
+        taken, group = _found(place)
+        sums = sums_of_rows(group, len(taken), row, table.added)
+        sums[:, _SUMMED.index("leave")] = np.bincount(group, leave, len(taken))
+        return Cells(taken, sums)
 
 
 _RESULTS = 2
@@ -183,15 +242,13 @@ class _ByLength:
             pl.int_range(pl.len()).alias("hole"),
             pl.lit(1).alias("putt"),
             "distance_ft",
-            # Any leave: what hangs on it is added putt by putt.
+            # Any: what hangs on the leave is added putt by putt.
             pl.lit(SHORTEST_FT).alias("leave_ft"),
             pl.Series("result", ["holed", "missed"] * len(length_ft), PUTTS_SCHEMA["result"]),
             pl.lit("green").alias("surface"),
         )
         gained = strokes_gained(putts, baseline, in_order_already=True)
-        self.names = [name for name in _SUMMED if name != "leave"]
-        added = {each.meta.output_name(): each for each in _added()}
-        self.added = np.ascontiguousarray(gained.select(added[name] for name in self.names))
+        self.added = gained.select(_added()).to_numpy(order="c")
         self.after_miss = gained.select(after_miss()).to_series().to_numpy()
         self.band = gained["band"].to_physical().cast(pl.Int64).to_numpy()
 
