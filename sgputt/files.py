@@ -23,7 +23,7 @@ _BINARY = getattr(os, "O_BINARY", 0)
 _HALF = ".sgputt-half-"
 # What tempfile makes of that, and the logs that SQLite lays beside a file.
 _OUR_HALF = re.compile(rf"({re.escape(_HALF)}[a-z0-9_]{{8}})(-wal|-shm|-journal)?")
-_OWNER_ONLY = 0o600
+OWNER_ONLY = 0o600
 _TRIES = 20
 
 
@@ -93,7 +93,7 @@ def half_written(path: Path, private: bool = False) -> Iterator[Path]:
                     os.chown(half, before.st_uid, before.st_gid)
             half.chmod(stat.S_IMODE(before.st_mode))
         else:
-            half.chmod(_OWNER_ONLY if private else 0o666 & ~_umask())
+            half.chmod(OWNER_ONLY if private else 0o666 & ~_umask())
         half.replace(target)
 
 

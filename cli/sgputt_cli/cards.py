@@ -21,7 +21,7 @@ from sgputt.scorecard.files import name_of
 from sgputt.scorecard.problem import numbered
 from sgputt.wording import plural
 from sgputt_cli.options import Shared, own_file
-from sgputt_cli.output import say, tracked, write_file, write_json, write_line, write_out
+from sgputt_cli.output import PAGES, say, tracked, write_file, write_json, write_line, write_out
 from sgputt_cli.stored import has_archive, open_archive
 
 if TYPE_CHECKING:
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
 _MOST_SAID = 50
 _ROWS_SAID_IN_CHARACTERS = 200
-_PAGES = (".html", ".htm")
 
 
 def write_card(
@@ -43,9 +42,9 @@ def write_card(
     out: Path | None,
 ) -> None:
     """Write a blank card: CSV, a page for a phone, or paper."""
-    is_page = out is not None and out.suffix.lower() in _PAGES
+    is_page = out is not None and out.suffix.lower() in PAGES
     if paper and out is not None and not is_page:
-        endings = " or ".join(_PAGES)
+        endings = " or ".join(PAGES)
         raise click.UsageError(f"--paper writes a page: give --out a name in {endings}.")
     begun = (shared.player, course, date.date() if date else None, holes)
     if paper or is_page:

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 import polars as pl
 
-from sgputt.course.plan import DIRECTIONS, CoursePlan, course_plan
+from sgputt.course.plan import DIRECTIONS, SLOPES_SAID, CoursePlan, course_plan
 from sgputt.course.putt import ASSUMPTION, SlopedPutt, sloped_putts
 from sgputt.errors import ArchiveError, SgputtError, TooFewError
 from sgputt.putts.units import format_length
@@ -141,7 +141,6 @@ def _row(putt: SlopedPutt, own: bool) -> tuple[str, ...]:
 
 
 _SHOWN_FT = [3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 40.0]
-_SAID = {"uphill": "uphill", "level": "across", "downhill": "downhill"}
 
 
 def write_course(shared: Shared, stimp: str, grade: str, out: Path | None) -> None:
@@ -202,7 +201,7 @@ def _say_plan(plan: CoursePlan, player: str, source: str) -> None:
         ],
     )
     slopes = list(DIRECTIONS) if plan.grade else ["level"]
-    said = _SAID if plan.grade else {"level": "level"}
+    said = SLOPES_SAID if plan.grade else {"level": "level"}
     table(
         "How far past the hole to aim, and what charging or dying it in costs (putts)",
         ["slope", "length", "aim past", "charge: 3 ft past", "die: 3 in past"],

@@ -30,13 +30,20 @@ from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.wording import RULE, plural
 from sgputt_cli.options import RoundFilter, Shared
-from sgputt_cli.output import say, say_indented, say_lengths_in, write_file, write_json, write_line
+from sgputt_cli.output import (
+    PAGES,
+    say,
+    say_indented,
+    say_lengths_in,
+    write_file,
+    write_json,
+    write_line,
+)
 from sgputt_cli.selection import all_drills, select_season, stored_rounds
 from sgputt_cli.stored import has_archive, open_archive, settings_of
 
 WEEK_MINUTES = 60
 _TOUR = "tour"
-_PAGES = (".html", ".htm")
 
 
 def write_decision(
@@ -113,7 +120,7 @@ _WARM_UP_MINUTES = 12
 
 def written_plan(plan: Plan, player: str | None, out: Path, behind: str, shown_in: str) -> str:
     """The plan in the form that the name of the file asks for."""
-    if out.suffix.lower() not in _PAGES:
+    if out.suffix.lower() not in PAGES:
         text = plan_markdown(plan, player, load_caution())
         return said_in_metres(text) if shown_in == "metres" else text
     from sgputt_reports.practice import practice_page

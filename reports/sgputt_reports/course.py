@@ -8,7 +8,7 @@ from typing import Any
 import altair as alt
 import polars as pl
 
-from sgputt.course.plan import CHARGE_FT, LAG_COST, CoursePlan
+from sgputt.course.plan import CHARGE_FT, LAG_COST, SLOPES_SAID, CoursePlan
 from sgputt.putts.units import METRES_A_FOOT, unit_shown
 from sgputt.stroke.from_above import putt_from_above
 from sgputt.stroke.station import Station
@@ -30,8 +30,6 @@ from sgputt_reports.charts import (
 from sgputt_reports.page import Page, render
 from sgputt_reports.plans import putt_chart
 
-# As the page says it, by the slope along the putt.
-SLOPES = {"uphill": "uphill", "level": "across", "downhill": "downhill"}
 _FLAT = {"level": "level"}
 _LEFT = {"above_cost": "above", "beside_cost": "beside"}
 _LEFT_COLOURS = {"above_cost": LOSS, "beside_cost": INK}
@@ -63,7 +61,7 @@ def course_page(plan: CoursePlan, player: str, source: str, shown_in: str = "fee
     str
         One HTML document that needs no other file, no network and no script.
     """
-    slopes = SLOPES if plan.grade else _FLAT
+    slopes = SLOPES_SAID if plan.grade else _FLAT
     body = render(
         "course",
         plan=plan,
@@ -221,7 +219,7 @@ def describe_approach(approach: pl.DataFrame) -> str:
 
 @unchecked
 def aims_chart(
-    aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES, shown_in: str = "feet"
+    aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES_SAID, shown_in: str = "feet"
 ) -> Chart:
     """How far past the hole to aim, a line for each slope.
 
@@ -282,7 +280,7 @@ def _apart(rows: Sequence[Row], least: float) -> list[Row]:
     return moved
 
 
-def describe_aims(aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES) -> str:
+def describe_aims(aims: pl.DataFrame, slopes: Mapping[str, str] = SLOPES_SAID) -> str:
     """Say in words how far past to aim from a short and a long putt on each slope."""
     told = []
     for slope, said in slopes.items():

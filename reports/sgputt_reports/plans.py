@@ -38,7 +38,6 @@ from sgputt_reports.page import Page, render
 
 _WIDEST_PX, _TALLEST_PX, _LEAST_PX, _EDGE_PX = 280.0, 210.0, 90.0, 26.0
 _GATE_WIDTH_PX = 260.0
-_HOLE_FT = 4.25 / 2 / 12
 _LEAST_HOLE_PX, _TEE_PX, _LETTER_PX = 5.0, 4.5, 6.5
 _ARROW_PX = 58.0
 _LEAST_GATE_PX = 18.0
@@ -229,7 +228,7 @@ class _Field:
 
     def hole(self, at: tuple[float, float] = (0.0, 0.0)) -> alt.Chart:
         """The hole, to scale but never too small to be seen."""
-        feet = max(_HOLE_FT, _LEAST_HOLE_PX / self.pixels)
+        feet = max(HOLE_RADIUS_FT, _LEAST_HOLE_PX / self.pixels)
         return self.disc([at], feet, INK, INK, 1.0)
 
     def lines(

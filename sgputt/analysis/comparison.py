@@ -19,6 +19,7 @@ from sgputt.inference.intervals import (
     Difference,
     Sample,
     difference,
+    known_or_null,
     rounds_to_tell,
 )
 from sgputt.physics.roll import Array
@@ -191,7 +192,9 @@ def compare(
         raise ValueError(f"baselines: {first.baseline.name}, {second.baseline.name}; one for both")
     sides = (_side(names[0], first), _side(names[1], second))
     whole = difference(_whole(first.matrix), _whole(second.matrix), level)
-    low, high, chance = (_known(each[0]) for each in (whole.low, whole.high, whole.chance_better))
+    low, high, chance = (
+        known_or_null(each[0]) for each in (whole.low, whole.high, whole.chance_better)
+    )
     told = bool(_told(whole)[0])
     rounds = (sides[0].rounds, sides[1].rounds)
     return Comparison(
@@ -301,7 +304,3 @@ def _told(found: Difference) -> np.typing.NDArray[np.bool_]:
     told[order] = passed
     # What is said may not contradict the interval that is shown.
     return told & ((found.low > 0) | (found.high < 0))
-
-
-def _known(value: float) -> float | None:
-    return None if np.isnan(value) else float(value)

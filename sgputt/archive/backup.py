@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 
 from sgputt.archive.connection import (
+    WAIT_SECONDS,
     DamagedError,
     bring_up_to_date,
     connect_to_read,
@@ -22,7 +23,6 @@ from sgputt.archive.connection import (
 from sgputt.errors import ArchiveError, SgputtError
 from sgputt.files import half_written
 
-_WAIT_SECONDS = 30.0
 _LOGS = ("-wal", "-journal")
 
 
@@ -169,7 +169,7 @@ def is_sound(archive: Path) -> bool:
         Another process is writing to it.
     """
     try:
-        with explained(archive), closing(sqlite3.connect(archive, timeout=_WAIT_SECONDS)) as db:
+        with explained(archive), closing(sqlite3.connect(archive, timeout=WAIT_SECONDS)) as db:
             db.isolation_level = None
             db.execute("BEGIN IMMEDIATE")
             db.execute("ROLLBACK")

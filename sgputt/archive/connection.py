@@ -20,7 +20,7 @@ from pathlib import Path
 import polars as pl
 
 from sgputt.errors import ArchiveError, SgputtError
-from sgputt.files import clear_orphans, settled
+from sgputt.files import OWNER_ONLY, clear_orphans, settled
 from sgputt.putts.columns import words_of
 from sgputt.safe_text import clean, name_key
 
@@ -248,7 +248,10 @@ _NO_ROOM = ("full", "disk I/O")
 _MAY_NOT = "attempt to write a readonly database"
 _PAUSE_SECONDS = 0.02
 _LARGEST_LOOKED_THROUGH = 256 * 1024 * 1024
-_OWNER_ONLY = 0o600
+# How long another writer is waited for.
+WAIT_SECONDS = 30.0
+# Rows of one player, by the spelling or the key of the name; of all where none is given.
+WHOSE = "(:player IS NULL OR player_key = :key OR player = :player)"
 # Of the file format of SQLite: https://www.sqlite.org/fileformat2.html, "The Database Header".
 _SQLITE, _HEADER = b"SQLite format 3\0", 100
 _OWNER = APPLICATION_ID.to_bytes(4, "big")
@@ -338,7 +341,7 @@ def connect(path: Path, wait_seconds: float) -> tuple[sqlite3.Connection, str | 
     clear_orphans(path.parent)
     with suppress(FileExistsError):
         # SQLite would let everybody read it; its logs take the permissions of the file.
-        os.close(os.open(os.path.realpath(path), os.O_CREAT | os.O_EXCL | os.O_WRONLY, _OWNER_ONLY))
+        os.close(os.open(os.path.realpath(path), os.O_CREAT | os.O_EXCL | os.O_WRONLY, OWNER_ONLY))
     try:
         return _connected(path, wait_seconds), None
     except sqlite3.OperationalError as exc:

@@ -10,7 +10,7 @@ from typing import Any
 
 import polars as pl
 
-from sgputt.archive.connection import values_fit
+from sgputt.archive.connection import WHOSE, values_fit
 from sgputt.archive.store import Archive
 from sgputt.errors import ArchiveError
 from sgputt.safe_text import name_key
@@ -28,7 +28,6 @@ SESSIONS_SCHEMA: dict[str, pl.DataType] = {
     "pass_mark": pl.String(),
 }
 _STORED = ("session_id", "entry", *SESSIONS_SCHEMA, "entered_at")
-_WHOSE = "(:player IS NULL OR player_key = :key OR player = :player)"
 # The same set is the same whatever mark it was held to; the player counts without capitals.
 _CONTENT = ("date", "drill", "balls", "successes", "restarts", "minutes", "note")
 
@@ -71,7 +70,10 @@ class SessionLog:
         """
         added = Added()
         with self._archive.writing():
-            there = self._counts() if once else Counter[tuple[object, ...]]()
+            there = Counter[tuple[object, ...]]()
+            if once:
+                columns = ", ".join(_CONTENT)
+                there.update(self._archive.query(f"SELECT player_key, {columns} FROM sessions"))
             [(last,)] = self._archive.query("SELECT coalesce(max(entry), 0) FROM sessions")
             entry = int(last) + 1
             now = datetime.now(UTC).isoformat(timespec="seconds")
@@ -83,10 +85,6 @@ class SessionLog:
                 else:
                     added.stored.append(self._insert(row, entry, now))
         return added
-
-    def _counts(self) -> Counter[tuple[object, ...]]:
-        columns = ", ".join(_CONTENT)
-        return Counter(self._archive.query(f"SELECT player_key, {columns} FROM sessions"))
 
     def _insert(self, row: dict[str, Any], entry: int, now: str) -> int:
         player = str(row["player"])
@@ -118,7 +116,7 @@ class SessionLog:
             ``session_id, entry``, the columns of :data:`SESSIONS_SCHEMA`, ``entered_at``.
         """
         return self._rows(
-            f"{_WHOSE} AND (:drill IS NULL OR drill = :drill)",
+            f"{WHOSE} AND (:drill IS NULL OR drill = :drill)",
             {**_whose(player), "drill": drill},
         )
 
@@ -135,7 +133,7 @@ class SessionLog:
         ArchiveError
             No practice is logged, or the archive cannot be written.
         """
-        last = f"{_WHOSE} AND entry = (SELECT max(entry) FROM sessions WHERE {_WHOSE})"
+        last = f"{WHOSE} AND entry = (SELECT max(entry) FROM sessions WHERE {WHOSE})"
         with self._archive.writing():
             gone = self._rows(last, _whose(player))
             if gone.is_empty():

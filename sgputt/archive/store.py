@@ -14,7 +14,15 @@ from typing import Any, Literal, Self, get_args
 import polars as pl
 
 from sgputt.archive.backup import copy_to
-from sgputt.archive.connection import connect, damaged, explained, unwritten, values_fit
+from sgputt.archive.connection import (
+    WAIT_SECONDS,
+    WHOSE,
+    connect,
+    damaged,
+    explained,
+    unwritten,
+    values_fit,
+)
 from sgputt.archive.rounds import (
     HOLE_COLUMNS,
     NEEDS_A_PUTT,
@@ -33,9 +41,7 @@ from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA, conform_putts
 from sgputt.putts.units import UNITS
 from sgputt.safe_text import clean, name_key
 
-_WAIT_SECONDS = 30.0
-_WHOSE = "(:player IS NULL OR player_key = :key OR player = :player)"
-_SELECTED = f"{_WHOSE} AND (:id IS NULL OR round_id = :id)"
+_SELECTED = f"{WHOSE} AND (:id IS NULL OR round_id = :id)"
 
 
 ShownIn = Literal["feet", "metres"]
@@ -130,7 +136,7 @@ class Archive:
                 NO_ROUNDS_HINT,
             )
         with explained(self.path):
-            self._db, self._only_to_read = connect(path, _WAIT_SECONDS)
+            self._db, self._only_to_read = connect(path, WAIT_SECONDS)
 
     def __enter__(self) -> Self:
         return self
@@ -277,7 +283,7 @@ class Archive:
             " (SELECT count(*) FROM holes h WHERE h.round_id = r.round_id),"
             " (SELECT count(*) FROM putts p WHERE p.round_id = r.round_id),"
             " f.name, f.imported_at FROM rounds r JOIN files f USING (file_id)"
-            f" WHERE {_WHOSE} ORDER BY date, round, player_key",
+            f" WHERE {WHOSE} ORDER BY date, round, player_key",
             {"player": player, "key": _key(player)},
         )
         schema = {

@@ -25,6 +25,8 @@ DIE_FT = 0.25
 LAG_COST = 0.01
 # Where the ball lies, by the slope along the putt: degrees from straight above the hole.
 DIRECTIONS = {"uphill": 180.0, "level": 90.0, "downhill": 0.0}
+# The same in words: on a plane a putt that is level along its line runs across the slope.
+SLOPES_SAID = {"uphill": "uphill", "level": "across", "downhill": "downhill"}
 # An approach comes to rest anywhere in a quarter about the hole: shares of these directions, by the
 # trapezium rule over the quarter. A putt straight up or down is so much easier than one a little to
 # the side that 15 degrees off is needed too.

@@ -20,6 +20,8 @@ from sgputt.physics.roll import (
     level_deceleration,
     slope_ratio,
 )
+from sgputt.putts.columns import LONGEST_FT, STIMP_FT
+from sgputt.putts.values import STEEPEST
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.outcomes import (
     ALL_DIRECTIONS,
@@ -36,9 +38,7 @@ from sgputt.stroke.outcomes import (
 )
 from sgputt.stroke.population import between
 
-STIMP_RANGE_FT = (4.0, 16.0)
-STEEPEST = 0.15
-SHORTEST_FT, LONGEST_FT = 0.5, 100.0
+SHORTEST_FT = 0.5
 MOST_PAST_FT = float(PAST_FT[-1])
 # Meant paces tried, feet past the hole; below 0 the ball is meant to stop short of it.
 PACES_FT: Array = np.arange(-2.0, MOST_PAST_FT + 0.01, 0.25)
@@ -92,7 +92,7 @@ class Plane:
     stimp_ft: float
 
     def __post_init__(self) -> None:
-        low, high = STIMP_RANGE_FT
+        low, high = STIMP_FT
         if not low <= self.stimp_ft <= high:
             raise SgputtError(
                 f"A green speed of {self.stimp_ft:g} ft is out of range.",

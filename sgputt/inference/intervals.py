@@ -67,6 +67,11 @@ HOLES_IN_A_ROUND = 18
 ROUNDS_FOR_AN_INTERVAL = 2
 
 
+def known_or_null(value: float) -> float | None:
+    """A figure as results hold it: NaN, which is not known, as None."""
+    return None if np.isnan(value) else float(value)
+
+
 @dataclass(frozen=True)
 class PerRound:
     """Strokes per round of 18 holes, one value a column.

@@ -27,6 +27,7 @@ from sgputt.practice.scoring import (
     Scoring,
     Target,
 )
+from sgputt.putts.columns import LONGEST_FT
 from sgputt.reference import reference_path
 from sgputt.safe_text import shown
 from sgputt.stroke.station import Station
@@ -72,8 +73,8 @@ _DEEP = re.compile(r"(?<![\w\"'-])(?:[\w\"'-]++[ \t]*+\.[ \t]*+){20}")
 MAX_MINUTES = 25
 MAX_BALLS = 90
 SHORTEST_FT = 0.5
-LONGEST_FT = 100.0
-STEEPEST = 0.05
+# Drills are set up on greens, which are hardly ever steeper.
+STEEPEST_SET_UP = 0.05
 _GATE_PUTT_FT = 8.0
 # Numbers of the scoring that a drill's words may name: a set-up that fits the player changes them.
 _PLACES = re.compile(r"\{(tees|in_a_row|radius|beyond|depth|width)\}")
@@ -400,7 +401,7 @@ def _stations(table: DrillTable, key: str, gate: bool) -> tuple[Station, ...]:
     lengths: tuple[float, ...] = (_GATE_PUTT_FT,)
     if not gate or key in table.data:
         lengths = table.numbers(key, SHORTEST_FT, LONGEST_FT)
-    grade = table.number("grade", 0, STEEPEST) if "grade" in table.data else USUAL_GRADE
+    grade = table.number("grade", 0, STEEPEST_SET_UP) if "grade" in table.data else USUAL_GRADE
     many = len(lengths)
     if "direction_deg" in table.data:
         given = table.data["direction_deg"]

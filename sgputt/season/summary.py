@@ -10,7 +10,14 @@ import polars as pl
 
 from sgputt.baseline.curve import Baseline
 from sgputt.inference.cells import COMPONENTS, cell_table, chance_variance
-from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, per_round, widen, wilson_interval
+from sgputt.inference.intervals import (
+    HOLES_IN_A_ROUND,
+    LEVEL,
+    known_or_null,
+    per_round,
+    widen,
+    wilson_interval,
+)
 from sgputt.physics.roll import Array
 from sgputt.putts.bands import LABELS
 from sgputt.putts.table import HOLE_KEY, ROUND_KEY
@@ -117,7 +124,7 @@ def _estimates(scored: Scored, columns: tuple[str, ...], level: float) -> list[E
     chance = np.array([chances.get(name, 0.0) for name in columns])
     result = widen(result, chance, len(holes), level)
     return [
-        Estimate(float(value), _known(low), _known(high), level)
+        Estimate(float(value), known_or_null(low), known_or_null(high), level)
         for value, low, high in zip(result.value, result.low, result.high, strict=True)
     ]
 
@@ -215,7 +222,12 @@ def figures(scored: Scored, level: float = LEVEL) -> PlainFigures:
     sums = rounds.select("putts", "feet_holed").to_numpy().astype(np.float64)
     found = per_round(sums, rounds["holes"].to_numpy().astype(np.float64), level)
     estimates = [
-        Estimate(float(found.value[at]), _known(found.low[at]), _known(found.high[at]), level)
+        Estimate(
+            float(found.value[at]),
+            known_or_null(found.low[at]),
+            known_or_null(found.high[at]),
+            level,
+        )
         for at in range(2)
     ]
     first = scored.holes["first_putt_ft"].drop_nulls().to_numpy()
@@ -293,7 +305,3 @@ def _share(count: int, of: int, level: float) -> Share:
 
 def _total(rounds: pl.DataFrame, name: str) -> int:
     return int(rounds[name].sum())
-
-
-def _known(value: float) -> float | None:
-    return None if np.isnan(value) else float(value)

@@ -153,7 +153,7 @@ def test_a_locked_archive(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
     path = tmp_path / "archive.sqlite"
     with Archive(path):
         pass
-    monkeypatch.setattr(store_module, "_WAIT_SECONDS", 0.05)
+    monkeypatch.setattr(store_module, "WAIT_SECONDS", 0.05)
     with closing(sqlite3.connect(path, isolation_level=None)) as other, Archive(path) as archive:
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(ArchiveError, match="locked") as caught:

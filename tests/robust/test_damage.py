@@ -208,7 +208,7 @@ def test_an_archive_in_use_is_not_replaced(
     archive: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     copy = Path(shutil.copy(archive, tmp_path / "copy.sqlite"))
-    monkeypatch.setattr("sgputt.archive.backup._WAIT_SECONDS", 0.05)
+    monkeypatch.setattr("sgputt.archive.backup.WAIT_SECONDS", 0.05)
     with closing(sqlite3.connect(archive, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(ArchiveError, match="locked"):

@@ -154,7 +154,7 @@ def test_an_archive_in_use_is_waited_for_and_then_said(tmp_path: Path, cards: li
     limited("import", "--archive", archive, cards[0])
     with closing(sqlite3.connect(archive, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
-        quick = "import sgputt.archive.store as store; store._WAIT_SECONDS = 0.5"
+        quick = "import sgputt.archive.store as store; store.WAIT_SECONDS = 0.5"
         ended = limited("import", "--archive", archive, cards[1], first=quick)
         ended.hold(1, "database is locked", "try again in a moment")
         assert ended.seconds > 0.5
