@@ -8,9 +8,9 @@ from functools import cached_property
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 from scipy.special import expit, logit
 
+from sgputt.baseline.monotone import MonotoneCubic
 from sgputt.errors import RangeError
 from sgputt.physics.roll import Array
 from sgputt.stroke.expected import expected_grid, leave_spread
@@ -42,7 +42,7 @@ _MORE_AFTER = 0.02
 class Baseline:
     """Expected putts and make share by distance, of the players one is compared with.
 
-    Between the table's distances a monotone cubic (SciPy's PCHIP). Valid from 0.5 to 100 ft; a
+    Between the table's distances a monotone cubic. Valid from 0.5 to 100 ft; a
     shorter putt counts as a tap-in of 0.5 ft, a longer one is an error.
 
     Attributes
@@ -78,7 +78,7 @@ class Baseline:
 
     def _lookup(self, *names: str) -> Lookup:
         distance = self.table["distance_ft"].to_numpy()
-        return Lookup(PchipInterpolator(distance, self.table.select(names).to_numpy()))
+        return Lookup(MonotoneCubic(distance, self.table.select(names).to_numpy()))
 
     def before(self, distance_ft: Array) -> tuple[Array, Array, Array]:
         """Putts to hole out, one-putt share and leave spread, looked up together.
@@ -121,10 +121,10 @@ class Lookup:
     The table holds what the curves give there, so that both ways agree to the last digit.
     """
 
-    def __init__(self, curves: PchipInterpolator) -> None:
+    def __init__(self, curves: MonotoneCubic) -> None:
         self._curves = curves
         tenths = np.arange(1, LONGEST_FT * TENTHS + 1) / TENTHS
-        values = np.asarray(curves(np.maximum(tenths, SHORTEST_FT)), dtype=np.float64)
+        values = curves(np.maximum(tenths, SHORTEST_FT))
         # No length is 0: its row stands for those that are not known.
         self._columns = np.insert(values, 0, np.nan, axis=0).T.copy()
 
@@ -192,7 +192,7 @@ def stroke_table(
     at = np.log(GRID_FT)
 
     def curve(values: Array) -> Array:
-        return np.asarray(PchipInterpolator(np.log(grid.length_ft), values)(at), dtype=np.float64)
+        return MonotoneCubic(np.log(grid.length_ft), values)(at)
 
     if one_putt is None:
         one_putt = expit(curve(logit(np.clip(made, _SURE_MISSES, 1 - _SURE_MISSES))))

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from sgputt.physics.roll import Array
 
 _STEPS = 200
+_CLOSE = 1e-12
 
 
 def paule_mandel(values: Array, variances: Array) -> tuple[float, float]:
@@ -28,16 +28,15 @@ def paule_mandel(values: Array, variances: Array) -> tuple[float, float]:
     -------
     mean, tau2 : float
     """
-
-    def surplus(tau2: float) -> float:
-        weight = 1 / (variances + tau2)
-        mean = np.average(values, weights=weight)
-        return float(np.sum(weight * (values - mean) ** 2) - (len(values) - 1))
-
     tau2 = 0.0
-    if len(values) > 1 and surplus(0.0) > 0:
-        widest = float(np.var(values) * len(values) + 1e-12)
-        tau2 = float(brentq(surplus, 0.0, widest))
+    for _ in range(_STEPS):
+        weight = 1 / (variances + tau2)
+        weighted = weight * (values - np.average(values, weights=weight)) ** 2
+        surplus = float(weighted.sum()) - (len(values) - 1)
+        if surplus <= _CLOSE * len(values):
+            break
+        # Newton's steps: what is left over falls ever more slowly, so that none goes too far.
+        tau2 += surplus / float((weight * weighted).sum())
     return float(np.average(values, weights=1 / (variances + tau2))), tau2
 
 
