@@ -105,11 +105,13 @@ class SiteFolder:
 
     def stale(self, wanted: Mapping[str, str]) -> list[str]:
         """Files that are not there as they should be, of ``wanted`` names and what makes them."""
-        return [name for name, made_from in wanted.items() if not self._stands(name, made_from)]
-
-    def _stands(self, name: str, made_from: str) -> bool:
-        entry = self.entries.get(name)
-        return entry is not None and entry.made_from == made_from and self._untouched(name, entry)
+        return [
+            name
+            for name, made_from in wanted.items()
+            if (entry := self.entries.get(name)) is None
+            or entry.made_from != made_from
+            or not self._untouched(name, entry)
+        ]
 
     def _untouched(self, name: str, entry: Entry) -> bool:
         file = self.path / name

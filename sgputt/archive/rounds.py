@@ -137,9 +137,12 @@ def has_fingerprint(one: Round, stored: str) -> bool:
     """Whether a round is the one that was stored with this fingerprint, of whatever version."""
     if stored.startswith(_SECOND):
         return fingerprint(one) == stored
-    later = [name for name in _PUTT_2 if name not in _PUTT_1 and name in one.putts.columns]
-    return _first_fingerprint(one) == stored and all(
-        one.putts[name].null_count() == one.putts.height for name in later
+    # As version 0.1 took it: of two tables as CSV, and nothing in the columns of later.
+    holes, putts = one.holes.sort("hole"), one.putts.sort("hole", "putt")
+    text = _csv(holes, (*_ROUND, *_HOLE_1)) + _csv(putts, (*_ROUND, *_PUTT_1))
+    later = [name for name in _PUTT_2 if name not in _PUTT_1 and name in putts.columns]
+    return hashlib.sha256(text.encode()).hexdigest() == stored and all(
+        putts[name].null_count() == putts.height for name in later
     )
 
 
@@ -163,13 +166,6 @@ def _plain(value: object) -> object:
     if isinstance(value, dt.date):
         return value.isoformat()
     return value + 0.0 if isinstance(value, float) else value
-
-
-def _first_fingerprint(one: Round) -> str:
-    """As version 0.1 took it: of two tables as CSV."""
-    holes, putts = one.holes.sort("hole"), one.putts.sort("hole", "putt")
-    text = _csv(holes, (*_ROUND, *_HOLE_1)) + _csv(putts, (*_ROUND, *_PUTT_1))
-    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _csv(table: pl.DataFrame, columns: Sequence[str]) -> str:

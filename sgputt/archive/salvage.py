@@ -486,7 +486,9 @@ class _Salvage:
 
     def _keep_unknown(self, round_id: int) -> None:
         """A round whose own row is gone; its holes, the index or a scorecard may tell of it."""
-        facts = self._facts_in_index(round_id)
+        key, day, number = self._remains.keys_of_rounds().get(round_id, (None, None, None))
+        player = self._spellings.get(key, key) if isinstance(key, str) else None
+        facts = facts_of((player, "unknown", None, day, number))
         read = self._stored(round_id, facts or Facts("?", "unknown", None, dt.date(2000, 1, 1), 1))
         said = f"round {round_id}" + (f": {facts.player}, {facts.date}" if facts else "")
         for file_id, card in self._cards.items():
@@ -499,11 +501,6 @@ class _Salvage:
             self._put(round_id, read, _LOST_CARD, self._done.doubtful, f"{said}, course unknown")
         else:
             self._done.lost.append(said)
-
-    def _facts_in_index(self, round_id: int) -> Facts | None:
-        key, day, number = self._remains.keys_of_rounds().get(round_id, (None, None, None))
-        player = self._spellings.get(key, key) if isinstance(key, str) else None
-        return facts_of((player, "unknown", None, day, number))
 
     def _stored(self, round_id: int, facts: Facts) -> Round | None:
         """Holes and putts as the archive gives them, those that make sense; None if none does."""

@@ -90,22 +90,19 @@ class SessionLog:
         player = str(row["player"])
         columns = ["entry", "player_key", *SESSIONS_SCHEMA, "entered_at"]
         values = [_plain(row[name]) for name in SESSIONS_SCHEMA]
-        values[0] = self._spelling(player)
+        # In the spelling under which the player is already known, whatever the capitals.
+        known = self._archive.query(
+            "SELECT player FROM rounds WHERE player_key = :player"
+            " UNION ALL SELECT player FROM sessions WHERE player_key = :player LIMIT 1",
+            {"player": name_key(player)},
+        )
+        values[0] = str(known[0][0]) if known else player
         marks = ", ".join("?" * len(columns))
         found = self._archive.query(
             f"INSERT INTO sessions ({', '.join(columns)}) VALUES ({marks}) RETURNING session_id",
             (entry, name_key(player), *values, now),
         )
         return int(found[0][0])
-
-    def _spelling(self, player: str) -> str:
-        """The spelling under which this player is already known, whatever the capitals."""
-        known = self._archive.query(
-            "SELECT player FROM rounds WHERE player_key = :player"
-            " UNION ALL SELECT player FROM sessions WHERE player_key = :player LIMIT 1",
-            {"player": name_key(player)},
-        )
-        return str(known[0][0]) if known else player
 
     def table(self, player: str | None = None, drill: str | None = None) -> pl.DataFrame:
         """Sets in the order practised.

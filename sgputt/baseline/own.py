@@ -41,7 +41,8 @@ def own_baseline(
     """
     fit = fit_putting_stroke(putts, parent_stroke, any_number=True)
     here, there = stroke_table(fit.stroke, grade=fit.grade), stroke_table(parent_stroke)
-    one_putt = _scaled_misses(parent, _of(here, "one_putt"), _of(there, "one_putt"))
+    parents, own, model = (_odds(_of(each, "one_putt")) for each in (parent.table, here, there))
+    one_putt = np.asarray(1 / (1 + parents * _ratio(own, model)), dtype=np.float64)
     after_miss = _after_miss(parent.table) * _ratio(_after_miss(here), _after_miss(there))
     three = _ratio(_of(here, "three_putt"), _of(there, "three_putt"))
     spread = _ratio(_of(here, "leave_spread"), _of(there, "leave_spread"))
@@ -52,11 +53,12 @@ def own_baseline(
         pl.Series("leave_spread", _of(parent.table, "leave_spread") * spread),
     )
     played = f"{plural(fit.rounds, 'stored round')}, {plural(fit.putts, 'putt')}"
+    years = sorted(set(putts["date"].dt.year().to_list()))
     return Baseline(
         name=name,
         title=title,
         source=f"{played}; a model shrunk toward '{parent.name}'",
-        era=_span(putts),
+        era="-".join(str(year) for year in dict.fromkeys([*years[:1], *years[-1:]])),
         limits="the stroke model's shape; where putts are few, the parent",
         approximate=True,
         table=table,
@@ -74,21 +76,11 @@ def _after_miss(table: pl.DataFrame) -> Array:
     return np.where(never, 1.0, (_of(table, "expected_putts") - 1) / np.where(never, 1.0, missed))
 
 
-def _scaled_misses(parent: Baseline, here: Array, there: Array) -> Array:
-    """Make shares with the parent's odds of a miss times the ratio of the two models' odds."""
-    odds = _odds(_of(parent.table, "one_putt")) * _ratio(_odds(here), _odds(there))
-    return np.asarray(1 / (1 + odds), dtype=np.float64)
-
-
 def _odds(made: Array) -> Array:
+    """Odds of a miss."""
     return (1 - made) / np.maximum(made, np.finfo(np.float64).tiny)
 
 
 def _ratio(here: Array, there: Array) -> Array:
     least = np.finfo(np.float64).eps
     return (here + least) / (there + least)
-
-
-def _span(putts: pl.DataFrame) -> str:
-    years = sorted(set(putts["date"].dt.year().to_list()))
-    return "" if not years else f"{years[0]}-{years[-1]}" if len(years) > 1 else str(years[0])

@@ -68,7 +68,13 @@ class DateReader:
 
     def __init__(self, written: Iterable[str], order: DateOrder | None, today: dt.date) -> None:
         self._said = order
-        self._order = order or _order_shown(written)
+        orders = {
+            _order_of(int(match[1]), int(match[3]))
+            for text in written
+            if (match := re.fullmatch(_NUMERIC, _plain(text)))
+        } - {None}
+        # Where some dates show one order and some another, none is told.
+        self._order = order or (orders.pop() if len(orders) == 1 else None)
         self._today = today
         self._latest = today + dt.timedelta(days=1)
 
@@ -129,15 +135,6 @@ def _plain(text: str) -> str:
     if re.search(r"[a-z]{3}", plain):
         plain = " ".join(re.sub(r"[,./-]", " ", plain).split())
     return plain
-
-
-def _order_shown(written: Iterable[str]) -> DateOrder | None:
-    orders = set()
-    for text in written:
-        if match := re.fullmatch(_NUMERIC, _plain(text)):
-            orders.add(_order_of(int(match[1]), int(match[3])))
-    orders.discard(None)
-    return orders.pop() if len(orders) == 1 else None
 
 
 def _order_of(first: int, second: int) -> DateOrder | None:

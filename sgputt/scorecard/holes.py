@@ -344,11 +344,7 @@ def _give_results(hole: HoleEntry) -> None:
         hole.ending = "conceded"
     if hole.ending != "picked up":
         hole.putts[-1].result = hole.ending
-    _leaves_as_lengths(hole)
-
-
-def _leaves_as_lengths(hole: HoleEntry) -> None:
-    """Lengths of later putts that stand as what was left before them."""
+    # Lengths of later putts may stand as what was left before them.
     for putt, following in hole.steps():
         if following is not None and following.distance is None and putt.left.feet:
             following.length = putt.left
