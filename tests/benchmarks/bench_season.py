@@ -88,7 +88,7 @@ def bench_fit(benchmark: Any, promise: Promise) -> None:
 def bench_long(benchmark: Any, promise: Promise, tmp_path: Path, rounds: int, way: str) -> None:
     """Wall time of a command on so many rounds of one player, in a process of its own."""
     promise(way, rounds=rounds, longest_seconds=LONGEST_SECONDS)
-    benchmark.pedantic(start, words(way, rounds, tmp_path), rounds=2, warmup_rounds=0)
+    benchmark.pedantic(start, words(way, rounds, tmp_path), rounds=2, warmup_rounds=1)
 
 
 @pytest.mark.benchmark(group="import of 500 rounds in one file")
@@ -101,5 +101,5 @@ def bench_import(benchmark: Any, promise: Promise, tmp_path: Path) -> None:
         (script(), "import", card(500), "--as-written", "--archive", path),
         setup=lambda: path.unlink(missing_ok=True),
         rounds=3,
-        warmup_rounds=0,
+        warmup_rounds=1,
     )
