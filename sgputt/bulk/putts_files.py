@@ -286,7 +286,8 @@ def _reader(name: str, kind: pa.DataType, spelling: Spelling) -> _Read:
 def _from_words(name: str, column: pa.DictionaryArray, spelling: Spelling) -> pl.Series:
     """A column of few words that come again and again, by the words themselves."""
     words = pl.from_arrow(_as_strings(column.dictionary).cast(pa.large_string()))
-    places = pl.from_arrow(column.indices)
+    # None is negative, for the column was looked at; Polars takes them sooner without a sign.
+    places = pl.from_arrow(column.indices.cast(pa.uint32(), safe=False))
     if not isinstance(words, pl.Series) or not isinstance(places, pl.Series):
         raise UnreadableError(f"the column '{name}' cannot be read", "Write the file again.")
     longest = words.str.len_bytes().max()
@@ -400,55 +401,76 @@ RULES = (
 )
 
 
-@dataclass(frozen=True)
-class Checked:
-    """Rows that can be used, and what is wrong with the others.
+def typed(rows: pl.DataFrame) -> pl.DataFrame:
+    """Rows of :func:`read_slices` in the order of their putts, every column with its type.
 
-    Attributes
-    ----------
-    good : polars.DataFrame
-        The columns of the putts table that strokes gained need, ``squad`` and ``row``, sorted by
-        player, date, round, hole and putt.
-    problems : polars.DataFrame
-        Columns of :data:`PROBLEMS_SCHEMA`.
-    found : int
-        Problems, also those not listed.
-    read : int
-        Rows looked at.
+    Beside each column one that says where a value did not take it.
     """
+    columns = [pl.col(ROW)]
+    for name in (*PUTTS, SQUAD):
+        kind = PUTTS_SCHEMA.get(name, pl.String())
+        default = NO_SQUAD if name == SQUAD else DEFAULTS.get(name)
+        value, unfit = pl.lit(default, kind), pl.lit(False)
+        if name in rows.columns:
+            given = pl.col(name)
+            value = _cast(given, rows.schema[name], kind)
+            unfit = value.is_null() & given.is_not_null()
+            value = value.fill_null(default) if default else value
+        columns += [value.alias(name), unfit.alias(_unfit(name))]
+    return in_order(rows.select(columns), PUTT_KEY)
 
-    good: pl.DataFrame
-    problems: pl.DataFrame
-    found: int
-    read: int
 
+def sift(table: pl.DataFrame, holes_alone: bool = False) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """Part rows that can be used from those that break a rule.
 
-def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
-    """Check rows; a round with a problem is left out whole, or only its holes that have one.
+    A round with a problem is left out whole, or only its holes that have one.
 
     Parameters
     ----------
-    rows : polars.DataFrame
-        From :func:`sgputt.bulk.putts_files.read_slices`.
-    file : str
-        Name to give the file in problems.
+    table : polars.DataFrame
+        Whole rounds of :func:`typed`.
     holes_alone : bool
         Leave out only holes with a problem.
+
+    Returns
+    -------
+    good : polars.DataFrame
+        The columns of the putts table that strokes gained need and ``squad``, sorted by player,
+        date, round, hole and putt.
+    wrong : polars.DataFrame
+        For :func:`problems_of`.
     """
-    table = _placed(in_order(_typed(rows), PUTT_KEY))
+    table = _placed(table)
     broken = table.select(_broken(rule).alias(str(at)) for at, rule in enumerate(RULES))
-    counts = broken.sum().row(0)
-    if not any(counts):
-        return Checked(_good(table), pl.DataFrame(schema=PROBLEMS_SCHEMA), 0, rows.height)
-    problems = [
-        _listed(rule, table.filter(broken[str(at)]), rows, file)
-        for at, rule in enumerate(RULES)
-        if counts[at]
-    ]
-    wrong = table.filter(broken.select(pl.any_horizontal(pl.all())).to_series())
+    any_broken = broken.select(pl.any_horizontal(pl.all())).to_series()
+    wrong = table.filter(any_broken).hstack(broken.filter(any_broken))
+    if wrong.is_empty():
+        return _good(table), wrong
     keys = HOLE_KEY if holes_alone else ROUND_KEY
     kept = table.join(wrong, on=keys, how="anti", nulls_equal=True, maintain_order="left")
-    return Checked(_good(kept), pl.concat(problems).sort("row"), sum(counts), rows.height)
+    return _good(kept), wrong
+
+
+def problems_of(wrong: pl.DataFrame, rows: pl.DataFrame, file: str) -> tuple[pl.DataFrame, int]:
+    """What is wrong with rows, as :data:`PROBLEMS_SCHEMA` has it, and how much, also if not listed.
+
+    Parameters
+    ----------
+    wrong : polars.DataFrame
+        From :func:`sift`.
+    rows : polars.DataFrame
+        From :func:`read_slices`, as they are written.
+    file : str
+        Name to give the file.
+    """
+    listed = [pl.DataFrame(schema=PROBLEMS_SCHEMA)]
+    listed += [
+        _listed(rule, wrong.filter(str(at)), rows, file)
+        for at, rule in enumerate(RULES)
+        if wrong[str(at)].any()
+    ]
+    found = sum(int(wrong[str(at)].sum()) for at in range(len(RULES)))
+    return pl.concat(listed).sort("row"), found
 
 
 def _broken(rule: Rule) -> pl.Expr:
@@ -460,24 +482,6 @@ def _broken(rule: Rule) -> pl.Expr:
 def _unfit(name: str) -> str:
     """Column that says where a value did not take its type."""
     return f"unfit {name}"
-
-
-def no_rows() -> pl.DataFrame:
-    """What is good of a file that is not."""
-    return _good(_placed(_typed(pl.DataFrame(schema={ROW: pl.UInt32()}))))
-
-
-def _typed(rows: pl.DataFrame) -> pl.DataFrame:
-    """Every column with its type, and beside it where a value did not take it."""
-    columns = [pl.col(ROW).cast(pl.Int64)]
-    for name in (*PUTTS, SQUAD):
-        kind = PUTTS_SCHEMA.get(name, pl.String())
-        default = NO_SQUAD if name == SQUAD else DEFAULTS.get(name)
-        given = pl.col(name) if name in rows.columns else pl.lit(None, kind)
-        value = _cast(given, rows.schema.get(name, kind), kind)
-        columns.append((value.is_null() & given.is_not_null()).alias(_unfit(name)))
-        columns.append(value.fill_null(default).alias(name) if default else value.alias(name))
-    return rows.select(columns).with_columns(pl.col("distance_ft", "leave_ft").fill_nan(None))
 
 
 def _cast(given: pl.Expr, was: pl.DataType, kind: pl.DataType) -> pl.Expr:
@@ -500,6 +504,7 @@ def _cast(given: pl.Expr, was: pl.DataType, kind: pl.DataType) -> pl.Expr:
 
 def _placed(table: pl.DataFrame) -> pl.DataFrame:
     """Add each putt's place in its hole, from 1, whether it is the last, and what follows it."""
+    table = table.with_columns(pl.col("distance_ft", "leave_ft").fill_nan(None))
     starts_round = starts(table, ROUND_KEY)
     starts_hole = starts_round | starts(table, ["hole"])
     holes = np.flatnonzero(starts_hole)
@@ -518,14 +523,13 @@ def _good(table: pl.DataFrame) -> pl.DataFrame:
     """The columns for strokes gained; a leave that was not written is the next putt's length."""
     left = pl.coalesce("leave_ft", pl.when(~pl.col(LAST)).then(NEXT_FT))
     leave = pl.when(pl.col("result") == "holed").then(0.0).when(MISSED).then(left)
-    return table.with_columns(leave.alias("leave_ft")).select(*PUTTS, SQUAD, ROW)
+    return table.with_columns(leave.alias("leave_ft")).select(*PUTTS, SQUAD)
 
 
 def _listed(rule: Rule, wrong: pl.DataFrame, given: pl.DataFrame, file: str) -> pl.DataFrame:
     """The first of the rows that break a rule, with what stood there and the fault in words."""
     first = wrong.sort(ROW).head(MOST_LISTED)
-    at = given[ROW].cast(pl.Int64)
-    there = given.filter(at.is_in(first[ROW].implode())).sort(ROW)
+    there = given.filter(pl.col(ROW).is_in(first[ROW].implode())).sort(ROW)
     value = pl.col(rule.column) if rule.column in given.columns else pl.lit(None)
     stood = there.select(value.cast(pl.String, strict=False).fill_null("")).to_series()
     return pl.DataFrame(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zlib import crc32
 
 import numpy as np
@@ -13,14 +13,15 @@ from sgputt.baseline.catalogue import get_baseline
 from sgputt.baseline.curve import Baseline
 from sgputt.bulk.putts_files import (
     PROBLEMS_SCHEMA,
+    ROW,
     SQUAD,
-    Checked,
     Source,
     UnreadableError,
-    check,
-    no_rows,
+    problems_of,
     read_slices,
     rows_of,
+    sift,
+    typed,
 )
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.runs import Index, by_slices, count_between, first_rows, in_order, run_of, starts
@@ -129,30 +130,25 @@ def reduce_file(source: Source, task: Task, without: pl.DataFrame | None = None)
         Of a file that cannot be used, with nothing but its problem.
     """
     try:
-        parts = [
-            _reduced(check(rows, source.name, task.holes_alone), task, without)
-            for rows in read_slices(source)
-        ]
+        parts = [_reduced(rows, source.name, task, without) for rows in read_slices(source)]
     except UnreadableError as exc:
         return _unused(source, exc)
     return _joined(parts)
 
 
-def _reduced(checked: Checked, task: Task, without: pl.DataFrame | None) -> Part:
-    good = checked.good
-    if without is not None:
-        good = good.join(without, on=ROUND_KEY, how="anti", maintain_order="left")
+def _reduced(rows: pl.DataFrame, file: str, task: Task, without: pl.DataFrame | None) -> Part:
     by_length = SumsByLength(task.baseline)
-    slices = by_slices(good, ["player"], lambda putts: _of_players(putts, task.baseline, by_length))
-    rounds, cells = (pl.concat(tables) for tables in zip(*slices, strict=True))
-    return Part(
-        rounds=rounds,
-        cells=cells,
-        problems=checked.problems,
-        found=checked.found,
-        read=checked.read,
-        kept=good.height,
-    )
+
+    def reduced(table: pl.DataFrame) -> tuple[int, tuple[pl.DataFrame, ...]]:
+        good, wrong = sift(table, task.holes_alone)
+        if without is not None:
+            good = good.join(without, on=ROUND_KEY, how="anti", maintain_order="left")
+        return good.height, (*_of_players(good, task.baseline, by_length), wrong)
+
+    kept, tables = zip(*by_slices(typed(rows), ["player"], reduced), strict=True)
+    rounds, cells, wrong = (pl.concat(each) for each in zip(*tables, strict=True))
+    problems, found = problems_of(wrong, rows, file)
+    return Part(rounds, cells, problems, found, read=rows.height, kept=sum(kept))
 
 
 def _of_players(
@@ -248,7 +244,7 @@ def changed_part(source: Source) -> Part:
 
 def empty_part() -> Part:
     """The part of a file without a row."""
-    return _without_rows(pl.DataFrame(schema=PROBLEMS_SCHEMA), 0, 0)
+    return _reduced(pl.DataFrame(schema={ROW: pl.UInt32()}), "", Task(get_baseline()), None)
 
 
 def _unused(source: Source, exc: UnreadableError) -> Part:
@@ -260,8 +256,4 @@ def _unused(source: Source, exc: UnreadableError) -> Part:
         "hint": exc.hint,
     }
     problems = pl.DataFrame([problem], schema=PROBLEMS_SCHEMA)
-    return _without_rows(problems, 1, rows_of(source))
-
-
-def _without_rows(problems: pl.DataFrame, found: int, read: int) -> Part:
-    return _reduced(Checked(no_rows(), problems, found, read), Task(get_baseline()), None)
+    return replace(empty_part(), problems=problems, found=1, read=rows_of(source))

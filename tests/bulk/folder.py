@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 import polars as pl
 from polars.testing import assert_frame_equal
 
+from sgputt.bulk.putts_files import problems_of, sift, typed
 from sgputt.bulk.report import Bulk
 from sgputt.stroke.invented import InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
@@ -62,6 +64,20 @@ def write(folder: Path, files: Mapping[str, pl.DataFrame]) -> Path:
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         table.write_parquet(folder / name)
     return folder
+
+
+@dataclass(frozen=True)
+class Checked:
+    """Rows that can be used, what is wrong with the others, and how much of it."""
+
+    good: pl.DataFrame
+    problems: pl.DataFrame
+    found: int
+
+
+def check(rows: pl.DataFrame, file: str, holes_alone: bool = False) -> Checked:
+    good, wrong = sift(typed(rows), holes_alone)
+    return Checked(good, *problems_of(wrong, rows, file))
 
 
 def spoilt(table: pl.DataFrame, row: int, column: str, value: Any) -> pl.DataFrame:

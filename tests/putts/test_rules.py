@@ -9,11 +9,12 @@ import polars as pl
 import pytest
 
 import sgputt
-from sgputt.bulk.putts_files import ROW, check
+from sgputt.bulk.putts_files import ROW
 from sgputt.errors import TableError
 from sgputt.putts.rules import find_faults
 from sgputt.putts.table import conform_putts
 from sgputt.scorecard import CardOptions, read_scorecard
+from tests.bulk.folder import check
 
 DAY = dt.date(2026, 5, 3)
 Row = tuple[int, int, float | None, str]
