@@ -22,10 +22,10 @@ from sgputt.files import write_beside
 from sgputt.putts.units import UNITS
 from sgputt.safe_text import guard, name_key
 from sgputt.scorecard import CardOptions, Problem, Reading, RoundReading, Row, read_scorecard
+from sgputt.scorecard.card import usual_unit
 from sgputt.scorecard.cells import DateOrder
 from sgputt.scorecard.files import bytes_of, name_of
 from sgputt.scorecard.problem import FileError
-from sgputt.scorecard.reading import usual_unit
 
 if TYPE_CHECKING:
     from sgputt.practice.drills import Drill

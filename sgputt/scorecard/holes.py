@@ -9,6 +9,7 @@ from itertools import zip_longest
 
 from sgputt.putts.columns import BY_KEY, COLUMN, SAID_OF_A_PUTT
 from sgputt.putts.values import CellError, read_word
+from sgputt.scorecard.card import CardOptions, Meta, usual_unit
 from sgputt.scorecard.cells import (
     Length,
     Line,
@@ -19,7 +20,6 @@ from sgputt.scorecard.cells import (
     word_for_length,
 )
 from sgputt.scorecard.problem import Place
-from sgputt.scorecard.reading import CardOptions, Meta, usual_unit
 
 WORD_KEYS = tuple(column.on_card for column in SAID_OF_A_PUTT)
 _NO_PUTT = ("chipped in", "picked up")

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING, Protocol
 
 from sgputt.putts.columns import LAST_REGULAR
 from sgputt.putts.values import HOLE_IN
+from sgputt.scorecard.card import CardOptions, usual_unit
 from sgputt.scorecard.holes import HoleEntry, PuttEntry
 from sgputt.scorecard.problem import Ledger, Place, numbered
-from sgputt.scorecard.reading import CardOptions, usual_unit
 
 if TYPE_CHECKING:
-    from sgputt.scorecard.reading import Meta
+    from sgputt.scorecard.card import Meta
 
 # All of these are choices: what a round of a golfer hardly ever shows.
 _LONG_LATER_FT = 10.0

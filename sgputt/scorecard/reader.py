@@ -15,13 +15,7 @@ from sgputt.putts.columns import BY_KEY, COLUMN, IN_TABLE, LAST_REGULAR
 from sgputt.putts.rules import ORDER, find_faults
 from sgputt.putts.table import HOLES_SCHEMA, PUTTS_SCHEMA
 from sgputt.safe_text import name_key, shown
-from sgputt.scorecard.cells import DateReader, Line
-from sgputt.scorecard.files import Row, Sheet, name_of, read_sheets
-from sgputt.scorecard.holes import HoleEntry, HoleReader, PuttEntry, ask_about_numbered, finish
-from sgputt.scorecard.layouts import Sheetful, Titles, all_titles, has_a_card, lay_out
-from sgputt.scorecard.problem import FileError, Ledger, Place, Problem, numbered
-from sgputt.scorecard.questions import ask
-from sgputt.scorecard.reading import (
+from sgputt.scorecard.card import (
     UNKNOWN,
     CardOptions,
     Carried,
@@ -30,6 +24,12 @@ from sgputt.scorecard.reading import (
     RoundReading,
     check_options,
 )
+from sgputt.scorecard.cells import DateReader, Line
+from sgputt.scorecard.files import Row, Sheet, name_of, read_sheets
+from sgputt.scorecard.holes import HoleEntry, HoleReader, PuttEntry, ask_about_numbered, finish
+from sgputt.scorecard.layouts import Sheetful, Titles, all_titles, has_a_card, lay_out
+from sgputt.scorecard.problem import FileError, Ledger, Place, Problem, numbered
+from sgputt.scorecard.questions import ask
 
 MAX_ROUNDS = 2_000
 # Rows of one round: 36 holes of 20 putts each are fewer.

@@ -1,4 +1,4 @@
-"""What is said once for a card (options, titles, values carried down) and what it gave."""
+"""A card as a whole: what is said of it once (options, titles, values carried down), what it gave."""
 
 from __future__ import annotations
 
