@@ -26,7 +26,6 @@ from sgputt.practice.marks import (
     KnownStroke,
     PassMark,
     pass_mark,
-    spread_step,
 )
 from sgputt.practice.needs import (
     ANY,
@@ -43,7 +42,7 @@ from sgputt.putts.table import ROUND_KEY
 from sgputt.stroke.causes import told_habits
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
-from sgputt.stroke.player import START_LINE_SHARE, TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import START_LINE_SHARE, TOUR_STROKE, PuttingStroke, spread_step
 from sgputt.wording import chances, plural
 
 MOST_PRIORITIES = 5

@@ -15,10 +15,10 @@ from scipy.special import ndtr
 from sgputt.inference.cells import SURE
 from sgputt.inference.intervals import LEVEL, wilson_interval
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import HABITS, SPREADS, KnownStroke
+from sgputt.practice.marks import SPREADS, KnownStroke
 from sgputt.practice.scoring import Gate, Scoring
 from sgputt.practice.session import passed
-from sgputt.stroke.player import PuttingStroke
+from sgputt.stroke.player import HABITS, PuttingStroke
 
 Row = dict[str, Any]
 FEWEST_SETS = 4

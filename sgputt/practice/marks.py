@@ -9,23 +9,9 @@ import numpy as np
 from sgputt.physics.roll import Array
 from sgputt.practice.drills import Drill
 from sgputt.practice.scoring import Count, Gate, Goal, Weighted
-from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke, one_step_better
 
-# Steps a player is asked to take, as shares of their own spreads: at least 5 %, at most 15 %; a
-# habit is to be halved. Chosen for this project; no source.
-LEAST_STEP = 0.05
-MOST_STEP = 0.15
-HABIT_STEP = 0.5
 SPREADS = {"read": "read", "direction": "direction_deg", "pace": "pace"}
-HABITS = (
-    "less_left_to_right",
-    "less_right_to_left",
-    "left_deg",
-    "long",
-    "long_uphill",
-    "long_downhill",
-    "long_fast",
-)
 # Strokes that stand for all that a fit leaves open, when a mark is worked out.
 _STROKES_A_MARK = 12
 
@@ -102,22 +88,6 @@ class KnownStroke:
 
 FEWEST_PUTTS = 60
 NOBODY = KnownStroke()
-
-
-def one_step_better(own: PuttingStroke, ideal: PuttingStroke = TOUR_STROKE) -> PuttingStroke:
-    """A stroke one step better: each spread by its step, each habit halved.
-
-    A spread goes halfway to the ideal's in their logarithms, but by 5 % at least and 15 % at most;
-    so who is already there still has something to aim at.
-    """
-    by = {part: spread_step(own, part, ideal) for part in SPREADS.values()}
-    return own.changed(**by, **dict.fromkeys(HABITS, HABIT_STEP))
-
-
-def spread_step(own: PuttingStroke, part: str, ideal: PuttingStroke = TOUR_STROKE) -> float:
-    """Factor by which one step changes a spread."""
-    halfway = float((getattr(ideal, part) / getattr(own, part)) ** 0.5)
-    return min(max(halfway, 1 - MOST_STEP), 1 - LEAST_STEP)
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from scipy.special import ndtr
 from sgputt.physics.roll import Array
 from sgputt.practice.departures import Departure
 from sgputt.practice.marks import SPREADS, KnownStroke, habit_word
-from sgputt.stroke.player import TOUR_STROKE
+from sgputt.stroke.player import times_as_wide
 
 LEVEL = 0.90
 # Rounds below which nothing is told: a choice from the study of this method.
@@ -177,16 +177,13 @@ class Width:
 def widths(known: KnownStroke) -> list[Width]:
     """The three spreads beside a tour player's; of a player."""
     ratios = np.array(
-        [
-            [getattr(stroke, part) / getattr(TOUR_STROKE, part) for part in SPREADS.values()]
-            for stroke in known.strokes
-        ]
+        [[times_as_wide(stroke, part) for part in SPREADS.values()] for stroke in known.strokes]
     )
     most = ratios.argmax(axis=1)
     return [
         Width(
             cause,
-            getattr(known.best, part) / getattr(TOUR_STROKE, part),
+            times_as_wide(known.best, part),
             float(known.chances @ (most == at)),
         )
         for at, (cause, part) in enumerate(SPREADS.items())
@@ -196,9 +193,7 @@ def widths(known: KnownStroke) -> list[Width]:
 def _spread(known: KnownStroke, part: str, total: Array) -> Need:
     """A spread; told when it is out of line with the player's other spreads."""
     ratios = {
-        each: np.log(
-            [getattr(stroke, each) / getattr(TOUR_STROKE, each) for stroke in known.strokes]
-        )
+        each: np.log([times_as_wide(stroke, each) for stroke in known.strokes])
         for each in SPREADS.values()
     }
     others = np.mean([ratio for each, ratio in ratios.items() if each != part], axis=0)
@@ -207,7 +202,7 @@ def _spread(known: KnownStroke, part: str, total: Array) -> Need:
     error = float(np.sqrt(known.chances @ (beyond - mean) ** 2))
     told = float(ndtr((_OUT_OF_LINE - mean) / max(error, 1e-9))) * len(SPREADS) < _FALSE
     told = told and known.rounds >= ROUNDS_TO_TELL
-    own = getattr(known.best, part) / getattr(TOUR_STROKE, part)
+    own = times_as_wide(known.best, part)
     wide = f"it spreads {own:.1f} times as wide as a tour player's"
     cause = _CAUSE_OF[part]
     words = f"a steadier {cause} gains strokes: {wide}"

@@ -11,14 +11,13 @@ from typing import Any
 from sgputt.practice.decision import Decision, Priority, sets_of_a_step
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import (
-    HABIT_STEP,
     SPREADS,
     PassMark,
     has_mark,
     pass_mark,
-    spread_step,
 )
 from sgputt.practice.needs import DEPARTURE
+from sgputt.stroke.player import HABIT_STEP, spread_step
 from sgputt.wording import plural
 
 # Minutes. Two of rest after fifteen of work, as the catalogue's caution says; no block is longer

@@ -31,7 +31,7 @@ from sgputt.season.scored import Scored
 from sgputt.season.trend import spread_a_hole
 from sgputt.stroke.causes import habit_sizes, told_habits
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
-from sgputt.stroke.player import TOUR_STROKE
+from sgputt.stroke.player import times_as_wide
 from sgputt.wording import plural, signed
 
 # That any player is told of a change where nobody's putting has changed.
@@ -285,9 +285,7 @@ def doubts_of_habits(
 
 
 def _spread_change(cause: str, part: str, early: FittedStroke, late: FittedStroke) -> Looked:
-    before, since = (
-        getattr(fit.stroke, part) / getattr(TOUR_STROKE, part) for fit in (early, late)
-    )
+    before, since = (times_as_wide(fit.stroke, part) for fit in (early, late))
     doubts = (early.error(part), late.error(part))
     words = f"{cause} {before:.1f} times as wide as a tour player's before, {since:.1f} since"
     by_luck = _either_way(float(np.log(before / since)), doubts, (early, late))

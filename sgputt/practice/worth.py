@@ -21,11 +21,26 @@ from scipy.sparse import csr_array
 
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import HABIT_STEP, HABITS, SPREADS, KnownStroke, habit_word, spread_step
+from sgputt.practice.marks import SPREADS, KnownStroke, habit_word
 from sgputt.practice.scoring import BREAKS, SLOPES
 from sgputt.stroke.expected import expected_grid, next_putts
-from sgputt.stroke.outcomes import LENGTHS_FT, Outcomes, kept_places, shares
-from sgputt.stroke.player import FAST_STIMP_FT, PuttingStroke
+from sgputt.stroke.outcomes import (
+    LENGTHS_FT,
+    Delivered,
+    Outcomes,
+    Shares,
+    kept_places,
+    roll_shares,
+    side_shares,
+)
+from sgputt.stroke.player import (
+    FAST_STIMP_FT,
+    HABIT_STEP,
+    HABITS,
+    OF_THE_ROLL,
+    PuttingStroke,
+    spread_step,
+)
 from sgputt.stroke.population import MEAN_GRADE, between, on_greens_of, word_weights
 
 HOLES_IN_A_ROUND = 18
@@ -232,23 +247,45 @@ def worth_of_steps(known: KnownStroke, steps: Sequence[Step], met: MetPutts) -> 
     return found
 
 
+@dataclass(frozen=True)
+class _AtSpeed:
+    """Putts met at one green speed: places that matter, and how often each kind is there.
+
+    Attributes
+    ----------
+    rows : ndarray of int, shape (k,)
+        Which kinds of putt.
+    places : Outcomes
+        p places.
+    weights : csr_array, shape (k, p)
+        Each kind's share of the places.
+    after : ndarray, shape (p, u, 2, a)
+        Mean putts from where a miss stops.
+    sides : tuple of two ndarrays
+        Where the unchanged stroke's balls go beside the window.
+    """
+
+    rows: NDArray[np.intp]
+    places: Outcomes
+    weights: csr_array
+    after: Array
+    sides: tuple[Array, Array]
+
+
 class _ChangeTable:
     """Expected putts from each kind of putt when this one putt is played by a changed stroke."""
 
     def __init__(self, best: PuttingStroke, met: MetPutts) -> None:
         self.best = best
         self.many = len(met.per_round)
-        self.parts: list[tuple[NDArray[np.intp], Outcomes, csr_array, Array]] = []
-        for speed, which in zip(_SPEEDS_FT, (~met.fast, met.fast), strict=True):
-            rows = np.flatnonzero(which)
-            if len(rows):
-                self.parts.append((rows, *self._places(speed, met, rows)))
+        self.speeds = [
+            self._at_speed(speed, met, np.flatnonzero(which))
+            for speed, which in zip(_SPEEDS_FT, (~met.fast, met.fast), strict=True)
+            if which.any()
+        ]
         self.kept: dict[tuple[str, float], Array] = {}
 
-    def _places(
-        self, speed: float, met: MetPutts, rows: NDArray[np.intp]
-    ) -> tuple[Outcomes, csr_array, Array]:
-        """Places that matter, weights of each kind of putt on them, and what misses cost there."""
+    def _at_speed(self, speed: float, met: MetPutts, rows: NDArray[np.intp]) -> _AtSpeed:
         weights = word_weights(speed) * on_greens_of(met.grade)
         greens = weights.shape[3]
         low, share = between(met.length_ft[rows], LENGTHS_FT, log=True)
@@ -274,7 +311,8 @@ class _ChangeTable:
         after = (next_putts(speed) @ value).reshape(there.miss_angle.shape)[used]
         kept = flat[:, used]
         kept = kept.multiply(1 / kept.sum(axis=1)[:, None]).tocsr()
-        return there.take(used), kept, after
+        places = there.take(used)
+        return _AtSpeed(rows, places, kept, after, _sides(places, self.best.send(places)))
 
     def expected(self, part: str, value: float) -> Array:
         """Mean putts of each kind with one part of the stroke at another value."""
@@ -284,11 +322,17 @@ class _ChangeTable:
         if key not in self.kept:
             stroke = replace(self.best, **{part: value})
             found = np.zeros(self.many)
-            for rows, places, weights, after in self.parts:
-                ends = shares(places, stroke.send(places))
-                found[rows] = weights @ (1 + ends.over_misses(after))
+            for at in self.speeds:
+                sent = stroke.send(at.places)
+                sides = at.sides if part in OF_THE_ROLL else _sides(at.places, sent)
+                ends = Shares(roll_shares(at.places, sent), *sides)
+                found[at.rows] = at.weights @ (1 + ends.over_misses(at.after))
             self.kept[key] = found
         return self.kept[key]
+
+
+def _sides(places: Outcomes, sent: Delivered) -> tuple[Array, Array]:
+    return side_shares(places, sent.angle, sent.angle_spread)
 
 
 def drill_worths(

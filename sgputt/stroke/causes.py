@@ -15,12 +15,11 @@ from scipy.special import ndtr, ndtri
 from sgputt.errors import TooFewError
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.putts.table import BREAKS, ROUND_KEY, SLOPES
-from sgputt.stroke.expected import ExpectedGrid, expected_grid
+from sgputt.stroke.expected import ExpectedGrid, expected_grid, weights_by_place
 from sgputt.stroke.explanations import LINES, NEXT_TO_NONE, SIDES, Place
 from sgputt.stroke.fitting import (
     LEVEL,
     NAMES,
-    SPREADS,
     FittedStroke,
     Seen,
     fit_putting_stroke,
@@ -29,16 +28,19 @@ from sgputt.stroke.fitting import (
     stroke_of,
 )
 from sgputt.stroke.outcomes import LENGTHS_FT, STIMPS_FT
-from sgputt.stroke.player import FAST_STIMP_FT, TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import (
+    FAST_STIMP_FT,
+    SPREADS,
+    TOUR_STROKE,
+    PuttingStroke,
+    one_step_better,
+)
 from sgputt.stroke.population import MEAN_GRADE, between
 
 HOLES_IN_A_ROUND = 18
 CAUSES = ("read", "direction", "pace")
 UNITS = {"read": "share of the break", "direction": "degrees", "pace": "share of the roll"}
 _PART_OF = {"read": "read", "direction": "direction_deg", "pace": "pace"}
-# A step that practice may bring: halfway to the tour's spread in its logarithm, at most 15 % and at
-# least 5 % of the own. A choice of this project; nobody has measured it.
-LEAST_STEP, MOST_STEP = 0.05, 0.15
 # A habit is told from this chance on that it is among those that explain the putts, and this one
 # that it goes the way it is said to go.
 _AMONG, _THIS_WAY = 0.65, 0.975
@@ -203,7 +205,7 @@ _LEARNT = " (from 1.8 %, moved by what these putts say)"
 
 
 @dataclass(frozen=True)
-class PuttsMet:
+class FirstPutts:
     """First putts of a player, a round of 18 holes.
 
     Attributes
@@ -220,14 +222,17 @@ class PuttsMet:
     stimp_ft: float
     grade: float = MEAN_GRADE
 
+    @cached_property
+    def by_place(self) -> Array:
+        """How often each place of the tables is met, shape (lengths, grades, directions)."""
+        return weights_by_place(self.weights, self.stimp_ft, self.grade)
+
     def putts_a_round(self, stroke: PuttingStroke) -> float:
         """Putts that a stroke needs a round from these places."""
-        return float(
-            (self.weights * expected_grid(stroke, self.stimp_ft, self.grade).expected).sum()
-        )
+        return float((self.by_place * expected_grid(stroke, self.stimp_ft).by_place).sum())
 
 
-def putts_met(putts: pl.DataFrame, holes: int) -> PuttsMet:
+def first_putts_met(putts: pl.DataFrame, holes: int) -> FirstPutts:
     """First putts from the green as they are met, a round.
 
     Parameters
@@ -251,16 +256,7 @@ def putts_met(putts: pl.DataFrame, holes: int) -> PuttsMet:
     speed = first["stimp_ft"].mean()
     usual = float(speed) if isinstance(speed, float) else USUAL_STIMP_FT
     nearest = float(STIMPS_FT[np.abs(STIMPS_FT - usual).argmin()])
-    return PuttsMet(weights * HOLES_IN_A_ROUND / max(holes, 1), nearest)
-
-
-def one_step_better(stroke: PuttingStroke, toward: PuttingStroke = TOUR_STROKE) -> PuttingStroke:
-    """Every spread halfway toward another stroke's, by 5 to 15 % of the own; habits halved."""
-    steps = {}
-    for name in SPREADS:
-        halfway = float((getattr(toward, name) / getattr(stroke, name)) ** 0.5)
-        steps[name] = min(max(halfway, 1 - MOST_STEP), 1 - LEAST_STEP)
-    return stroke.changed(**steps, **dict.fromkeys(NAMES[len(SPREADS) :], 0.5))
+    return FirstPutts(weights * HOLES_IN_A_ROUND / max(holes, 1), nearest)
 
 
 def stroke_causes(
@@ -290,7 +286,7 @@ def stroke_causes(
     except TooFewError as exc:
         return _nothing(putts, f"{exc.what} {exc.hint}")
     seen = seen_putts(putts)
-    met = replace(putts_met(putts, holes), grade=fit.grade)
+    met = replace(first_putts_met(putts, holes), grade=fit.grade)
     own = met.putts_a_round(fit.stroke)
     each = _each_miss(fit, seen)
     return StrokeCauses(
@@ -320,7 +316,7 @@ def _nothing(putts: pl.DataFrame, too_few: str) -> StrokeCauses:
     )
 
 
-def _part(part: str, fit: FittedStroke, met: PuttsMet, own: float) -> StrokePart:
+def _part(part: str, fit: FittedStroke, met: FirstPutts, own: float) -> StrokePart:
     name = _PART_OF[part]
     value = float(getattr(fit.stroke, name))
     low, high = fit.interval(name)
@@ -373,7 +369,7 @@ def _habits_in(fit: FittedStroke, putts: pl.DataFrame) -> _Habits:
 class _Habits:
     """The habits of one fit, each a sum of some of its values."""
 
-    def __init__(self, fit: FittedStroke, met: PuttsMet | None, rows: pl.DataFrame) -> None:
+    def __init__(self, fit: FittedStroke, met: FirstPutts | None, rows: pl.DataFrame) -> None:
         self.fit, self.met = fit, met
         slope = rows["slope"].to_numpy()
         fast = rows["stimp_ft"].fill_null(USUAL_STIMP_FT).to_numpy() >= FAST_STIMP_FT
@@ -524,7 +520,7 @@ def _each_miss(fit: FittedStroke, seen: Seen) -> pl.DataFrame:
     return frame.filter(pl.col("result") == "missed")
 
 
-def _misses(each: pl.DataFrame, met: PuttsMet, holes: int) -> list[MissCause]:
+def _misses(each: pl.DataFrame, met: FirstPutts, holes: int) -> list[MissCause]:
     if each.is_empty():
         return []
     lost = _lost(each, expected_grid(TOUR_STROKE, met.stimp_ft, met.grade))
@@ -567,7 +563,7 @@ def _own_words(each: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _pace_note(fit: FittedStroke, met: PuttsMet) -> str:
+def _pace_note(fit: FittedStroke, met: FirstPutts) -> str:
     """How far the usual pace is from the one that costs least, at a usual length."""
     tried = np.array([-0.06, 0.0, 0.06])
     costs = [

@@ -86,11 +86,21 @@ class ExpectedGrid:
         return np.asarray((1 - share) * first + share * second)
 
     def _by_words(self, each: Array) -> Array:
-        weights = word_weights(self.stimp_ft) * on_greens_of(self.grade)
         shape = (len(LENGTHS_FT), len(GRADES) * _TURNS)
-        return np.asarray(
-            np.einsum("lsbp,lp->lsb", weights, each.reshape(shape)) / weights.sum(axis=3)
-        )
+        greens = _greens(self.stimp_ft, self.grade)
+        return np.asarray(np.einsum("lsbp,lp->lsb", greens, each.reshape(shape)))
+
+
+def weights_by_place(weights: Array, stimp_ft: float, grade: float) -> Array:
+    """Weights of words, of the shape of ``ExpectedGrid.expected``, as weights of ``by_place``."""
+    found = np.einsum("lsbp,lsb->lp", _greens(stimp_ft, grade), weights)
+    return np.asarray(found.reshape(len(LENGTHS_FT), len(GRADES), _TURNS))
+
+
+def _greens(stimp_ft: float, grade: float) -> Array:
+    """Places that fit each length and words, adding to 1, shape (l, 4, 4, grades x directions)."""
+    weights = word_weights(stimp_ft) * on_greens_of(grade)
+    return np.asarray(weights / weights.sum(axis=3, keepdims=True))
 
 
 @lru_cache(_STROKES_KEPT)

@@ -40,6 +40,8 @@ from sgputt.stroke.outcomes import (
 )
 from sgputt.stroke.player import (
     FAST_STIMP_FT,
+    HABITS,
+    SPREADS,
     TOUR_STROKE,
     PuttingStroke,
     pace_factor,
@@ -57,16 +59,6 @@ from sgputt.stroke.population import (
 LEVEL = 0.90
 FEWEST_PUTTS = 60
 FEWEST_MISSES = 15
-SPREADS = ("direction_deg", "read", "pace")
-HABITS = (
-    "less_left_to_right",
-    "less_right_to_left",
-    "left_deg",
-    "long",
-    "long_uphill",
-    "long_downhill",
-    "long_fast",
-)
 NAMES = SPREADS + HABITS
 # What is fitted beside the stroke: how much steeper the greens are than usual, in the logarithm of
 # the mean grade, and the share of written sides that mean where the ball passed.

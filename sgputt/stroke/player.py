@@ -23,6 +23,25 @@ FAST_STIMP_FT = 11.0
 # Slope along the putt from which it counts as up or down for a habit, and how sharply.
 SLOPE_FROM = 0.006
 _SLOPE_POWER = 3
+# A step that practice may bring, as shares of the player's own spreads: at least 5 %, at most 15 %;
+# a habit is to be halved. Choices of this project; nobody has measured it.
+LEAST_STEP, MOST_STEP = 0.05, 0.15
+HABIT_STEP = 0.5
+
+
+# Fields of a stroke: its parts, which are spreads, and its habits.
+SPREADS = ("direction_deg", "read", "pace")
+HABITS = (
+    "less_left_to_right",
+    "less_right_to_left",
+    "left_deg",
+    "long",
+    "long_uphill",
+    "long_downhill",
+    "long_fast",
+)
+# Those that act on the roll alone; the others act on the angle alone.
+OF_THE_ROLL = ("pace", "long", "long_uphill", "long_downhill", "long_fast")
 
 
 @dataclass(frozen=True)
@@ -147,3 +166,24 @@ def slope_shares(downward: Array) -> tuple[Array, Array]:
 # on, data/reference/stroke_checks.csv how far they are from it.
 TOUR_STROKE = PuttingStroke(direction_deg=1.04, read=0.28, pace=0.079)
 CLUB_STROKE = PuttingStroke(direction_deg=1.79, read=0.48, pace=0.103)
+
+
+def one_step_better(own: PuttingStroke, ideal: PuttingStroke = TOUR_STROKE) -> PuttingStroke:
+    """A stroke one step better: each spread by its step, each habit halved.
+
+    A spread goes halfway to the ideal's in their logarithms, but by 5 % at least and 15 % at most;
+    so who is already there still has something to aim at.
+    """
+    by = {part: spread_step(own, part, ideal) for part in SPREADS}
+    return own.changed(**by, **dict.fromkeys(HABITS, HABIT_STEP))
+
+
+def spread_step(own: PuttingStroke, part: str, ideal: PuttingStroke = TOUR_STROKE) -> float:
+    """Factor by which one step changes a spread."""
+    halfway = float((getattr(ideal, part) / getattr(own, part)) ** 0.5)
+    return min(max(halfway, 1 - MOST_STEP), 1 - LEAST_STEP)
+
+
+def times_as_wide(stroke: PuttingStroke, part: str) -> float:
+    """How many times as wide as a tour player's a spread is."""
+    return float(getattr(stroke, part) / getattr(TOUR_STROKE, part))

@@ -19,9 +19,9 @@ import numpy as np
 import polars as pl
 
 from sgputt.stroke.causes import told_habits
-from sgputt.stroke.fitting import NAMES, SPREADS, FittedStroke, fit_putting_stroke, values_of
+from sgputt.stroke.fitting import NAMES, FittedStroke, fit_putting_stroke, values_of
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
-from sgputt.stroke.player import PuttingStroke
+from sgputt.stroke.player import SPREADS, PuttingStroke
 
 SEASONS = 40
 ROUNDS = 30

@@ -11,7 +11,7 @@ import pytest
 
 from sgputt.practice.decision import Decision, _widest_words, decide, known_stroke
 from sgputt.practice.drills import habit_table, load_drills, serving_table
-from sgputt.practice.marks import HABITS, SPREADS, KnownStroke
+from sgputt.practice.marks import SPREADS, KnownStroke
 from sgputt.practice.needs import DEPARTURE, ROUNDS_TO_TELL, Where, needs_of, widths
 from sgputt.practice.worth import (
     drill_worths,
@@ -23,7 +23,7 @@ from sgputt.practice.worth import (
 from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import fit_putting_stroke
-from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import HABITS, TOUR_STROKE, PuttingStroke
 from tests.practice.invented import USUAL, rounds, scored, season_of, with_fault
 
 DRILLS = load_drills()

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from sgputt.practice.drills import Drill, load_drills
-from sgputt.practice.marks import NOBODY, KnownStroke, one_step_better, pass_mark
+from sgputt.practice.marks import NOBODY, KnownStroke, pass_mark
 from sgputt.practice.scoring import (
     Count,
     Gate,
@@ -28,7 +28,7 @@ from sgputt.practice.scoring import (
     lengths_listed,
 )
 from sgputt.reference import reference_path
-from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import TOUR_STROKE, PuttingStroke, one_step_better
 from sgputt.stroke.station import Station, sample
 from tests.practice.invented import USUAL, with_fault
 

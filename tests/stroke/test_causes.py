@@ -10,11 +10,11 @@ import numpy as np
 import polars as pl
 import pytest
 
-from sgputt.stroke.causes import CAUSES, one_step_better, putts_met, stroke_causes
+from sgputt.stroke.causes import CAUSES, first_putts_met, stroke_causes
 from sgputt.stroke.explanations import NEXT_TO_NONE
-from sgputt.stroke.fitting import NAMES, SPREADS, fit_putting_stroke, stroke_of
+from sgputt.stroke.fitting import NAMES, fit_putting_stroke, stroke_of
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
-from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import SPREADS, TOUR_STROKE, PuttingStroke, one_step_better
 
 ROUNDS = 40
 
@@ -83,7 +83,7 @@ def test_the_worth_of_a_habit_ends_with_what_its_ends_cost() -> None:
     found = stroke_causes(putts, 6 * 18, fit=nearly)
     (left,) = (each for each in found.habits if each.unit == "degrees")
     assert left.size == pytest.approx(1e-4) and left.low == 0
-    met = replace(putts_met(putts, 6 * 18), grade=fit.grade)
+    met = replace(first_putts_met(putts, 6 * 18), grade=fit.grade)
     values[len(SPREADS) :] = 0
     clean = stroke_of(values)
     cost = met.putts_a_round(replace(clean, left_deg=left.high)) - met.putts_a_round(clean)
@@ -124,9 +124,9 @@ def test_too_few_putts_say_so() -> None:
     assert nothing.fit is None
 
 
-def test_putts_met_and_a_better_stroke() -> None:
+def test_first_putts_and_a_better_stroke() -> None:
     putts = season(AMATEUR, 6)
-    met = putts_met(putts, ROUNDS * 18)
+    met = first_putts_met(putts, ROUNDS * 18)
     first = putts.filter(pl.col("putt") == 1).height
     assert met.weights.sum() == pytest.approx(first / ROUNDS)
     now, better = met.putts_a_round(AMATEUR), met.putts_a_round(one_step_better(AMATEUR))

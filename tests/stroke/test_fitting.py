@@ -11,10 +11,10 @@ import pytest
 
 from sgputt.errors import TooFewError
 from sgputt.stroke import fitting
-from sgputt.stroke.fitting import HABITS, NAMES, fit_putting_stroke, seen_putts, stroke_of
+from sgputt.stroke.fitting import NAMES, fit_putting_stroke, seen_putts, stroke_of
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
 from sgputt.stroke.outcomes import LENGTHS_FT
-from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import HABITS, SPREADS, TOUR_STROKE, PuttingStroke
 from sgputt.stroke.population import MEAN_GRADE
 
 START = date(2020, 1, 1)
@@ -103,7 +103,7 @@ def test_a_stroke_is_found_again(conditions: Conditions) -> None:
     for name in HABITS:
         assert 0 < fit.error(name) < 0.2
     # The model's own doubt does not go away with more putts.
-    for at in range(len(fitting.SPREADS)):
+    for at in range(len(SPREADS)):
         more = fit.covariance[at, at] - fit.explained.covariance[at, at]
         assert more == pytest.approx(fitting.MODEL_SPREAD_DOUBT**2)
 
