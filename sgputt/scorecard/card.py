@@ -1,4 +1,4 @@
-"""A card as a whole: what is said of it once (options, titles, values carried down), what it gave."""
+"""A card as a whole: what is said of it once (options, titles, values kept), and what it gave."""
 
 from __future__ import annotations
 
