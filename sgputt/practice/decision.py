@@ -17,6 +17,7 @@ import numpy as np
 import polars as pl
 
 from sgputt.errors import TooFewError
+from sgputt.inference.cells import ANY
 from sgputt.physics.roll import Array
 from sgputt.practice.departures import Departure, departure_of
 from sgputt.practice.drills import Drill
@@ -28,7 +29,6 @@ from sgputt.practice.marks import (
     pass_mark,
 )
 from sgputt.practice.needs import (
-    ANY,
     DEPARTURE,
     LIKELY,
     ROUNDS_TO_TELL,

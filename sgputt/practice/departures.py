@@ -14,6 +14,8 @@ import polars as pl
 from numpy.typing import NDArray
 from scipy.special import stdtr
 
+from sgputt.inference.cells import ANY
+from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.physics.roll import Array
 from sgputt.practice.scoring import SLOPES
 from sgputt.putts.table import BREAKS, ROUND_KEY
@@ -21,8 +23,6 @@ from sgputt.putts.table import SLOPES as WRITTEN_SLOPES
 from sgputt.stroke.expected import ExpectedGrid
 
 RANGES_FT = ((1.0, 4.0), (3.0, 7.0), (7.0, 12.0), (12.0, 20.0), (20.0, 35.0), (35.0, 100.0))
-ANY = "any"
-HOLES_IN_A_ROUND = 18
 # Chance of a false departure among all places looked at together (Holm's first step).
 _FALSE = 0.02
 # What the model may be wrong by in one place, strokes a round: on invented greens and cards that it

@@ -13,15 +13,15 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr
 
+from sgputt.inference.cells import ANY
+from sgputt.inference.intervals import LEVEL
 from sgputt.physics.roll import Array
 from sgputt.practice.departures import Departure
 from sgputt.practice.marks import SPREADS, KnownStroke, habit_word
 from sgputt.stroke.player import times_as_wide
 
-LEVEL = 0.90
 # Rounds below which nothing is told: a choice from the study of this method.
 ROUNDS_TO_TELL = 20
-ANY = "any"
 DEPARTURE = "departure"
 # Habits worth less a round than this are not told. A choice.
 _LEAST_HABIT = 0.05

@@ -19,6 +19,7 @@ import polars as pl
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
+from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import SPREADS, KnownStroke, habit_word
@@ -43,7 +44,6 @@ from sgputt.stroke.player import (
 )
 from sgputt.stroke.population import MEAN_GRADE, between, on_greens_of, word_weights
 
-HOLES_IN_A_ROUND = 18
 # Putts of a round where no card tells: lengths in feet and how many. Common practice, no source.
 _USUAL_PUTTS = (
     (2.0, 9.0),
