@@ -134,8 +134,8 @@ class Lookup:
         whole = tenths / TENTHS == distance_ft
         row = np.where(whole, tenths, 0.0).astype(np.intp)
         values = [np.asarray(np.take(column, row)) for column in self._columns]
-        others = ~whole & ~np.isnan(distance_ft)
-        if np.any(others):
+        if not np.all(whole):
+            others = ~whole & ~np.isnan(distance_ft)
             # Sorted lengths, each once, are found in the curves' table much sooner.
             lengths, at = each_once(distance_ft[others])
             for value, found in zip(values, self._curves(lengths).T, strict=True):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from zlib import crc32
 
 import numpy as np
@@ -87,20 +88,27 @@ class Part:
         """Squads in it, in the order of its rows."""
         return self.rounds[SQUAD].unique(maintain_order=True).to_list()
 
+    @cached_property
+    def _by_bucket(self) -> tuple[pl.DataFrame, pl.DataFrame]:
+        """Rounds and cells, bucket by bucket of players."""
+        rounds, cells = (
+            table.with_columns(bucket_of(table["player"]).alias("bucket")).sort(
+                "bucket", maintain_order=True
+            )
+            for table in (self.rounds, self.cells)
+        )
+        return rounds, cells
+
     @property
     def heights(self) -> list[int]:
         """How many rounds it has of each bucket of players."""
-        held = bucket_of(self.rounds["player"])
-        return [int((held == bucket).sum()) for bucket in range(BUCKETS)]
+        held = np.bincount(self._by_bucket[0]["bucket"], minlength=BUCKETS)
+        return [int(rounds) for rounds in held]
 
     def of_players(self, buckets: range) -> tuple[pl.DataFrame, pl.DataFrame]:
         """Rounds and cells of the players in some buckets, bucket by bucket."""
-        tables = []
-        for table in (self.rounds, self.cells):
-            held = table.with_columns(bucket_of(table["player"]).alias("bucket"))
-            wanted = held.filter(pl.col("bucket").is_between(buckets.start, buckets.stop - 1))
-            tables.append(wanted.sort("bucket", maintain_order=True).drop("bucket"))
-        rounds, cells = tables
+        wanted = pl.col("bucket").is_between(buckets.start, buckets.stop - 1)
+        rounds, cells = (table.filter(wanted).drop("bucket") for table in self._by_bucket)
         return rounds, cells
 
 

@@ -139,7 +139,8 @@ def _several_at_once(work: Callable[[pl.DataFrame], T], slices: Sequence[pl.Data
         return [work(each) for each in slices]
     _keep_freed_memory()
     with ThreadPoolExecutor(pl.thread_pool_size() + 1) as threads:
-        return list(threads.map(work, slices))
+        # In one piece each: columns that are cut in different places are copied to be compared.
+        return list(threads.map(lambda rows: work(rows.rechunk()), slices))
 
 
 def _keep_freed_memory() -> None:

@@ -141,11 +141,10 @@ class Cells:
 
     def table(self, keys: pl.DataFrame) -> pl.DataFrame:
         """The columns of ``keys``, a row a run, with band, slope and :data:`SUMS`."""
-        band, slope = np.divmod(self.place % _CELLS, len(SLOPES))
-        sums = _named(self.sums)
+        cell, sums = self.place % _CELLS, _named(self.sums)
         return keys[self.run].with_columns(
-            pl.Series("band", LABELS, BAND)[band],
-            pl.Series("slope", SLOPES, PUTTS_SCHEMA["slope"])[slope],
+            pl.Series("band", np.repeat(LABELS, len(SLOPES)), BAND)[cell],
+            pl.Series("slope", SLOPES * len(LABELS), PUTTS_SCHEMA["slope"])[cell],
             *(pl.Series(name, sums[name]).cast(_type_of(name)) for name in SUMS),
         )
 
