@@ -14,6 +14,8 @@ _ERRORS_IN_AN_INTERVAL = 1.645
 _MOST_DIGITS = 2
 # Resampled from fewer rounds, an interval leaves out the truth too often.
 ROUNDS_TO_TRUST_AN_INTERVAL = 5
+# Fewer strokes are shown as 0.00: a word beside them would say more than the figure.
+LEAST_SHOWN = 0.005
 NONE = "\N{EN DASH}"
 RULE = "For use before or after the round, not during it (Rule 4.3a and local rules)."
 NOTHING_COUNTS = (

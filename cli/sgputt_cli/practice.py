@@ -28,7 +28,7 @@ from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.putts.units import said_in_metres
 from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
-from sgputt.wording import RULE, plural
+from sgputt.wording import LEAST_SHOWN, RULE, plural
 from sgputt_cli.options import RoundFilter, Shared
 from sgputt_cli.output import (
     PAGES,
@@ -248,16 +248,13 @@ def _title(block: Block, drill: Drill) -> str:
 def _brings(block: Block) -> str:
     if block.worth_per_round is None:
         return ""
-    if block.worth_per_round < _SHOWN:
+    if block.worth_per_round < LEAST_SHOWN:
         return " Worth: under 0.01 a round."
     return f" Worth: about {block.worth_per_round:.2f} a round."
 
 
-_SHOWN = 0.005
-
-
 def _worth(plan: Plan) -> str:
-    if plan.worth_per_round < _SHOWN:
+    if plan.worth_per_round < LEAST_SHOWN:
         return ""
     return (
         f"Worth of these sets together: about {plan.worth_per_round:.2f} strokes a round, as far as"

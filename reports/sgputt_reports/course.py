@@ -12,7 +12,7 @@ from sgputt.course.plan import CHARGE_FT, LAG_COST, SLOPES_SAID, CoursePlan
 from sgputt.putts.units import METRES_A_FOOT, unit_shown
 from sgputt.stroke.from_above import putt_from_above
 from sgputt.stroke.station import Station
-from sgputt.wording import NONE, number, signed
+from sgputt.wording import LEAST_SHOWN, NONE, number, signed
 from sgputt_reports.charts import (
     GAIN,
     INK,
@@ -39,8 +39,6 @@ _AIMED_FT = (5.0, 10.0, 20.0, 30.0)
 _TOLD_FT = (15.0, 30.0)
 _DRAWN_FT = 8.0
 _TICKS = {"feet": (3, 5, 10, 20, 40, 60), "metres": (1, 2, 3, 5, 10, 18)}
-# A smaller cost, putts, is shown as nothing.
-_ZERO = 0.005
 
 
 def course_page(plan: CoursePlan, player: str, source: str, shown_in: str = "feet") -> str:
@@ -104,7 +102,7 @@ def _told(approach: pl.DataFrame) -> list[dict[str, Any]]:
             "above": row["above_cost"],
         }
         for row in rows
-        if abs(row["beside_cost"]) >= _ZERO
+        if abs(row["beside_cost"]) >= LEAST_SHOWN
     ]
 
 
@@ -210,7 +208,7 @@ def describe_approach(approach: pl.DataFrame) -> str:
         f"{row['distance_ft']:g}\u00a0ft {signed(row['beside_cost'])} and "
         f"{signed(row['above_cost'])}"
         for row in approach.filter(pl.col("distance_ft").is_in((6.0, *_TOLD_FT))).to_dicts()
-        if abs(row["beside_cost"]) >= _ZERO
+        if abs(row["beside_cost"]) >= LEAST_SHOWN
     ]
     if not told:
         return "By the model it makes no difference that could be felt."

@@ -8,14 +8,14 @@ import altair as alt
 import polars as pl
 
 from sgputt.analysis.round import RoundAnalysis, RoundReport
-from sgputt.wording import NOTHING_COUNTS, day, signed
+from sgputt.wording import LEAST_SHOWN, NOTHING_COUNTS, day, signed
 from sgputt_reports.charts import GAIN, INK, LOSS, SIGNED_TICKS, Chart, layers, marks, unchecked
 from sgputt_reports.page import Page, render
 from sgputt_reports.plans import drill_plan
 from sgputt_reports.season_charts import distance_chart
 
-# Shown as 0.00, nothing to say; and the least that counts as a loss or gain in words.
-_ZERO, _WORTH_A_WORD = 0.005, 0.05
+# The least that counts as a loss or gain in words.
+_WORTH_A_WORD = 0.05
 _MOST_COSTLY = 3
 _UNKNOWN = ("unknown", "none", None)
 
@@ -53,7 +53,7 @@ def round_page(
         caution=analysis.season.caution if priorities else "",
         verdict=_verdict(report.strokes_gained),
         remarks=_remarks(report),
-        not_split=abs(report.not_split) >= _ZERO,
+        not_split=abs(report.not_split) >= LEAST_SHOWN,
         charts=[holes_chart(report.holes_table), distance_chart(analysis.by_distance)]
         if analysis.counts
         else [],
@@ -115,7 +115,7 @@ def _verdict(strokes: float) -> str:
 def _remarks(report: RoundReport) -> dict[str, float]:
     """What is kept apart from the figures, where there is any."""
     kept = {
-        "conceded": report.conceded if abs(report.conceded) >= _ZERO else 0,
+        "conceded": report.conceded if abs(report.conceded) >= LEAST_SHOWN else 0,
         "left_out": report.left_out,
         "off_green": report.off_green,
     }

@@ -14,15 +14,13 @@ from sgputt.putts.bands import LABELS
 from sgputt.season.summary import Estimate, SeasonSummary
 from sgputt.season.trend import RoundStory
 from sgputt.stroke.causes import StrokeCauses, StrokePart
-from sgputt.wording import NOTHING_COUNTS, day, first_up, number, signed, tidy
+from sgputt.wording import LEAST_SHOWN, NOTHING_COUNTS, day, first_up, number, signed, tidy
 from sgputt_reports.charts import Chart, Row, chart_files, verdict
 from sgputt_reports.export import played
 from sgputt_reports.page import Page, render
 from sgputt_reports.plans import drill_plan
 from sgputt_reports.season_charts import WITH_A_FIT, WITHOUT_A_FIT, season_charts
 
-# Shown as 0.00; a word beside it would say more than the figure.
-_ZERO = 0.005
 _KEPT_UP = 3
 _HEAD_CHARTS = 3
 _HEAD = ("strokes by distance", "why putts miss", "where misses finish", "makes by length")
@@ -112,7 +110,7 @@ def _part(name: str, estimate: Estimate) -> dict[str, Any]:
 
 
 def _is_not_split(summary: SeasonSummary) -> bool:
-    return abs(summary.not_split.value) >= _ZERO
+    return abs(summary.not_split.value) >= LEAST_SHOWN
 
 
 def _parts(summary: SeasonSummary) -> list[dict[str, Any]]:
@@ -156,12 +154,12 @@ def _cell(row: Row | None) -> dict[str, Any] | None:
         return None
     value, chance = row["shrunk_per_round"], row["chance_of_loss"]
     told = ""
-    if chance is not None and abs(value) >= _ZERO:
+    if chance is not None and abs(value) >= LEAST_SHOWN:
         told = "loss" if chance >= SURE else "gain" if chance <= 1 - SURE else ""
     return {
         "value": value,
         "verdict": told,
-        "look": told or ("tiny" if abs(value) < _ZERO else "plain"),
+        "look": told or ("tiny" if abs(value) < LEAST_SHOWN else "plain"),
     }
 
 

@@ -14,7 +14,7 @@ from sgputt.practice.drills import load_caution
 from sgputt.practice.squad import KNOWN_WITHIN, Group, Member, Squad
 from sgputt.putts.bands import LABELS
 from sgputt.safe_text import on_a_page
-from sgputt.wording import digits_for, percent, plural, reached, signed
+from sgputt.wording import LEAST_SHOWN, digits_for, percent, plural, reached, signed
 from sgputt_reports.charts import Chart, Row, Span, ends_around, spans_chart, verdict
 from sgputt_reports.page import Page, render
 from sgputt_reports.plans import drill_plan
@@ -23,8 +23,6 @@ _CAPTIONS = {
     "holing": ("Holing", "putts made or missed"),
     "leave": ("Leave", "how near the misses stopped"),
 }
-# Shown as 0.00; a word beside it would say more than the figure.
-_ZERO = 0.005
 _LONGEST_NAME = 22
 
 
@@ -152,8 +150,8 @@ def _cell(row: Row) -> dict[str, Any] | None:
     value = row["shrunk_per_round"]
     if value is None:
         return None
-    told = _told(row) if abs(value) >= _ZERO else ""
-    look = told or ("tiny" if abs(value) < _ZERO else "plain")
+    told = _told(row) if abs(value) >= LEAST_SHOWN else ""
+    look = told or ("tiny" if abs(value) < LEAST_SHOWN else "plain")
     return {"value": value, "putts": row["putts"], "verdict": told, "look": look}
 
 

@@ -43,7 +43,7 @@ from sgputt.stroke.causes import told_habits
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import START_LINE_SHARE, TOUR_STROKE, PuttingStroke, spread_step
-from sgputt.wording import chances, plural
+from sgputt.wording import LEAST_SHOWN, chances, plural
 
 MOST_PRIORITIES = 5
 # Strokes drawn from the fit.
@@ -63,8 +63,6 @@ _USUAL_SETS = 6.0
 _LEAST_PASSED = 0.1
 # Halved so often, next to nothing of a habit is left. A choice.
 _STEPS_OF_A_HABIT = 3.0
-# Less is shown as under 0.01.
-_SHOWN = 0.005
 # Spreads of a player of whom nothing is known, as multiples of the tour's. A choice.
 _USUAL_LEVEL = 1.25
 
@@ -134,7 +132,7 @@ class Priority:
         """What it is worth, in words; nobody has measured what a drill brings."""
         if self.low == self.high:
             return f"about {self.worth_per_round:.2f} strokes a round to a player of this level"
-        each = f"{self.worth_per_set:.2f}" if self.worth_per_set >= _SHOWN else "under 0.01"
+        each = f"{self.worth_per_set:.2f}" if self.worth_per_set >= LEAST_SHOWN else "under 0.01"
         low, high = f"{self.low:.2f}", f"{self.high:.2f}"
         # Ends that round to one figure are no interval to read.
         reach = f" ({low} to {high})" if low != high else ""

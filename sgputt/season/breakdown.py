@@ -9,7 +9,7 @@ import numpy as np
 import polars as pl
 
 from sgputt.gained.sums import round_sums
-from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, per_round, widen
+from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, known_or_null, per_round, widen
 from sgputt.putts.table import BREAKS, HOLE_KEY, ROUND_KEY
 from sgputt.season.scored import Scored
 
@@ -188,6 +188,6 @@ def _row(label: str, count: int, rounds: pl.DataFrame, level: float) -> tuple[ob
     chance = np.array([float(rounds["chance"].to_numpy().sum()) * a_round])
     found = per_round(rounds["gained"].to_numpy()[:, None], holes, level)
     found = widen(found, chance, len(holes), level)
-    low, high = (None if np.isnan(each[0]) else float(each[0]) for each in (found.low, found.high))
+    low, high = known_or_null(found.low[0]), known_or_null(found.high[0])
     counted = int(rounds["counted"].to_numpy().sum())
     return label, count, counted, float(found.value[0]), low, high
