@@ -12,8 +12,10 @@ a node share its sums, so that a long archive costs hardly more than a short one
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cache
+from itertools import chain
 
 import numpy as np
 import polars as pl
@@ -193,24 +195,61 @@ def values_of(stroke: PuttingStroke) -> Array:
 
 
 @dataclass(frozen=True)
+class AtNode:
+    """Kinds of observation at one node of the lengths and the green speeds.
+
+    Attributes
+    ----------
+    length : int
+        Node of the lengths.
+    rows : ndarray of int, shape (m,)
+        Which of all kinds.
+    word, outcome : ndarray of int, shape (m,)
+        Which description and which outcome below each is.
+    greens : ndarray, shape (d, places)
+        The greens that fit each description.
+    slope : ndarray of int, shape (d,)
+        Code of its slope.
+    aimed : ndarray, shape (d,)
+        Break that was played, radians left of the hole; nan where none is written.
+    holed : ndarray, shape (o,)
+        1 for the outcome of a putt that dropped, else 0.
+    by_pass, by_stop : ndarray, shape (kinds of misses, o)
+        Chance of each outcome given where the ball went, were its side the one the ball passed on,
+        and the one it stopped on.
+    """
+
+    length: int
+    rows: NDArray[np.intp]
+    word: NDArray[np.intp]
+    outcome: NDArray[np.intp]
+    greens: Array
+    slope: NDArray[np.intp]
+    aimed: Array
+    holed: Array
+    by_pass: Array
+    by_stop: Array
+
+    def kinds(self, passed: float) -> Array:
+        """Chance of each outcome for a share of sides that mean the one the ball passed on."""
+        return passed * self.by_pass + (1 - passed) * self.by_stop
+
+    def on_greens(self, more: Array) -> Array:
+        """The greens where each place is met so much oftener, adding to 1; shape (d, places)."""
+        greens = self.greens * more
+        return np.asarray(greens / greens.sum(axis=1, keepdims=True))
+
+
+@dataclass(frozen=True)
 class Seen:
     """Putts as the likelihood needs them: kinds of observation with their counts.
 
     Attributes
     ----------
-    speed, length, words, written : ndarray, shape (n,)
-        Node of the green speeds and of the lengths, row of ``weights`` and row of ``kinds``.
+    nodes : dict of list of AtNode
+        By node of green speed: the kinds, by length.
     count : ndarray, shape (n,)
-        Putts of that kind; parts of a putt count at neighbouring nodes.
-    weights : dict of ndarray, shape (rows, lengths, places)
-        By node of green speed: the greens that fit each description.
-    slope : ndarray, shape (rows,)
-        Code of the slope of each description.
-    aimed : ndarray, shape (rows,)
-        Break that was played, radians left of the hole; nan where none is written.
-    kinds : tuple of two ndarrays, shape (k, 1 + kinds of misses)
-        What each written outcome says: its chance given where the ball went, if its side means the
-        one the ball passed on, and the one it stopped on.
+        Putts of each kind; parts of a putt count at neighbouring nodes.
     stray : ndarray, shape (n,)
         Chance of the written leave were it a slip.
     by_putt : csr_array, shape (putts, n)
@@ -221,15 +260,8 @@ class Seen:
         As in :class:`FittedStroke`.
     """
 
-    speed: NDArray[np.intp]
-    length: NDArray[np.intp]
-    words: NDArray[np.intp]
-    written: NDArray[np.intp]
+    nodes: dict[int, list[AtNode]]
     count: Array
-    weights: dict[int, Array]
-    slope: NDArray[np.intp]
-    aimed: Array
-    kinds: tuple[Array, Array]
     stray: Array
     by_putt: csr_array
     rows: pl.DataFrame
@@ -282,7 +314,7 @@ def fit_putting_stroke(
     centre = np.concatenate([values_of(parent), [0.0, 0.5]])
     centre[len(SPREADS) : len(NAMES)] = 0.0
     values = centre
-    if len(seen.weights) > 1:
+    if len(seen.nodes) > 1:
         # Most of the way on greens of one speed, which is several times as quick.
         usual = putts.with_columns(pl.lit(None, dtype=pl.Float64).alias("stimp_ft"))
         values, _, _ = _search(seen_putts(usual), values, parent, centre)
@@ -415,11 +447,11 @@ def _slopes_felt(seen: Seen, steeper: float) -> tuple[float, float]:
     for word, counts in zip(("uphill", "downhill"), slope_shares(downward), strict=True):
         code = SLOPES.index(word)
         felt, putts = 0.0, 0.0
-        for speed, weights in seen.weights.items():
-            rows = np.flatnonzero((seen.speed == speed) & (seen.slope[seen.words] == code))
-            fit = weights[seen.words[rows], seen.length[rows]] * more
-            felt += float(seen.count[rows] @ (fit @ counts / fit.sum(axis=1)))
-            putts += float(seen.count[rows].sum())
+        for node in chain(*seen.nodes.values()):
+            called = node.slope[node.word] == code
+            count = seen.count[node.rows[called]]
+            felt += float(count @ (node.on_greens(more) @ counts)[node.word[called]])
+            putts += float(count.sum())
         found.append(felt / putts if putts else 1.0)
     return found[0], found[1]
 
@@ -435,30 +467,22 @@ def _chances(
     chance = np.empty(len(seen.count))
     slopes = np.empty((len(seen.count), _PASSED + 1))
     more, by_steeper = on_greens_of(MEAN_GRADE * np.exp(steeper)), _change_by_steeper(steeper)
-    for speed, weights in seen.weights.items():
-        rows = np.flatnonzero(seen.speed == speed)
-        lengths = np.unique(seen.length[rows])
-        ends, chain, aims = _ends(stroke, float(STIMPS_FT[speed]), lengths)
-        starts = np.searchsorted(seen.length[rows], lengths)
-        for at, some in enumerate(np.split(rows, starts[1:])):
-            written, column = np.unique(seen.written[some], return_inverse=True)
-            words, row = np.unique(seen.words[some], return_inverse=True)
-            by_pass, by_stop = (each[written].T for each in seen.kinds)
-            by_place = ends[:, at] @ (passed * by_pass + (1 - passed) * by_stop)
-            fit = weights[words, lengths[at]] * more
-            fit /= fit.sum(axis=1, keepdims=True)
+    for speed, nodes in seen.nodes.items():
+        by_place, acts, aims = _by_place(stroke, float(STIMPS_FT[speed]), nodes, passed)
+        for node, ends, act, aim in zip(nodes, by_place, acts, aims, strict=True):
+            each = node.word, node.outcome
+            fit = node.on_greens(more)
             by_fit = by_steeper - (fit @ by_steeper)[:, None]
-            narrower, changes = _fit_of_aims(stroke, aims[at], seen.aimed[words], lengths[at])
+            narrower, changes = _fit_of_aims(stroke, aim, node.aimed, node.length)
             fit *= narrower
-            chance[some] = (fit @ by_place[0])[row, column]
+            chance[node.rows] = (fit @ ends[0])[each]
             for name in range(len(NAMES)):
-                of = _ACTS_ON[name]
-                slopes[some, name] = ((fit * chain[name, at]) @ by_place[1 + of])[row, column]
+                slopes[node.rows, name] = ((fit * act[name]) @ ends[1 + _ACTS_ON[name]])[each]
             for name, change in changes.items():
-                slopes[some, name] += ((fit * change) @ by_place[0])[row, column]
+                slopes[node.rows, name] += ((fit * change) @ ends[0])[each]
             by_fit *= fit
-            slopes[some, _STEEPER] = (by_fit @ by_place[0])[row, column]
-            slopes[some, _PASSED] = (fit @ (ends[0, at] @ (by_pass - by_stop)))[row, column]
+            slopes[node.rows, _STEEPER] = (by_fit @ ends[0])[each]
+            slopes[node.rows, _PASSED] = (fit @ ends[-1])[each]
     keep = np.where(seen.stray > 0, 1 - STRAY_SHARE, 1.0)
     return np.maximum(chance * keep + STRAY_SHARE * seen.stray, _TINY), slopes * keep[:, None]
 
@@ -506,21 +530,22 @@ def _change_by_steeper(steeper: float) -> Array:
 _ACTS_ON = (1, 1, 3, 0, 0, 0, 2, 2, 2, 2)
 
 
-def _ends(
-    stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]
-) -> tuple[Array, Array, Array]:
-    """Chances of every kind of end with their derivatives, and what the parts do to these.
+def _by_place(
+    stroke: PuttingStroke, stimp_ft: float, nodes: Sequence[AtNode], passed: float
+) -> tuple[list[Array], Array, Array]:
+    """Chances of outcomes at every place with their derivatives, and what the parts do to these.
 
     Returns
     -------
-    ends : ndarray, shape (5, lengths, places, kinds)
-        The chances, then their derivatives by angle, its spread, roll and its spread.
-    chain : ndarray, shape (10, lengths, places)
+    found : list of ndarray, shape (6, places, o)
+        By node: the chances, then their derivatives by angle, its spread, roll, its spread and by
+        ``passed``.
+    acts : ndarray, shape (nodes, 10, places)
         Derivative by :data:`NAMES` of what each acts on.
-    aims : ndarray, shape (lengths, places)
+    aims : ndarray, shape (nodes, places)
         Perfect aim for the meant pace, radians.
     """
-    places, kinds_of = _tables(stimp_ft, tuple(int(each) for each in lengths))
+    places, kinds_of = _tables(stimp_ft, tuple(node.length for node in nodes))
     sent = stroke.send(places)
     roll, by_roll, by_roll_spread = _normal(
         places.edges_ft, sent.roll_ft[:, None], sent.roll_spread_ft[:, None]
@@ -529,17 +554,21 @@ def _ends(
     sides = _sides(places, sent)
     of_each = [(rolls, side) for side in sides]
     of_each += [(np.diff(each, axis=1), sides[0]) for each in (by_roll, by_roll_spread)]
-    ends = np.empty((len(of_each), len(rolls), 1 + _KINDS))
-    for end, (of_roll, of_side) in zip(ends, of_each, strict=True):
-        cells = of_roll[:, :, None, None] * of_side
-        end[:, 1:] = (kinds_of @ cells.reshape(-1)).reshape(len(rolls), _KINDS)
-        end[:, 0] = -end[:, 1:].sum(axis=1)
-    ends[0, :, 0] += 1
+    # What is not missed is holed.
+    kinds = [node.kinds(passed) - node.holed for node in nodes]
+    found = [np.empty((len(of_each) + 1, _A_PLANE, len(node.holed))) for node in nodes]
+    cells = np.empty(sides[0].shape)
+    for at, (of_roll, of_side) in enumerate(of_each):
+        np.multiply(of_roll[:, :, None, None], of_side, out=cells)
+        ends = (kinds_of @ cells.reshape(-1)).reshape(len(nodes), _A_PLANE, _KINDS)
+        for node, each, kind, end in zip(nodes, found, kinds, ends, strict=True):
+            each[at] = end @ kind
+            if at == 0:
+                each[at] += node.holed
+                each[-1] = end @ (node.by_pass - node.by_stop)
     read = places.read(stroke.past_ft(places.length_ft))
-    chain = _chain_rule(stroke, places, *read)
-    planes = (len(lengths), _A_PLANE)
-    shapes = (5, *planes, 1 + _KINDS), (len(NAMES), *planes)
-    return ends.reshape(shapes[0]), chain.reshape(shapes[1]), read[0].reshape(planes)
+    acts = _chain_rule(stroke, places, *read).reshape(len(NAMES), len(nodes), _A_PLANE)
+    return found, acts.swapaxes(0, 1), read[0].reshape(len(nodes), _A_PLANE)
 
 
 def _sides(places: Outcomes, sent: Delivered) -> tuple[Array, Array, Array]:
@@ -691,15 +720,10 @@ def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
         (len(kinds), len(table)),
     )
     code = {name: table[name].to_numpy().astype(np.intp) for name in key}
-    ways = _ways(kinds)
     leaves = written["leave"].to_numpy()[code["written"]]
     return Seen(
-        **code,
+        nodes=_nodes(code, words, written, _ways(kinds), step),
         count=table["count"].to_numpy(),
-        weights={int(each): _fitting(words, int(each), ways) for each in np.unique(code["speed"])},
-        slope=words["slope"].to_numpy().astype(np.intp),
-        aimed=words["aimed"].fill_null(np.nan).to_numpy(),
-        kinds=_kinds(written, step),
         stray=_stray(leaves, LENGTHS_FT[code["length"]], step),
         by_putt=by_putt,
         rows=used,
@@ -710,6 +734,44 @@ def _gathered(used: pl.DataFrame, kinds: pl.DataFrame, step: float) -> Seen:
         paces=int((kinds["miss_pace"] != PACES.index("unknown")).sum()),
         breaks=int((kinds["bend"] != BREAKS.index("unknown")).sum()),
     )
+
+
+def _nodes(
+    code: dict[str, NDArray[np.intp]],
+    words: pl.DataFrame,
+    written: pl.DataFrame,
+    ways: Array,
+    step: float,
+) -> dict[int, list[AtNode]]:
+    """Kinds of observation by node of speed and of length; they are sorted by these."""
+    by_pass, by_stop = _kinds(written, step)
+    holed = 1.0 - written["missed"].to_numpy()
+    slope, aimed = words["slope"].to_numpy(), words["aimed"].fill_null(np.nan).to_numpy()
+    speeds = np.unique(code["speed"])
+    weights = {int(speed): _fitting(words, int(speed), ways) for speed in speeds}
+    found: dict[int, list[AtNode]] = {speed: [] for speed in weights}
+    node = code["speed"] * len(LENGTHS_FT) + code["length"]
+    for rows in np.split(np.arange(len(node)), np.flatnonzero(np.diff(node)) + 1):
+        if not len(rows):
+            continue
+        speed, length = int(code["speed"][rows[0]]), int(code["length"][rows[0]])
+        said, word = np.unique(code["words"][rows], return_inverse=True)
+        ended, outcome = np.unique(code["written"][rows], return_inverse=True)
+        found[speed].append(
+            AtNode(
+                length,
+                rows,
+                word,
+                outcome,
+                weights[speed][said, length],
+                slope[said],
+                aimed[said],
+                holed[ended],
+                by_pass[ended].T,
+                by_stop[ended].T,
+            )
+        )
+    return found
 
 
 def _ways(kinds: pl.DataFrame) -> Array:
@@ -755,7 +817,7 @@ def _range_of(leave_ft: Array, step: float) -> tuple[Array, Array]:
 
 
 def _kinds(written: pl.DataFrame, step: float) -> tuple[Array, Array]:
-    """Chance of each written outcome for each kind of end, shape (rows, 1 + kinds).
+    """Chance of each written outcome for each kind of miss, shape (rows, kinds).
 
     Twice: where the side means the one the ball passed on, and the one it stopped on.
     """
@@ -774,8 +836,7 @@ def _kinds(written: pl.DataFrame, step: float) -> tuple[Array, Array]:
 
     def whole(side: Array) -> Array:
         ends = np.broadcast_to(paces * side * leaves, shape).reshape(len(written), _KINDS)
-        made = (~missed)[:, None].astype(np.float64)
-        return np.concatenate([made, ends * missed[:, None]], axis=1)
+        return np.asarray(ends * missed[:, None], dtype=np.float64)
 
     return whole(sides[:, None, :, None, None]), whole(sides[:, None, None, :, None])
 
@@ -808,33 +869,27 @@ def miss_cells(seen: Seen, fit: FittedStroke) -> Array:
     """
     found = np.zeros((len(seen.count), 3))
     more = on_greens_of(fit.grade)
-    for speed, weights in seen.weights.items():
-        rows = np.flatnonzero(seen.speed == speed)
-        lengths = np.unique(seen.length[rows])
-        ends, aims = _causes_by_end(fit.stroke, float(STIMPS_FT[speed]), lengths)
-        starts = np.searchsorted(seen.length[rows], lengths)
-        for at, some in enumerate(np.split(rows, starts[1:])):
-            greens = weights[seen.words[some], lengths[at]] * more
-            aimed = seen.aimed[seen.words[some]]
-            narrower, _ = _fit_of_aims(fit.stroke, aims[at], aimed, lengths[at])
-            greens *= narrower
-            greens /= greens.sum(axis=1, keepdims=True)
-            by_pass, by_stop = (each[seen.written[some], 1:] for each in seen.kinds)
-            kinds = fit.passed * by_pass + (1 - fit.passed) * by_stop
-            for cause in range(3):
-                found[some, cause] = ((greens @ ends[cause, at]) * kinds).sum(axis=1)
+    for speed, nodes in seen.nodes.items():
+        lengths = tuple(node.length for node in nodes)
+        by_cause, aims = _causes_by_end(fit.stroke, float(STIMPS_FT[speed]), lengths)
+        for at, node in enumerate(nodes):
+            narrower, _ = _fit_of_aims(fit.stroke, aims[at], node.aimed, node.length)
+            greens = node.on_greens(more * narrower)
+            kinds = node.kinds(fit.passed)
+            for cause, ends in enumerate(by_cause):
+                found[node.rows, cause] = (greens @ ends[at] @ kinds)[node.word, node.outcome]
     total = found.sum(axis=1, keepdims=True)
     return np.asarray(found / np.where(total > 0, total, 1.0), dtype=np.float64)
 
 
 def _causes_by_end(
-    stroke: PuttingStroke, stimp_ft: float, lengths: NDArray[np.intp]
-) -> tuple[Array, Array]:
-    """Chance of every kind of miss times its share by cause, and the perfect aims.
+    stroke: PuttingStroke, stimp_ft: float, lengths: tuple[int, ...]
+) -> tuple[list[Array], Array]:
+    """By cause the chance of every kind of miss times its share, and the perfect aims.
 
-    Shapes (3, lengths, places, kinds) and (lengths, places).
+    Shapes (lengths, places, kinds) and (lengths, places).
     """
-    places, kinds_of = _tables(stimp_ft, tuple(int(each) for each in lengths))
+    places, kinds_of = _tables(stimp_ft, lengths)
     missed = shares(places, stroke.send(places)).missed
     aim, roll = places.read(stroke.past_ft(places.length_ft))
     out = places.miss_angle
@@ -854,6 +909,6 @@ def _causes_by_end(
     by_read = read_mean[:, None, None, None] + of_read[:, None, None, None] * surprise
     share = np.clip(by_read / np.where(off == 0, np.inf, off), 0.0, 1.0)
     split = (share * (1 - pace), (1 - share) * (1 - pace), np.broadcast_to(pace, share.shape))
-    found = [(kinds_of @ (missed * each).reshape(-1)) for each in split]
     shape = (len(lengths), _A_PLANE)
-    return np.stack(found).reshape(3, *shape, _KINDS), aim.reshape(shape)
+    found = [(kinds_of @ (missed * each).reshape(-1)).reshape(*shape, _KINDS) for each in split]
+    return found, aim.reshape(shape)

@@ -35,7 +35,8 @@ def test_derivatives_are_those_of_small_differences(breaks_written: bool) -> Non
         written = pl.col("break").cast(pl.String).replace_strict(inches, return_dtype=pl.Float64)
         putts = putts.with_columns(break_in=pl.when(pl.col("putt") == 1).then(written))
     seen = seen_putts(putts)
-    assert np.isfinite(seen.aimed).any() == breaks_written
+    nodes = [node for some in seen.nodes.values() for node in some]
+    assert any(np.isfinite(node.aimed).any() for node in nodes) == breaks_written
     values = fitting.values_of(
         PuttingStroke(1.3, 0.3, 0.1, 0.2, -0.1, 0.3, -0.05, 0.02, 0.03, 0.01)
     )
@@ -73,8 +74,16 @@ def test_a_break_that_was_played_narrows_the_greens() -> None:
 def test_chances_of_all_that_can_be_written_add_to_one() -> None:
     seen = seen_putts(season(TOUR_STROKE, 4, 1, Conditions(words=False)))
     assert seen.count.sum() == pytest.approx(seen.putts)
-    ends, _, _ = fitting._ends(TOUR_STROKE, 10.0, np.arange(3, 9))
-    assert ends[0].sum(axis=2) == pytest.approx(np.ones(ends[0].shape[:2]))
+    # Outcomes that part all that can happen: holed, and each kind of miss.
+    nodes = []
+    for node in seen.nodes[1]:
+        kinds = np.eye(1 + len(node.by_pass))
+        whole = replace(node, holed=kinds[0], by_pass=kinds[1:], by_stop=kinds[1:])
+        nodes.append(whole)
+    found, _, _ = fitting._by_place(TOUR_STROKE, 10.0, nodes, 0.5)
+    for each in found:
+        assert each[0].sum(axis=1) == pytest.approx(np.ones(each.shape[1]))
+        assert each[1:].sum(axis=2) == pytest.approx(np.zeros((5, each.shape[1])), abs=1e-9)
 
 
 PLANTED = PuttingStroke(
