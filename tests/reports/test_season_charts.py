@@ -15,7 +15,9 @@ from sgputt.inference.cells import FEWEST_PUTTS
 from sgputt.stroke.causes import Habit, MissCause, StrokePart, StrokesWorth
 from sgputt_reports import charts
 from sgputt_reports.charts import Chart
+from sgputt_reports.season import season_page
 from sgputt_reports.season_charts import (
+    WITHOUT_A_FIT,
     breakdown_charts,
     causes_chart,
     describe_trend,
@@ -281,3 +283,11 @@ def test_a_chart_that_is_none_is_said_with_those_there_are(forty: Case) -> None:
         season_charts(forty.analysis, ["tred"])
     assert "trend" in raised.value.hint
     assert list(season_charts(forty.analysis, ["trend"])) == ["trend"]
+
+
+def test_charts_without_a_fit_ask_for_none_and_may_be_drawn_before(forty: Case) -> None:
+    """A command draws them while the stroke is fitted, and the page is the same."""
+    begun = replace(forty.analysis)
+    drawn = season_charts(begun, WITHOUT_A_FIT)
+    assert drawn and not {"fit", "stroke", "decision"} & set(vars(begun))
+    assert season_page(forty.analysis, begun=drawn) == season_page(forty.analysis)
