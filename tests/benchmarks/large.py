@@ -19,7 +19,7 @@ from tests.benchmarks.putts import write_putts
 
 PUTTS = 100_000_000
 GIB = 1024**3
-PROMISED_GIB = 4.0
+PROMISED_GIB = 3.0
 _LOOK_SECONDS = 0.05
 
 

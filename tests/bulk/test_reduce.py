@@ -89,14 +89,19 @@ def test_slices_give_the_same(
 def test_threads_give_the_same_to_the_last_digit(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    folder = write(tmp_path, {"all.parquet": pl.concat(frames().values(), how="diagonal")})
+    table = pl.concat(frames().values(), how="diagonal")
+    for row in range(40, table.height, 300):
+        table = spoilt(table, row, "distance_ft", -1.0)
+    folder = write(tmp_path, {"all.parquet": table})
     whole = reduce_file(found(folder), TASK)
     monkeypatch.setattr(reduce, "by_slices", partial(by_slices, rows=20))
     parted = reduce_file(found(folder), TASK)
     assert_frame_equal(whole.rounds, parted.rounds, check_exact=True)
     exact = {"check_row_order": False, "check_exact": True}
     assert_frame_equal(whole.cells, parted.cells, **exact)
-    assert (whole.read, whole.kept) == (parted.read, parted.kept)
+    assert whole.found > 1
+    assert_frame_equal(whole.problems, parted.problems)
+    assert (whole.read, whole.kept, whole.found) == (parted.read, parted.kept, parted.found)
 
 
 def test_rounds_apart_in_slices_are_refused(

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.errors import RangeError
+from sgputt.gained import runs
 from sgputt.gained.per_putt import strokes_gained
 from sgputt.gained.runs import by_slices
 from sgputt.gained.sums import round_sums
@@ -38,6 +39,20 @@ def test_slices_are_the_table_again_and_part_no_run(lengths: list[int], rows: in
         assert each.height >= rows
         assert each.height - last < rows
         assert next_one.height > 0
+
+
+@given(st.lists(st.tuples(st.integers(0, 3), st.sampled_from("ab")) | st.none(), max_size=12))
+def test_rows_are_sorted_unless_they_stand_in_order(rows: list[tuple[int, str] | None]) -> None:
+    whole = [row or (None, None) for row in rows]
+    table = pl.DataFrame(whole, {"number": pl.Int16, "name": pl.String}, orient="row")
+    keys = ["number", "name"]
+    table = table.with_row_index()
+    in_order = table.sort(keys, maintain_order=True)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(runs, "ROWS_OF_A_SLICE", 4)
+        assert runs.in_order(table, keys).equals(in_order)
+        if None not in rows:
+            assert runs.in_order(in_order, keys) is in_order
 
 
 def test_a_run_longer_than_a_look_ahead_stays_whole() -> None:
