@@ -63,18 +63,24 @@ class KeptPart:
     heights: list[int]
     cell_heights: list[int]
 
-    def of_players(self, buckets: range) -> tuple[pl.DataFrame, pl.DataFrame]:
-        """Rounds and cells of the players in some buckets.
+    def rounds_of(self, buckets: range) -> pl.DataFrame:
+        """Rounds of the players in some buckets, bucket by bucket.
 
         Raises
         ------
         SgputtError
             The file has gone or changed since it was found.
         """
+        return self._rows("rounds", self.heights, buckets)
+
+    def cells_of(self, buckets: range) -> pl.DataFrame:
+        """Cells of the players in some buckets; raises as :meth:`rounds_of`."""
+        return self._rows("cells", self.cell_heights, buckets)
+
+    def _rows(self, name: str, heights: Sequence[int], buckets: range) -> pl.DataFrame:
         try:
             with zipfile.ZipFile(self.place) as file:
-                rounds = _read(file, "rounds", self.heights, buckets)
-                return rounds, _read(file, "cells", self.cell_heights, buckets)
+                return _read(file, name, heights, buckets)
         except _SPOILT as exc:
             raise SgputtError(
                 f"The finished file {self.place} has gone or changed since it was read.",
@@ -87,7 +93,8 @@ def _read(file: zipfile.ZipFile, name: str, heights: Sequence[int], buckets: ran
     with pq.ParquetFile(io.BytesIO(file.read(f"{name}.parquet"))) as table:
         groups = [bucket for bucket, height in enumerate(heights) if height]
         wanted = [at for at, bucket in enumerate(groups) if bucket in buckets]
-        found = pl.from_arrow(table.read_row_groups(wanted))
+        # So few rows are read before a thread has begun.
+        found = pl.from_arrow(table.read_row_groups(wanted, use_threads=False))
     if not isinstance(found, pl.DataFrame):
         raise ValueError(name)
     return found

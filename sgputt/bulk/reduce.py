@@ -89,15 +89,14 @@ class Part:
         return self.rounds[SQUAD].unique(maintain_order=True).to_list()
 
     @cached_property
-    def _by_bucket(self) -> tuple[pl.DataFrame, pl.DataFrame]:
+    def _by_bucket(self) -> list[pl.DataFrame]:
         """Rounds and cells, bucket by bucket of players."""
-        rounds, cells = (
+        return [
             table.with_columns(bucket_of(table["player"]).alias("bucket")).sort(
                 "bucket", maintain_order=True
             )
             for table in (self.rounds, self.cells)
-        )
-        return rounds, cells
+        ]
 
     @property
     def heights(self) -> list[int]:
@@ -105,11 +104,17 @@ class Part:
         held = np.bincount(self._by_bucket[0]["bucket"], minlength=BUCKETS)
         return [int(rounds) for rounds in held]
 
-    def of_players(self, buckets: range) -> tuple[pl.DataFrame, pl.DataFrame]:
-        """Rounds and cells of the players in some buckets, bucket by bucket."""
-        wanted = pl.col("bucket").is_between(buckets.start, buckets.stop - 1)
-        rounds, cells = (table.filter(wanted).drop("bucket") for table in self._by_bucket)
-        return rounds, cells
+    def rounds_of(self, buckets: range) -> pl.DataFrame:
+        """Rounds of the players in some buckets, bucket by bucket."""
+        return _in_buckets(self._by_bucket[0], buckets)
+
+    def cells_of(self, buckets: range) -> pl.DataFrame:
+        """Cells of the players in some buckets, bucket by bucket."""
+        return _in_buckets(self._by_bucket[1], buckets)
+
+
+def _in_buckets(table: pl.DataFrame, buckets: range) -> pl.DataFrame:
+    return table.filter(pl.col("bucket").is_between(buckets.start, buckets.stop - 1)).drop("bucket")
 
 
 def bucket_of(players: pl.Series) -> pl.Series:

@@ -12,7 +12,16 @@ from scipy.special import ndtri
 from sgputt.baseline.curve import Baseline
 from sgputt.bulk.kept import KeptPart
 from sgputt.bulk.putts_files import PROBLEMS_SCHEMA, SQUAD, Source, Spelling
-from sgputt.bulk.reduce import BUCKETS, PARTS, ROUND_COUNTS, Part, Task, reduce_file, season
+from sgputt.bulk.reduce import (
+    BUCKETS,
+    PARTS,
+    PLAYER_KEY,
+    ROUND_COUNTS,
+    Part,
+    Task,
+    reduce_file,
+    season,
+)
 from sgputt.gained.runs import first_rows, in_order, run_of, sums_by
 from sgputt.gained.sums import merge_sums
 from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, t_quantile
@@ -132,11 +141,10 @@ def _of_players(
     parts: Sequence[AnyPart], buckets: range, spelling: Spelling
 ) -> tuple[pl.DataFrame, pl.DataFrame]:
     """Rounds with their season, and cells, of some players from all parts."""
-    tables = [part.of_players(buckets) for part in parts]
-    rounds = pl.concat([spelling.one_way(rounds) for rounds, _ in tables])
-    return rounds.with_columns(season()), merge_sums(
-        *(spelling.one_way(cells) for _, cells in tables)
-    )
+    rounds = pl.concat([spelling.one_way(part.rounds_of(buckets)) for part in parts])
+    cells = [spelling.one_way(part.cells_of(buckets)) for part in parts]
+    # Sorted once: the groups of most sums then stand together.
+    return in_order(rounds.with_columns(season()), PLAYER_KEY), merge_sums(*cells)
 
 
 def group_sums(rounds: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
@@ -325,7 +333,7 @@ def _rounds_again(
 ) -> Iterator[tuple[int, pl.DataFrame, pl.DataFrame]]:
     """Files with rounds that an earlier one has: which, those rounds, and as the file says them."""
     spelling = Spelling()
-    own = [part.of_players(buckets)[0].select(ROUND_KEY) for part in parts]
+    own = [part.rounds_of(buckets).select(ROUND_KEY) for part in parts]
     place = pl.int_range(pl.len()).alias("place")
     found = [
         spelling.one_way(rounds).select(*ROUND_KEY, pl.lit(at, pl.Int64).alias("file"), place)
