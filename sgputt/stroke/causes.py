@@ -5,6 +5,7 @@ Everything is worked out from the fit of :mod:`sgputt.stroke.fitting` on the pla
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 
@@ -288,20 +289,23 @@ def stroke_causes(
     seen = seen_putts(putts)
     met = replace(first_putts_met(putts, holes), grade=fit.grade)
     own = met.putts_a_round(fit.stroke)
-    each = _each_miss(fit, seen)
-    return StrokeCauses(
-        fit=fit,
-        rounds=fit.rounds,
-        putts=fit.putts,
-        parts=[_part(part, fit, met, own) for part in CAUSES],
-        habits=_Habits(fit, met, seen.rows).all,
-        misses=_misses(each, met, holes),
-        own_words=_own_words(each),
-        each_miss=each.select(*ROUND_KEY, "hole", "putt", *CAUSES),
-        pace_note=_pace_note(fit, met),
-        too_few="",
-        assumption=ASSUMPTION.format(grade=100 * fit.grade, learnt=_LEARNT),
-    )
+    with ThreadPoolExecutor(1) as beside:
+        # Half of the work, and large arrays alone, for which a second core can be used.
+        habits = beside.submit(lambda: _Habits(fit, met, seen.rows).all)
+        each = _each_miss(fit, seen)
+        return StrokeCauses(
+            fit=fit,
+            rounds=fit.rounds,
+            putts=fit.putts,
+            parts=[_part(part, fit, met, own) for part in CAUSES],
+            misses=_misses(each, met, holes),
+            own_words=_own_words(each),
+            each_miss=each.select(*ROUND_KEY, "hole", "putt", *CAUSES),
+            pace_note=_pace_note(fit, met),
+            habits=habits.result(),
+            too_few="",
+            assumption=ASSUMPTION.format(grade=100 * fit.grade, learnt=_LEARNT),
+        )
 
 
 def _nothing(putts: pl.DataFrame, too_few: str) -> StrokeCauses:
