@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from functools import reduce
 from itertools import pairwise
+from operator import or_
 from typing import TypeVar
 
 import numpy as np
@@ -64,7 +66,14 @@ def new_run(keys: Sequence[str]) -> pl.Expr:
 
 def starts(table: pl.DataFrame, keys: Sequence[str]) -> Starts:
     """Whether each row starts a run, as :func:`new_run` says, shape (rows,)."""
-    return np.asarray(table.select(new_run(keys)).to_series().to_numpy(), dtype=np.bool_)
+    columns = table[list(keys)]
+    if any(column.null_count() for column in columns):
+        return np.asarray(table.select(new_run(keys)).to_series().to_numpy(), dtype=np.bool_)
+    # Column by column, not as a query: Polars' own threads would be woken for each slice.
+    differs = [column[1:] != column[:-1] for column in columns]
+    found = np.ones(table.height, dtype=np.bool_)
+    found[1:] = reduce(or_, differs).to_numpy()
+    return found
 
 
 def run_of(table: pl.DataFrame, keys: Sequence[str]) -> Index:
@@ -156,8 +165,7 @@ def _keep_freed_memory() -> None:
 def _next_change(table: pl.DataFrame, keys: Sequence[str], row: int) -> int:
     """First row from this one on that differs in the keys from the row before it."""
     while row < table.height:
-        changed = table[row - 1 : row + _ROWS_OF_A_LOOK].select(new_run(keys)).to_series()
-        found = np.flatnonzero(changed.to_numpy()[1:])
+        found = np.flatnonzero(starts(table[row - 1 : row + _ROWS_OF_A_LOOK], keys)[1:])
         if len(found):
             return row + int(found[0])
         row += _ROWS_OF_A_LOOK

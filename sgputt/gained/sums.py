@@ -142,10 +142,12 @@ class Cells:
     def table(self, keys: pl.DataFrame) -> pl.DataFrame:
         """The columns of ``keys``, a row a run, with band, slope and :data:`SUMS`."""
         cell, sums = self.place % _CELLS, _named(self.sums)
-        return keys[self.run].with_columns(
-            pl.Series("band", np.repeat(LABELS, len(SLOPES)), BAND)[cell],
-            pl.Series("slope", SLOPES * len(LABELS), PUTTS_SCHEMA["slope"])[cell],
-            *(pl.Series(name, sums[name]).cast(_type_of(name)) for name in SUMS),
+        return keys[self.run].hstack(
+            [
+                pl.Series("band", np.repeat(LABELS, len(SLOPES)), BAND)[cell],
+                pl.Series("slope", SLOPES * len(LABELS), PUTTS_SCHEMA["slope"])[cell],
+                *(pl.Series(name, sums[name]).cast(_type_of(name)) for name in SUMS),
+            ]
         )
 
 
@@ -198,13 +200,21 @@ class SumsByLength:
         """
         run = run_of(putts, ROUND_KEY)
         cells = self.cells(putts, run)
-        return cells.table(putts.select(ROUND_KEY)[first_rows(run)]) if cells else None
+        return cells.table(putts[ROUND_KEY][first_rows(run)]) if cells else None
 
     def cells(self, putts: pl.DataFrame, run: Index) -> Cells | None:
         """The sums of :meth:`of` by the number of each putt's run of rows."""
-        if not putts.height or not putts.select(_is_plain()).item():
+        needed = putts[["distance_ft", "result", "slope", "surface"]]
+        if not putts.height or any(column.null_count() for column in needed):
             return None
         length = putts["distance_ft"].to_numpy()
+        missed = (putts["result"] == "missed").to_numpy()
+        # Any length that can be looked up stands for what a holed putt left.
+        left = np.where(missed, putts["leave_ft"].to_numpy(), SHORTEST_FT)
+        ended = missed | (putts["result"] == "holed").to_numpy()
+        known = np.isfinite(length).all() and np.isfinite(left).all()
+        if not (known and ended.all() and (putts["surface"] == "green").all()):
+            return None
         tenths = np.rint(length * TENTHS)
         if (
             np.array_equal(tenths / TENTHS, length)
@@ -215,10 +225,7 @@ class SumsByLength:
         else:
             lengths, at = each_once(length)
             table = _ByLength(lengths, self._baseline)
-        missed = (putts["result"] == "missed").to_numpy()
         row = _RESULTS * at + missed
-        # Any length that can be looked up stands for what a holed putt left.
-        left = np.where(missed, putts["leave_ft"].to_numpy(), SHORTEST_FT)
         leave = missed * (table.after_miss[row] - self._baseline.expected_putts(left))
         slope = putts["slope"].to_physical().to_numpy()
         place = run * _CELLS + table.band[row] * len(SLOPES) + slope
@@ -250,13 +257,6 @@ class _ByLength:
         self.added = gained.select(_added()).to_numpy(order="c")
         self.after_miss = gained.select(after_miss()).to_series().to_numpy()
         self.band = gained["band"].to_physical().cast(pl.Int64).to_numpy()
-
-
-def _is_plain() -> pl.Expr:
-    holed, missed = (pl.col("result") == word for word in ("holed", "missed"))
-    known = pl.col("distance_ft").is_finite() & pl.col("slope").is_not_null()
-    ends = holed | (missed & pl.col("leave_ft").is_finite())
-    return (known & ends & (pl.col("surface") == "green")).fill_null(False).all()
 
 
 def _cell() -> pl.Expr:
