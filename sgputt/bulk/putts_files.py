@@ -19,7 +19,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from sgputt.errors import SgputtError
-from sgputt.gained.runs import first_rows, in_order, run_of, starts
+from sgputt.gained.runs import NEW_RUN, first_rows, in_order, run_of, starts
 from sgputt.putts.rules import BEFORE, LAST, MISSED, NEXT_FT, ORDER, PLACE, VALUES, Rule
 from sgputt.putts.table import DEFAULTS, HOLE_KEY, PUTT_KEY, PUTTS_SCHEMA, REQUIRED, ROUND_KEY
 from sgputt.safe_text import MAX_NAME, clean, name_key, shown
@@ -394,7 +394,7 @@ RULES = (
     *(rule for rule in (*VALUES, *ORDER) if rule.column in PUTTS),
     Rule(
         SQUAD,
-        pl.col("same_round") & (pl.col(SQUAD) != pl.col(SQUAD).shift(1)),
+        ~pl.col(NEW_RUN) & (pl.col(SQUAD) != pl.col(SQUAD).shift(1)),
         "one squad a round",
         "Give all putts of the round the same squad.",
     ),
@@ -404,7 +404,7 @@ RULES = (
 def typed(rows: pl.DataFrame) -> pl.DataFrame:
     """Rows of :func:`read_slices` in the order of their putts, every column with its type.
 
-    Beside each column one that says where a value did not take it.
+    Beside each column one that says where a value did not take it; rounds are marked.
     """
     columns = [pl.col(ROW)]
     for name in (*PUTTS, SQUAD):
@@ -417,7 +417,7 @@ def typed(rows: pl.DataFrame) -> pl.DataFrame:
             unfit = value.is_null() & given.is_not_null()
             value = value.fill_null(default) if default else value
         columns += [value.alias(name), unfit.alias(_unfit(name))]
-    return in_order(rows.select(columns), PUTT_KEY)
+    return in_order(rows.select(columns), PUTT_KEY, runs_of=ROUND_KEY)
 
 
 def sift(table: pl.DataFrame, holes_alone: bool = False) -> tuple[pl.DataFrame, pl.DataFrame]:
@@ -436,7 +436,7 @@ def sift(table: pl.DataFrame, holes_alone: bool = False) -> tuple[pl.DataFrame, 
     -------
     good : polars.DataFrame
         The columns of the putts table that strokes gained need and ``squad``, sorted by player,
-        date, round, hole and putt.
+        date, round, hole and putt, with the rounds marked.
     wrong : polars.DataFrame
         For :func:`problems_of`.
     """
@@ -448,7 +448,7 @@ def sift(table: pl.DataFrame, holes_alone: bool = False) -> tuple[pl.DataFrame, 
         return _good(table), wrong
     keys = HOLE_KEY if holes_alone else ROUND_KEY
     kept = table.join(wrong, on=keys, how="anti", nulls_equal=True, maintain_order="left")
-    return _good(kept), wrong
+    return _good(kept.with_columns(pl.Series(NEW_RUN, starts(kept, ROUND_KEY)))), wrong
 
 
 def problems_of(wrong: pl.DataFrame, rows: pl.DataFrame, file: str) -> tuple[pl.DataFrame, int]:
@@ -505,8 +505,7 @@ def _cast(given: pl.Expr, was: pl.DataType, kind: pl.DataType) -> pl.Expr:
 def _placed(table: pl.DataFrame) -> pl.DataFrame:
     """Add each putt's place in its hole, from 1, whether it is the last, and what follows it."""
     table = table.with_columns(pl.col("distance_ft", "leave_ft").fill_nan(None))
-    starts_round = starts(table, ROUND_KEY)
-    starts_hole = starts_round | starts(table, ["hole"])
+    starts_hole = table[NEW_RUN].to_numpy() | starts(table, ["hole"])
     holes = np.flatnonzero(starts_hole)
     row = np.arange(table.height, dtype=np.int32)
     first = np.repeat(row[holes], np.diff(holes, append=table.height))
@@ -515,7 +514,6 @@ def _placed(table: pl.DataFrame) -> pl.DataFrame:
         pl.Series(LAST, np.append(starts_hole, True)[1:]),
         pl.col("distance_ft").shift(-1).alias(NEXT_FT),
         pl.when(pl.Series(~starts_hole)).then(pl.col("putt").shift(1)).alias(BEFORE),
-        pl.Series("same_round", ~starts_round),
     )
 
 
@@ -523,7 +521,7 @@ def _good(table: pl.DataFrame) -> pl.DataFrame:
     """The columns for strokes gained; a leave that was not written is the next putt's length."""
     left = pl.coalesce("leave_ft", pl.when(~pl.col(LAST)).then(NEXT_FT))
     leave = pl.when(pl.col("result") == "holed").then(0.0).when(MISSED).then(left)
-    return table.with_columns(leave.alias("leave_ft")).select(*PUTTS, SQUAD)
+    return table.with_columns(leave.alias("leave_ft")).select(*PUTTS, SQUAD, NEW_RUN)
 
 
 def _listed(rule: Rule, wrong: pl.DataFrame, given: pl.DataFrame, file: str) -> pl.DataFrame:

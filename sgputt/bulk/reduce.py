@@ -25,7 +25,17 @@ from sgputt.bulk.putts_files import (
     typed,
 )
 from sgputt.gained.per_putt import strokes_gained
-from sgputt.gained.runs import Index, by_slices, count_between, first_rows, in_order, run_of, starts
+from sgputt.gained.runs import (
+    NEW_RUN,
+    Index,
+    by_slices,
+    count_between,
+    first_rows,
+    in_order,
+    numbered,
+    run_of,
+    starts,
+)
 from sgputt.gained.sums import Cells, SumsByLength, cells_by_run, merge_sums
 from sgputt.physics.roll import Array
 from sgputt.putts.table import ROUND_KEY
@@ -168,7 +178,7 @@ def _of_players(
     putts: pl.DataFrame, baseline: Baseline, by_length: SumsByLength
 ) -> tuple[pl.DataFrame, pl.DataFrame]:
     """Rounds, and sums by player, of putts in order."""
-    run = run_of(putts, ROUND_KEY)
+    run = numbered(putts[NEW_RUN].to_numpy())
     cells = by_length.cells(putts, run)
     if cells is not None:
         rounds = round_table(putts, run, cells)
@@ -219,7 +229,7 @@ def round_table(
     skill["conceded"] = np.zeros(len(firsts))
     if conceded is not None:
         skill["conceded"] += np.bincount(run, conceded, len(firsts))
-    return putts.select(*ROUND_KEY, SQUAD)[firsts].with_columns(
+    return putts[[*ROUND_KEY, SQUAD]][firsts].with_columns(
         *(pl.Series(name, counts[name]).cast(pl.Int64) for name in ROUND_COUNTS),
         *(pl.Series(name, skill[name], pl.Float64) for name in PARTS),
     )

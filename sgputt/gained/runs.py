@@ -23,6 +23,8 @@ from sgputt.physics.roll import Array
 
 Index = NDArray[np.int64]
 Starts = NDArray[np.bool_]
+# Column that says whether a row starts a run.
+NEW_RUN = "new_run"
 T = TypeVar("T")
 
 # Few enough that a slice's columns stay in the caches and that no core waits long for the last of
@@ -33,29 +35,48 @@ _ROWS_OF_A_LOOK = 1000
 _LARGE_PIECE = 31 * 1024**2
 
 
-def in_order(table: pl.DataFrame, keys: Sequence[str]) -> pl.DataFrame:
+def in_order(table: pl.DataFrame, keys: Sequence[str], runs_of: Sequence[str] = ()) -> pl.DataFrame:
     """Rows sorted by these columns; equal ones stay as they stand.
 
     A table that is sorted already, and has no null there, is given back as it is.
+
+    Parameters
+    ----------
+    table : polars.DataFrame
+    keys : sequence of str
+    runs_of : sequence of str
+        The first of the keys: a column :data:`NEW_RUN` is added for them, as :func:`starts` has it.
+        Texts are slow to compare, and so are compared once.
     """
     cuts = range(0, table.height, ROWS_OF_A_SLICE)
     # With the first row of the next slice, which must not stand before the last of this one.
-    slices = [table[at : at + ROWS_OF_A_SLICE + 1] for at in cuts]
-    stand = _several_at_once(lambda rows: _stands_in_order(rows, keys), slices)
-    return table if all(stand) else table.sort(keys, maintain_order=True)
+    slices = [table[list(keys)][at : at + ROWS_OF_A_SLICE + 1] for at in cuts]
+    found = _several_at_once(lambda rows: _new_runs(rows, len(runs_of)), slices)
+    new = [each for each in found if each is not None]
+    if len(new) < len(found):
+        table = table.sort(keys, maintain_order=True)
+        return table.with_columns(pl.Series(NEW_RUN, starts(table, runs_of))) if runs_of else table
+    if not runs_of:
+        return table
+    first = pl.Series([True] * min(1, table.height), dtype=pl.Boolean)
+    return table.with_columns(pl.concat([first, *new]).alias(NEW_RUN))
 
 
-def _stands_in_order(table: pl.DataFrame, keys: Sequence[str]) -> bool:
+def _new_runs(table: pl.DataFrame, first: int) -> pl.Series | None:
+    """Whether each row but the first differs in the first columns; None where rows fall."""
     same = pl.Series([True])
-    for key in keys:
-        before, here = table[key][:-1], table[key][1:]
+    new = ~same
+    for number, column in enumerate(table, 1):
+        before, here = column[:-1], column[1:]
         differs = here != before
-        # Few rows differ from the one before: texts are slow to compare.
+        # Few rows differ from the one before.
         changed = same & differs
-        if table[key].null_count() or (here.filter(changed) < before.filter(changed)).any():
-            return False
+        if column.null_count() or (here.filter(changed) < before.filter(changed)).any():
+            return None
         same = same & ~differs
-    return True
+        if number == first:
+            new = ~same
+    return new
 
 
 def new_run(keys: Sequence[str]) -> pl.Expr:
@@ -78,7 +99,12 @@ def starts(table: pl.DataFrame, keys: Sequence[str]) -> Starts:
 
 def run_of(table: pl.DataFrame, keys: Sequence[str]) -> Index:
     """Number of the run of each row, from 0, shape (rows,)."""
-    return np.cumsum(starts(table, keys)) - 1
+    return numbered(starts(table, keys))
+
+
+def numbered(starts: Starts) -> Index:
+    """Number of the run of each row, from 0, shape (rows,)."""
+    return np.cumsum(starts) - 1
 
 
 def first_rows(run: Index) -> Index:

@@ -13,7 +13,16 @@ import polars as pl
 
 from sgputt.baseline.curve import LONGEST_FT, SHORTEST_FT, TENTHS, Baseline, each_once
 from sgputt.gained.per_putt import after_miss, strokes_gained
-from sgputt.gained.runs import Index, first_rows, in_order, run_of, sums_by, sums_of_rows
+from sgputt.gained.runs import (
+    NEW_RUN,
+    Index,
+    first_rows,
+    in_order,
+    numbered,
+    run_of,
+    sums_by,
+    sums_of_rows,
+)
 from sgputt.physics.roll import Array
 from sgputt.putts.bands import BAND, LABELS
 from sgputt.putts.table import PUTTS_SCHEMA, ROUND_KEY, SLOPES
@@ -165,7 +174,8 @@ def _added_up(place: Index, added: Array) -> Cells:
 
 def _found(place: Index) -> tuple[Index, Index]:
     """Places that occur, rising, and which of them each row is in."""
-    found = np.bincount(place) > 0
+    found = np.zeros(place.max(initial=-1) + 1, dtype=np.bool_)
+    found[place] = True
     return np.flatnonzero(found), (np.cumsum(found) - 1)[place]
 
 
@@ -188,17 +198,18 @@ class SumsByLength:
         self._of_tenths = _ByLength(np.arange(1, LONGEST_FT * TENTHS + 1) / TENTHS, baseline)
 
     def of(self, putts: pl.DataFrame) -> pl.DataFrame | None:
-        """What :func:`round_sums` gives of putts in the order of their keys.
+        """What :func:`round_sums` gives of the same putts.
 
-        None where it does not follow from the lengths: one is missing, or a putt was conceded or
-        played from off the green.
+        ``putts`` are in the order of :data:`sgputt.putts.table.PUTT_KEY`, their rounds marked by
+        :func:`sgputt.gained.runs.in_order`. None where it does not follow from the lengths: one is
+        missing, or a putt was conceded or played from off the green.
 
         Raises
         ------
         RangeError
             A length outside the baseline.
         """
-        run = run_of(putts, ROUND_KEY)
+        run = numbered(putts[NEW_RUN].to_numpy())
         cells = self.cells(putts, run)
         return cells.table(putts[ROUND_KEY][first_rows(run)]) if cells else None
 
@@ -215,18 +226,17 @@ class SumsByLength:
         known = np.isfinite(length).all() and np.isfinite(left).all()
         if not (known and ended.all() and (putts["surface"] == "green").all()):
             return None
-        tenths = np.rint(length * TENTHS)
-        if (
-            np.array_equal(tenths / TENTHS, length)
-            and tenths.min() > 0
-            and length.max() <= LONGEST_FT
-        ):
-            table, at = self._of_tenths, tenths.astype(np.int64) - 1
-        else:
+        at, at_left, table = _tenths(length), _tenths(left), self._of_tenths
+        if at is None:
             lengths, at = each_once(length)
             table = _ByLength(lengths, self._baseline)
+        after = (
+            self._baseline.expected_putts(left)
+            if at_left is None
+            else self._of_tenths.expected[at_left]
+        )
         row = _RESULTS * at + missed
-        leave = missed * (table.after_miss[row] - self._baseline.expected_putts(left))
+        leave = missed * (table.after_miss[row] - after)
         slope = putts["slope"].to_physical().to_numpy()
         place = run * _CELLS + table.band[row] * len(SLOPES) + slope
         taken, group = _found(place)
@@ -236,6 +246,15 @@ class SumsByLength:
 
 
 _RESULTS = 2
+
+
+def _tenths(length_ft: Array) -> Index | None:
+    """Tenths of a foot less one, shape (n,); None unless all are whole ones of the baseline."""
+    tenths = np.rint(length_ft * TENTHS)
+    whole = np.array_equal(tenths / TENTHS, length_ft)
+    if whole and tenths.min() > 0 and length_ft.max() <= LONGEST_FT:
+        return np.asarray(tenths - 1, dtype=np.int64)
+    return None
 
 
 class _ByLength:
@@ -255,6 +274,7 @@ class _ByLength:
         )
         gained = strokes_gained(putts, baseline, in_order_already=True)
         self.added = gained.select(_added()).to_numpy(order="c")
+        self.expected = gained["expected"].to_numpy()[::_RESULTS].copy()
         self.after_miss = gained.select(after_miss()).to_series().to_numpy()
         self.band = gained["band"].to_physical().cast(pl.Int64).to_numpy()
 

@@ -41,7 +41,7 @@ def ours(paths: list[Path]) -> Sums:
     rows, gained = 0, 0.0
     for path in paths:
         putts = pl.read_parquet(path, columns=list(PUTTS))
-        for more in by_slices(in_order(putts, PUTT_KEY), ROUND_KEY, sums_of):
+        for more in by_slices(in_order(putts, PUTT_KEY, ROUND_KEY), ROUND_KEY, sums_of):
             rows, gained = rows + more[0], gained + more[1]
     return rows, gained
 

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.gained.per_putt import strokes_gained
+from sgputt.gained.runs import in_order
 from sgputt.gained.sums import SUMS, SumsByLength, merge_sums, round_sums
+from sgputt.putts.table import PUTT_KEY, ROUND_KEY
 from sgputt.season.scored import score
 from tests.gained import plain
 from tests.gained.rounds import any_hole, plain_hole, putts_table
@@ -65,7 +67,7 @@ def test_sums_by_length_have_the_same_digits(putts: pl.DataFrame, unit_ft: float
     written = pl.col("distance_ft", "leave_ft").fill_null(4.0)
     lengths = (written / unit_ft).round().clip(lower_bound=1) * unit_ft
     gained = strokes_gained(putts.with_columns(lengths), TOUR)
-    by_length = SumsByLength(TOUR).of(gained.select(putts.columns))
+    by_length = SumsByLength(TOUR).of(in_order(gained.select(putts.columns), PUTT_KEY, ROUND_KEY))
     assert by_length is not None
     assert by_length.equals(round_sums(gained))
 
@@ -74,7 +76,7 @@ def test_sums_by_length_have_the_same_digits(putts: pl.DataFrame, unit_ft: float
 @given(putts_table(any_hole()))
 def test_sums_by_length_are_the_same_or_left_to_the_table_of_putts(putts: pl.DataFrame) -> None:
     gained = strokes_gained(putts, TOUR)
-    by_length = SumsByLength(TOUR).of(gained.select(putts.columns))
+    by_length = SumsByLength(TOUR).of(in_order(gained.select(putts.columns), PUTT_KEY, ROUND_KEY))
     if by_length is None:
         unknown = pl.col("distance_ft", "leave_ft").is_null().any()
         special = (pl.col("result") == "conceded").any() | (pl.col("surface") != "green").any()

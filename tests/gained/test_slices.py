@@ -53,6 +53,9 @@ def test_rows_are_sorted_unless_they_stand_in_order(rows: list[tuple[int, str] |
         assert runs.in_order(table, keys).equals(in_order)
         if None not in rows:
             assert runs.in_order(in_order, keys) is in_order
+        for first in (["number"], keys):
+            new = in_order.select(runs.new_run(first)).to_series()
+            assert runs.in_order(table, keys, first)[runs.NEW_RUN].to_list() == new.to_list()
 
 
 def test_a_run_longer_than_a_look_ahead_stays_whole() -> None:
