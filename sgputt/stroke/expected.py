@@ -162,9 +162,9 @@ def next_putts(stimp_ft: float) -> csr_array:
     share = np.empty((*past.shape, 4))
     for go, turn_share in ((0, 1 - turn), (1, turn)):
         index[..., go] = same_grade * _TURNS + (direction + go) % _TURNS
+        index[..., 2 + go] = index[..., go] + len(GRADES) * _TURNS
         share[..., 2 + go] = near * turn_share
         share[..., go] = turn_share - share[..., 2 + go]
-    index[..., 2:] = index[..., :2] + len(GRADES) * _TURNS
     starts = np.arange(past.size + 1, dtype=np.int32) * 4
     return csr_array((share.ravel(), index.ravel(), starts), shape=(past.size, len(rows)))
 

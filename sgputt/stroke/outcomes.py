@@ -120,8 +120,12 @@ class Outcomes:
     @cached_property
     def miss_angle(self) -> Array:
         """Start angle in the middle of each cell of misses, radians, shape (n, u, 2, a)."""
-        out = self._usual[:, None, None] * _ASIDE_MIDDLE
-        return np.stack([self.high[:, :, None] + out, self.low[:, :, None] - out], axis=2)
+        out = self._usual[:, None] * _ASIDE_MIDDLE
+        found = np.empty((*self.high.shape, 2, out.shape[1]))
+        for cell in range(out.shape[1]):
+            found[:, :, 0, cell] = self.high + out[:, [cell]]
+            found[:, :, 1, cell] = self.low - out[:, [cell]]
+        return found
 
     @cached_property
     def leave_ft(self) -> Array:
@@ -248,7 +252,9 @@ def side_shares(places: Outcomes, angle: Array, spread: Array) -> tuple[Array, A
 
 def between_edges(up_to: Array) -> Array:
     """From what is said of all beyond each edge to what is said of each cell, where it lies."""
-    up_to[..., :-1] -= up_to[..., 1:]
+    # By cells, of which there are few: none is then copied.
+    for cell in range(up_to.shape[-1] - 1):
+        up_to[..., cell] -= up_to[..., cell + 1]
     return up_to
 
 
@@ -260,11 +266,12 @@ def beside_window(places: Outcomes, angle: Array, spread: Array) -> Array:
     sums.
     """
     scale, sent = 1 / spread[:, None], angle[:, None]
-    aside = (scale * places.aside)[:, None, :]
-    z = np.empty((*places.high.shape, 2, aside.shape[-1]))
+    aside = scale * places.aside
+    z = np.empty((*places.high.shape, 2, aside.shape[1]))
     # To the left, everything is the right seen in a mirror.
-    np.subtract((scale * (sent - places.high))[:, :, None], aside, out=z[:, :, 0])
-    np.subtract((scale * (places.low - sent))[:, :, None], aside, out=z[:, :, 1])
+    for side, beyond in enumerate((scale * (sent - places.high), scale * (places.low - sent))):
+        for cell in range(aside.shape[1]):
+            np.subtract(beyond, aside[:, [cell]], out=z[:, :, side, cell])
     return z
 
 
