@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 import pyarrow as pa
+import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
 from sgputt.errors import SgputtError
@@ -167,23 +168,23 @@ def _slices(file: pq.ParquetFile, rows_at_once: int) -> Iterator[pl.DataFrame]:
     names = _names_used(file.schema_arrow)
     spelling = Spelling()
     kinds = {name: file.schema_arrow.field(name).type for name in names}
-    readers = {name: _reader(name, kind, spelling) for name, kind in kinds.items()}
-    waiting: list[pl.DataFrame] = []
+    columns = [_column(name, kind, spelling) for name, kind in kinds.items()]
+    held = pl.DataFrame()
     seen: pl.DataFrame | None = None
-    start = 0
+    start = waiting = 0
     for batch in _batches(file, names, rows_at_once):
-        columns = {name: read(batch.column(name)) for name, read in readers.items()}
-        part = pl.DataFrame(columns).with_columns(
-            pl.int_range(start + 1, start + batch.num_rows + 1, dtype=pl.UInt32).alias(ROW)
-        )
-        waiting.append(part.select(ROW, *names))
+        for column in columns:
+            column.add(batch.column(column.name))
         start += batch.num_rows
-        if start < rows and sum(each.height for each in waiting) < rows_at_once:
+        waiting += batch.num_rows
+        if start < rows and held.height + waiting < rows_at_once:
             continue
-        whole, waiting = pl.concat(waiting), []
+        row = pl.int_range(start - waiting + 1, start + 1, dtype=pl.UInt32, eager=True)
+        whole = pl.DataFrame([row.alias(ROW), *(column.take() for column in columns)])
+        whole = pl.concat([held, whole]) if held.width else whole
+        waiting = 0
         if start < rows:
             whole, held = _cut(whole)
-            waiting.append(held)
         if rows > rows_at_once:
             seen = _seen_once(seen, whole)
         yield whole
@@ -243,10 +244,9 @@ _MAY_BE: dict[str, tuple[tuple[str, ...], str]] = {
     ),
     "date": (("text", "number", "date"), "dates, or texts such as 2026-05-03"),
 }
-_Read = Callable[[pa.Array], pl.Series]
 
 
-def _reader(name: str, kind: pa.DataType, spelling: Spelling) -> _Read:
+def _column(name: str, kind: pa.DataType, spelling: Spelling) -> _Column:
     """How a column of that type is read; one that can hold nothing of the kind is an error."""
     allowed, words = _MAY_BE[name]
     plain = kind.value_type if pa.types.is_dictionary(kind) else kind
@@ -256,52 +256,80 @@ def _reader(name: str, kind: pa.DataType, spelling: Spelling) -> _Read:
             f"the column '{name}' is of the type {shown(str(kind))}; it may hold {words}",
             "Write it again with that column as said.",
         )
+    return _Column(name, is_a[0] == "text", spelling)
 
-    def read(column: pa.Array) -> pl.Series:
+
+@dataclass
+class _Column:
+    """A column as it is read, piece by piece; every piece is looked at when it comes."""
+
+    name: str
+    is_text: bool
+    spelling: Spelling
+    pieces: list[pa.Array] = field(default_factory=list)
+
+    def add(self, piece: pa.Array) -> None:
+        with self._said():
+            piece.validate(full=True)
+            if self.is_text and pa.types.is_dictionary(piece.type):
+                longest = pc.max(pc.binary_length(piece.dictionary)).as_py() or 0
+                if longest > _LONGEST_TEXT:
+                    raise UnreadableError(
+                        f"a text in the column '{self.name}' is {longest} letters long",
+                        f"Names may have up to {MAX_NAME} letters.",
+                    )
+            self.pieces.append(piece)
+
+    def take(self) -> pl.Series:
+        """The values of all pieces since it was last asked for."""
+        with self._said():
+            pieces, self.pieces = self.pieces, []
+            if self.is_text and pa.types.is_dictionary(pieces[0].type):
+                return self._from_words(pa.chunked_array(pieces))
+            layout = _as_strings if self.is_text else _as_values
+            values = _series(pa.chunked_array([layout(piece) for piece in pieces]))
+            values = self.spelling.of(self.name, values) if self.name in NAMES else values
+        return values.alias(self.name)
+
+    def _from_words(self, column: pa.ChunkedArray) -> pl.Series:
+        """A column of few words that come again and again, by the words themselves."""
+        column = column.unify_dictionaries()
+        words = _series(_as_strings(column.chunk(0).dictionary).cast(pa.large_string()))
+        # None is negative, for they were looked at; Polars takes them sooner without a sign.
+        places = [piece.indices.cast(pa.uint32(), safe=False) for piece in column.chunks]
+        if self.name in NAMES:
+            words = self.spelling.of(self.name, words)
+        kind = PUTTS_SCHEMA.get(self.name)
+        if isinstance(kind, pl.Enum) and set(words.drop_nulls()) <= set(kind.categories):
+            words = words.cast(kind)
+        return words.gather(_series(pa.chunked_array(places))).alias(self.name)
+
+    @contextmanager
+    def _said(self) -> Iterator[None]:
         try:
-            column.validate(full=True)
-            if is_a[0] == "text" and pa.types.is_dictionary(column.type):
-                return _from_words(name, column, spelling)
-            if is_a[0] == "text":
-                column = _as_strings(column)
-            elif pa.types.is_decimal(plain) or pa.types.is_float16(plain):
-                column = column.cast(pa.float64())
-            elif pa.types.is_dictionary(column.type):
-                column = column.dictionary_decode()
-            values = pl.from_arrow(column)
+            yield
         except UnreadableError:
             raise
         except _UNREADABLE as exc:
             raise UnreadableError(
-                f"the column '{name}' cannot be read: {shown(str(exc), 120)}",
+                f"the column '{self.name}' cannot be read: {shown(str(exc), 120)}",
                 "Write the file again, texts as UTF-8.",
             ) from exc
-        if not isinstance(values, pl.Series):
-            raise UnreadableError(f"the column '{name}' cannot be read", "Write the file again.")
-        return spelling.of(name, values) if name in NAMES else values
-
-    return read
 
 
-def _from_words(name: str, column: pa.DictionaryArray, spelling: Spelling) -> pl.Series:
-    """A column of few words that come again and again, by the words themselves."""
-    words = pl.from_arrow(_as_strings(column.dictionary).cast(pa.large_string()))
-    # None is negative, for the column was looked at; Polars takes them sooner without a sign.
-    places = pl.from_arrow(column.indices.cast(pa.uint32(), safe=False))
-    if not isinstance(words, pl.Series) or not isinstance(places, pl.Series):
-        raise UnreadableError(f"the column '{name}' cannot be read", "Write the file again.")
-    longest = words.str.len_bytes().max()
-    if isinstance(longest, int) and longest > _LONGEST_TEXT:
-        raise UnreadableError(
-            f"a text in the column '{name}' is {longest} letters long",
-            f"Names may have up to {MAX_NAME} letters.",
-        )
-    if name in NAMES:
-        words = spelling.of(name, words)
-    kind = PUTTS_SCHEMA.get(name)
-    if isinstance(kind, pl.Enum) and set(words.drop_nulls()) <= set(kind.categories):
-        words = words.cast(kind)
-    return words.gather(places)
+def _series(column: pa.Array | pa.ChunkedArray) -> pl.Series:
+    values = pl.from_arrow(column)
+    if not isinstance(values, pl.Series):
+        raise pa.ArrowInvalid("it is no column of single values")
+    return values
+
+
+def _as_values(column: pa.Array) -> pa.Array:
+    """Numbers or dates in a layout that Polars takes over."""
+    if pa.types.is_dictionary(column.type):
+        column = column.dictionary_decode()
+    narrow = pa.types.is_decimal(column.type) or pa.types.is_float16(column.type)
+    return column.cast(pa.float64()) if narrow else column
 
 
 def _as_strings(column: pa.Array) -> pa.Array:
