@@ -11,6 +11,7 @@ import stat
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -356,10 +357,17 @@ class Spelling:
             return names
         changes = {}
         for name in names.unique(maintain_order=True).drop_nulls():
-            spelled = self.known[column].setdefault(name_key(name), clean(name))
+            key, cleaned = _key_of(name)
+            spelled = self.known[column].setdefault(key, cleaned)
             if spelled != name:
                 changes[name] = spelled or None
         return names.replace(changes) if changes else names
+
+
+@lru_cache(maxsize=2**16)
+def _key_of(name: str) -> tuple[str, str]:
+    """Key and spelling of a name: a file's names are asked for again in each pass over its part."""
+    return name_key(name), clean(name)
 
 
 def _cut(part: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
