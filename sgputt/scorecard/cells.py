@@ -188,6 +188,7 @@ _GIVEN = frozenset({"gimme", "given", "conceded", "gimmie", "conc"})
 class Length(NamedTuple):
     """A length in feet as written; ``bare``: without a unit of its own or of its column.
 
+    ``unit`` is that of its column, or what the card says of all its lengths.
     ``word`` says what stood there in place of a length: ``short``, ``conceded``, ``chipped in``.
     """
 
@@ -195,6 +196,7 @@ class Length(NamedTuple):
     bare: bool = False
     word: str = ""
     text: str = ""
+    unit: str | None = None
 
 
 class Line:

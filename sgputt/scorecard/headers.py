@@ -117,8 +117,8 @@ def recognise(text: str) -> Name | None:
     bare = _split_number(tokens[:-1] if unit else tokens)
     if unit and bare and bare.name in _LENGTHS:
         return bare._replace(unit=unit)
-    if len(tokens) == 1 and tokens[0] in _LENGTH_UNITS:
-        return Name("distance", None, unit_of(tokens[0]))
+    if alone := _unit_alone(tokens):
+        return alone
     words = [token for token in tokens if not _number(token)]
     if (way := _TURNS.get(" ".join(words))) and (found := _split_number(["break", *tokens[2:]])):
         return found._replace(unit=way)
@@ -344,6 +344,15 @@ def _split_number(tokens: Sequence[str]) -> Name | None:
     ordinal = len(tokens) == 1 and not tokens[0].isdigit()
     name = "distance" if ordinal or words in (["putt"], ["p"]) else _named(words)
     return Name(name, numbers[0], None) if name in SLOTTED and len(numbers) == 1 else None
+
+
+def _unit_alone(tokens: Sequence[str]) -> Name | None:
+    """Meaning of a header that is but a unit: ``ft``; ``ft2`` and ``in2`` of a later putt."""
+    if len(tokens) == 1 and tokens[0] in _LENGTH_UNITS:
+        return Name("distance", None, unit_of(tokens[0]))
+    if len(tokens) == 2 and tokens[0] in (*_LENGTH_UNITS, "in") and tokens[1].isdigit():
+        return Name("distance", _number(tokens[1]), unit_of(tokens[0]))
+    return None
 
 
 def _named(words: list[str]) -> str | None:

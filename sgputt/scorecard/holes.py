@@ -277,7 +277,7 @@ class HoleReader:
         except CellError as exc:
             line.refuse(key, text, exc)
             return Length(text=text)
-        return Length(feet, bare, "", text)
+        return Length(feet, bare, "", text, unit)
 
     def _with_inches(self, line: Line, key: str, feet: str, inches: str) -> str:
         """Feet and inches that stand in two columns, as one length."""

@@ -52,6 +52,8 @@ TOTALS = (
 MAX_TABLES = 4_000
 # Letters of a line typed as a note.
 _LONGEST_NOTE = 1_000
+# Letters that are said of a row left out.
+_SAID_OF_A_ROW = 40
 _TITLED = ("player", "course", "event", "date", "round", "stimp")
 _TITLES = {
     **dict.fromkeys(("unit", "units", "lengths in", "distances in", "putts in"), "unit"),
@@ -271,7 +273,8 @@ class _Reader:
             self._ledger.add(place, "a row under the numbers of its holes", hint, what)
             self._found.lost.append(row)
         elif header is None:
-            self._ledger.note(f"row {row.number}: stands above the header, left out")
+            said = shown(", ".join(filter(None, map(str.strip, row.cells))), _SAID_OF_A_ROW)
+            self._ledger.note(f"row {row.number} ('{said}'): stands above the header, left out")
             self._found.skipped.append(row)
         elif _is_total(row, header):
             self._leave_out(row, "totals or a header, not a hole")
@@ -516,11 +519,12 @@ def titles_of(cells: Sequence[str]) -> list[tuple[str, str]] | None:
 
 def _title_at(filled: Sequence[str], at: int) -> tuple[tuple[str, str] | None, int]:
     cell = filled[at]
-    name, colon, value = cell.partition(":")
-    if colon and value.strip() and (known := _titled(name)):
-        return (known, value.strip()), 1
+    for sign in (":", "=", "|"):
+        name, between, value = cell.partition(sign)
+        if between and value.strip() and (known := _titled(name)):
+            return (known, value.strip()), 1
     following = filled[at + 1] if at + 1 < len(filled) else ""
-    if (known := _titled(cell.rstrip(":= "))) and following and not _titled(following.rstrip(":")):
+    if (known := _titled(cell.rstrip(":=| "))) and following and not _titled(following.rstrip(":")):
         return (known, following), 2
     if match := _ROUND.fullmatch(cell):
         return ("round", match[1]), 1

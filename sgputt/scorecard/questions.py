@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Protocol
 from sgputt.putts.columns import LAST_REGULAR
 from sgputt.putts.values import HOLE_IN
 from sgputt.scorecard.card import CardOptions, usual_unit
+from sgputt.scorecard.cells import is_bare
 from sgputt.scorecard.holes import HoleEntry, PuttEntry
 from sgputt.scorecard.problem import Ledger, Place, numbered
 
@@ -276,10 +277,10 @@ def _ask_units(entries: Sequence[CheckedRound], options: CardOptions, ledger: Le
                 )
                 doubtful.append(entry)
             continue
-        metric = [p for p in putts if not p.length.bare and _is_metric(p.length.text)]
+        metric = [p for p in putts if not p.length.bare and _metric_unit_of(p)]
         feet = [p for p in putts if not p.length.bare and p.length.text and p not in metric]
         if bare and metric and not feet:
-            said = metric[0].length.text
+            said = _metric_unit_of(metric[0])
             what = f"some lengths have a unit ({said}), others none: these may be metres or feet"
             doubtful.append(entry)
         elif bare and _looks_like_metres(bare):
@@ -313,6 +314,14 @@ def _ask_units(entries: Sequence[CheckedRound], options: CardOptions, ledger: Le
 def _too_long_on_average(bare: Sequence[PuttEntry]) -> bool:
     firsts = [putt.distance or 0.0 for putt in bare if putt.number == 1]
     return len(firsts) >= _ENOUGH // 2 and sum(firsts) / len(firsts) > _FEET_ABOVE
+
+
+def _metric_unit_of(putt: PuttEntry) -> str | None:
+    """Where a length says that it is metric, in its cell or above it; None where it is not."""
+    if is_bare(putt.length.text):
+        metric = putt.length.unit in ("m", "cm")
+        return putt.line.header.written(putt.key("distance_ft")) if metric else None
+    return putt.length.text if _is_metric(putt.length.text) else None
 
 
 def _is_metric(text: str) -> bool:

@@ -434,6 +434,15 @@ def test_what_can_be_read_in_two_ways_is_asked_once(name: str) -> None:
     assert rounds_to_store(reading, keep_good_holes=False) == []
 
 
+def test_metres_in_the_header_of_one_column_alone_are_asked_about() -> None:
+    card = b"hole,putts,putt 1 (m),putt 2\n1,2,6,0.5\n2,2,9,1\n"
+    (question,) = read(card).problems
+    assert question.question and "some lengths have a unit (putt 1 (m))" in str(question)
+    lengths = read(card, unit="ft").putts["distance_ft"].round(2).to_list()
+    assert lengths == [19.69, 0.5, 29.53, 1.0]
+    assert read(card.replace(b"putt 2", b"putt 2 (m)")).problems == []
+
+
 def test_feet_of_a_player_who_usually_writes_metres_are_asked_about() -> None:
     card = text([HEAD, *([n, 4, 2, 14 + n, "", ""] for n in range(1, 7))])
     (question,) = read(card, usual_unit=lambda player: "m").problems

@@ -193,7 +193,21 @@ def test_titles_and_blank_lines_keep_the_row_numbers() -> None:
     reading = clean(text)
     assert reading.putts["source_row"].to_list() == [7, 10]
     assert reading.skipped_rows == [3, 5]
-    assert "row 3: stands above the header, left out" in reading.notes
+    assert "row 3 ('Saltmarsh Links'): stands above the header, left out" in reading.notes
+
+
+@pytest.mark.parametrize("sign", [":", " |", " ="])
+def test_a_name_and_its_value_in_one_cell(sign: str) -> None:
+    text = f"Player{sign} Ada Brook\nUnit{sign} metres\n\nhole,putts,putt1,putt2\n1,2,6,1\n"
+    reading = clean(text)
+    assert reading.putts["player"].unique().to_list() == ["Ada Brook"]
+    assert reading.putts["distance_ft"].round(2).to_list() == [19.69, 3.28]
+    assert not any("above the header" in note for note in reading.notes)
+
+
+def test_feet_and_inches_of_later_putts() -> None:
+    putts = clean("hole,putts,ft,in,ft2,in2\n1,2,12,6,2,3\n").putts
+    assert putts["distance_ft"].to_list() == [12.5, 2.25]
 
 
 def test_fill_down_starts_afresh_where_it_must() -> None:
