@@ -36,7 +36,7 @@ def write_card(
     shared: Shared,
     layout: Layout,
     course: str | None,
-    date: dt.datetime | None,
+    date: dt.date | None,
     holes: int,
     paper: bool,
     out: Path | None,
@@ -46,7 +46,7 @@ def write_card(
     if paper and out is not None and not is_page:
         endings = " or ".join(PAGES)
         raise click.UsageError(f"--paper writes a page: give --out a name in {endings}.")
-    begun = (shared.player, course, date.date() if date else None, holes)
+    begun = (shared.player, course, date, holes)
     if paper or is_page:
         from sgputt_reports.card import card_page, paper_card
 
@@ -63,7 +63,7 @@ def check_cards(shared: Shared, files: tuple[Path, ...], values: dict[str, Any])
     """Say what reading the files found; status 1 where that is a problem or a question."""
     options = _card_options(shared.player, values)
     readings = _read(shared, files, options)
-    rounds = [
+    rounds: list[dict[str, Any]] = [
         {
             "file": name_of(path),
             "player": one.player,
@@ -85,9 +85,10 @@ def check_cards(shared: Shared, files: tuple[Path, ...], values: dict[str, Any])
         _say_problems(problems, notes)
         for one in rounds:
             file = " ".join(str(one["file"]).split())
+            holes, putts = plural(one["holes"], "hole"), plural(one["putts"], "putt")
             say(
                 f"{file}: {one['player']}, {one['date']}, {one['course']}, round "
-                f"{one['round']}: {one['holes']} holes and {one['putts']} putts read"
+                f"{one['round']}: {holes} and {putts} read"
             )
         asked = sum(problem.question for problem in problems)
         told = [
@@ -144,11 +145,11 @@ def _drills() -> tuple[Drill, ...]:
 
 def _card_options(player: str | None, values: dict[str, Any]) -> CardOptions:
     """Reader's options from the values of the command's options."""
-    date: dt.datetime | None = values.pop("date")
+    date: dt.date | None = values.pop("date")
     missing: Any = (values.pop("missing") or "").replace("-", " ") or None
     return CardOptions(
         player=player,
-        date=date.date() if date else None,
+        date=date,
         round=values.pop("round_number"),
         missing=missing,
         **values,
@@ -269,7 +270,7 @@ def _say(known: dict[int, dict[str, Any]], name: str, intake: Intake, quiet: boo
                 continue
             say(
                 f"{word} round {round_id}: {row['player']}, {row['date']}, {row['course']}, "
-                f"{row['holes']} holes, {row['putts']} putts."
+                f"{plural(row['holes'], 'hole')}, {plural(row['putts'], 'putt')}."
             )
     if intake.rejects is not None:
         write_line(f"Rows not stored are in {intake.rejects}.", err=True)

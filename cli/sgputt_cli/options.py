@@ -137,7 +137,7 @@ def takes_round_filter(function: Callable[..., None]) -> Callable[..., None]:
         *arguments: Any, last: int | None, since: date | None, until: date | None, **options: Any
     ) -> None:
         if since is not None and until is not None and since > until:
-            raise click.UsageError(f"--since {since} lies behind --until {until}.")
+            raise click.UsageError(f"--since {since} comes after --until {until}.")
         function(*arguments, which=RoundFilter(since, until, last), **options)
 
     return command

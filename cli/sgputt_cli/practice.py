@@ -159,7 +159,7 @@ def _yardstick(shared: Shared, towards: str) -> tuple[str, PuttingStroke]:
 def _goal(decision: Decision, by: date) -> DatedGoal:
     today = date.today()
     if by <= today:
-        raise click.UsageError(f"--by {by}: that day is not to come. Write a later one.")
+        raise click.UsageError(f"--by {by}: that day has come already. Write a later one.")
     return goal_by(decision, today, by)
 
 

@@ -94,6 +94,29 @@ def test_wrong_use_is_status_2_on_stderr(sgputt: Command, words: list[str], says
     assert "Traceback" not in ran.err
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        "practice --by",
+        "card --date",
+        "import round.csv --date",
+        "drills log gate-2ft-ahead --balls 20 --successes 9 --date",
+        "squad --changed-since",
+        "season --since",
+    ],
+)
+def test_a_day_is_asked_for_in_the_same_words_everywhere(sgputt: Command, words: str) -> None:
+    ran = sgputt(*words.split(), "3/5/2026")
+    assert ran.status == 2
+    assert "'3/5/2026' is no date. Write it year first, as in 2026-06-01." in ran.err
+
+
+def test_one_hole_is_no_plural(sgputt: Command, home: Path) -> None:
+    (home / "one.csv").write_text("date,hole,putts,putt1\n2026-05-03,1,1,20\n", encoding="utf-8")
+    assert "1 hole and 1 putt read" in sgputt("check", "one.csv").out
+    assert "1 hole, 1 putt." in sgputt("import", "one.csv").out
+
+
 @pytest.mark.parametrize("name", ARCHIVE_COMMANDS)
 def test_without_an_archive_the_way_on_is_said(sgputt: Command, home: Path, name: str) -> None:
     ran = sgputt(name, "--json")

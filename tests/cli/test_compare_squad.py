@@ -97,7 +97,10 @@ def test_two_players(few: Command) -> None:
         (["2025", "2025"], "Name two years"),
         (["--against", "ADA BROOK"], "Name another player"),
         (["--before", "1.6.2026"], "Write it year first, as in 2026-06-01"),
-        (["--before", "2026-06-01", "--since", "2026-02-01", "--until", "2026-01-01"], "behind"),
+        (
+            ["--before", "2026-06-01", "--since", "2026-02-01", "--until", "2026-01-01"],
+            "comes after",
+        ),
         (["--before", "2026-06-01", "--last", "0"], "--last"),
     ],
     ids=" ".join,

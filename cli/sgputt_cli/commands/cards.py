@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from sgputt_cli.options import Shared, takes_shared
+from sgputt_cli.options import DAY, Shared, takes_shared
 
 if TYPE_CHECKING:
     from sgputt.putts.columns import Layout
@@ -24,7 +24,7 @@ card_files = click.argument(
     metavar="FILE...",
 )
 _CARD_OPTIONS = (
-    click.option("--date", type=click.DateTime(["%Y-%m-%d"]), help="Date, as 2026-05-03."),
+    click.option("--date", type=DAY, help="Date, as 2026-05-03."),
     click.option("--course", help="Course."),
     click.option("--event", help="Event."),
     click.option("--round", "round_number", type=click.IntRange(1, 99), help="Round of the day."),
@@ -58,7 +58,7 @@ def card_options(function: Function) -> Function:
     help="A row a hole, or a row a putt (of a CSV card).",
 )
 @click.option("--course", help="Course, written on the first row.")
-@click.option("--date", type=click.DateTime(["%Y-%m-%d"]), help="Date, such as 2026-05-03.")
+@click.option("--date", type=DAY, help="Date, such as 2026-05-03.")
 @click.option("--holes", type=click.IntRange(1, 18), default=18, help="Holes on the card (18).")
 @click.option("--paper", is_flag=True, help="A card to print and fill in with a pencil (HTML).")
 @click.option(
@@ -71,7 +71,7 @@ def card(
     shared: Shared,
     layout: Layout,
     course: str | None,
-    date: dt.datetime | None,
+    date: dt.date | None,
     holes: int,
     paper: bool,
     out: Path | None,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from sgputt_cli.options import (
+    DAY,
     RoundFilter,
     Shared,
     own_option,
@@ -31,9 +32,7 @@ LOG_COMMANDS = ("log", "history", "transfer", "undo", "read")
 @click.option(
     "--towards", metavar="WHOM", help="Measure against 'tour' or a player, not one step better."
 )
-@click.option(
-    "--by", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="What can be reached by a day."
-)
+@click.option("--by", type=DAY, metavar="DATE", help="What can be reached by a day.")
 @click.option(
     "--out",
     type=click.Path(dir_okay=False, path_type=Path),
@@ -50,7 +49,7 @@ def practice(
     sessions: int | None,
     before_round: bool,
     towards: str | None,
-    by: datetime | None,
+    by: date | None,
     out: Path | None,
     own: Path | None,
 ) -> None:
@@ -87,7 +86,7 @@ def practice(
             raise click.UsageError("--out writes a plan: add --minutes 60, or --week.")
         if towards and by:
             raise click.UsageError("--by counts steps of your own stroke: leave --towards out.")
-        practice.write_decision(shared, which, own, towards, by.date() if by else None)
+        practice.write_decision(shared, which, own, towards, by)
 
 
 class _Drills(click.Group):
@@ -134,7 +133,7 @@ def drills(shared: Shared, table: bool, own: Path | None) -> None:
 @click.option("--successes", type=int, help="Balls that succeeded.")
 @click.option("--restarts", type=int, help="Of a drill in a row: misses that started it again.")
 @click.option("--minutes", type=float, help="How long it took.")
-@click.option("--date", "day", type=click.DateTime(["%Y-%m-%d"]), help="As 2026-05-03 (today).")
+@click.option("--date", "day", type=DAY, help="As 2026-05-03 (today).")
 @click.option("--note", default="", help="A word of your own.")
 @own_option
 @takes_shared("archive", "player", "json")
@@ -145,7 +144,7 @@ def log(
     successes: int | None,
     restarts: int | None,
     minutes: float | None,
-    day: datetime | None,
+    day: date | None,
     note: str,
     own: Path | None,
 ) -> None:
@@ -161,7 +160,7 @@ def log(
     """
     from sgputt_cli import drills
 
-    when = day.date() if day else date.today()
+    when = day or date.today()
     drills.log_set(shared, drill_id, own, when, balls, successes, restarts, minutes, note)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 
 import click
@@ -170,7 +170,7 @@ def _check(years: tuple[int, ...], before: date | None, against: str | None) -> 
 )
 @click.option(
     "--changed-since",
-    type=click.DateTime(["%Y-%m-%d"]),
+    type=DAY,
     metavar="DATE",
     help="Day to hold putting against before (the first set logged).",
 )
@@ -181,7 +181,7 @@ def squad(
     which: RoundFilter,
     out: Path | None,
     sheets: Path | None,
-    changed_since: datetime | None,
+    changed_since: date | None,
 ) -> None:
     """Sum up all players: who loses where, who has improved, who shares a need.
 
@@ -199,4 +199,4 @@ def squad(
         raise click.UsageError(
             "'own' is one player's baseline. For a squad choose squad, tour, tour 1988 or club."
         )
-    write_squad(shared, which, out, sheets, changed_since.date() if changed_since else None)
+    write_squad(shared, which, out, sheets, changed_since)
