@@ -33,6 +33,7 @@ from sgputt.gained.runs import (
     first_rows,
     in_order,
     numbered,
+    read_ahead,
     run_of,
     starts,
 )
@@ -153,7 +154,8 @@ def reduce_file(source: Source, task: Task, without: pl.DataFrame | None = None)
         Of a file that cannot be used, with nothing but its problem.
     """
     try:
-        parts = [_reduced(rows, source.name, task, without) for rows in read_slices(source)]
+        slices = read_ahead(read_slices(source))
+        parts = [_reduced(rows, source.name, task, without) for rows in slices]
     except UnreadableError as exc:
         return _unused(source, exc)
     return _joined(parts)

@@ -7,7 +7,7 @@ slices of whole rounds, on all cores.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import reduce
 from itertools import pairwise
@@ -139,6 +139,15 @@ def sums_of_rows(group: Index, groups: int, row: Index, values: Array) -> Array:
     """
     which = coo_array((np.ones(len(group)), (group, row)), shape=(groups, len(values)))
     return np.asarray(which @ values, dtype=np.float64)
+
+
+def read_ahead(tables: Iterator[pl.DataFrame]) -> Iterator[pl.DataFrame]:
+    """The same tables; each is read in a thread while the one before it is worked on."""
+    with ThreadPoolExecutor(1) as thread:
+        following = thread.submit(next, tables, None)
+        while (table := following.result()) is not None:
+            following = thread.submit(next, tables, None)
+            yield table
 
 
 def by_slices(

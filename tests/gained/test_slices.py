@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 from itertools import pairwise
 from threading import get_ident
@@ -77,6 +78,23 @@ def test_sums_are_those_of_one_piece_to_the_last_digit_and_made_in_threads() -> 
     assert len(parts) > 10
     assert pl.concat(parts).equals(whole)
     assert get_ident() not in threads
+
+
+def test_reading_ahead_gives_every_table_and_every_error() -> None:
+    read = []
+
+    def tables(many: int) -> Iterator[pl.DataFrame]:
+        for number in range(many):
+            read.append(get_ident())
+            yield pl.DataFrame({"number": [number]})
+        if many > 3:
+            raise ValueError("the fourth is damaged")
+
+    assert [each.item() for each in runs.read_ahead(tables(3))] == [0, 1, 2]
+    assert get_ident() not in read and len(read) == 3
+    assert list(runs.read_ahead(tables(0))) == []
+    with pytest.raises(ValueError, match="the fourth is damaged"):
+        list(runs.read_ahead(tables(4)))
 
 
 def test_an_error_in_a_thread_comes_out() -> None:
