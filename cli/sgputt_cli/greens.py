@@ -18,7 +18,7 @@ from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.wording import RULE, number, signed
 from sgputt_cli.baselines import read_length, read_lengths
 from sgputt_cli.options import Shared
-from sgputt_cli.output import say, say_lengths_in, table, write_file, write_json
+from sgputt_cli.output import say, say_lengths_in, table, to_whoever_reads, write_file, write_json
 from sgputt_cli.stored import one_player, open_archive, settings_of
 
 NO_PLAYER = "a tour player"
@@ -152,11 +152,12 @@ def write_course(shared: Shared, stimp: str, grade: str, out: Path | None) -> No
     except SgputtError as exc:
         raise click.UsageError(str(exc)) from exc
     shown_in = settings_of(shared).shown_in
-    if shared.as_json:
-        write_json(_as_json(plan, player, source))
-    else:
-        say_lengths_in(shown_in)
-        _say_plan(plan, player, source)
+    with to_whoever_reads():
+        if shared.as_json:
+            write_json(_as_json(plan, player, source))
+        else:
+            say_lengths_in(shown_in)
+            _say_plan(plan, player, source)
     if out is not None:
         from sgputt_reports.course import course_page
 

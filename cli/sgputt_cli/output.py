@@ -170,6 +170,20 @@ def say_indented(text: str, indent: int = 2) -> None:
     )
 
 
+@contextmanager
+def to_whoever_reads() -> Iterator[None]:
+    """Say something before a file is written, which it is though the reader has gone (``head``)."""
+    try:
+        yield
+    except (BrokenPipeError, SystemExit) as exc:
+        # Rich ends the program where click lets the error through.
+        if not isinstance(exc, BrokenPipeError) and not isinstance(
+            exc.__context__, BrokenPipeError
+        ):
+            raise
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 Item = TypeVar("Item")
 # Fewer files than this are read before one could look.
 _MANY = 10

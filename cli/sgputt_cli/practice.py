@@ -35,6 +35,7 @@ from sgputt_cli.output import (
     say,
     say_indented,
     say_lengths_in,
+    to_whoever_reads,
     write_file,
     write_json,
     write_line,
@@ -89,12 +90,13 @@ def write_plan(
     player, season, decision = _decided(shared, which, own, None, plan=True)
     many = (sessions or USUAL_SESSIONS) if week else 1
     plan = make_plan(decision, all_drills(own), minutes or WEEK_MINUTES, many)
-    if shared.as_json:
-        write_json({**decision.as_dict(player), "plan": plan.as_dict()})
-    else:
-        if player is not None:
-            say(f"{player}, {plural(decision.rounds, 'round')}{season}")
-        _say_plan(plan)
+    with to_whoever_reads():
+        if shared.as_json:
+            write_json({**decision.as_dict(player), "plan": plan.as_dict()})
+        else:
+            if player is not None:
+                say(f"{player}, {plural(decision.rounds, 'round')}{season}")
+            _say_plan(plan)
     if out is not None:
         behind = f"{plural(decision.rounds, 'round')}{season}" if decision.rounds else ""
         page = written_plan(plan, player, out, behind, shown_in)
@@ -106,10 +108,11 @@ def write_warm_up(shared: Shared, own: Path | None, minutes: int | None, out: Pa
     shown_in = settings_of(shared).shown_in
     say_lengths_in(shown_in)
     plan = warm_up(all_drills(own), minutes or _WARM_UP_MINUTES)
-    if shared.as_json:
-        write_json({"plan": plan.as_dict()})
-    else:
-        _say_plan(plan)
+    with to_whoever_reads():
+        if shared.as_json:
+            write_json({"plan": plan.as_dict()})
+        else:
+            _say_plan(plan)
     if out is not None:
         page = written_plan(plan, None, out, "", shown_in)
         write_file(out, page, quiet=shared.as_json)

@@ -21,6 +21,7 @@ from sgputt_cli.output import (
     say,
     say_lengths_in,
     table,
+    to_whoever_reads,
     write_file,
     write_json,
 )
@@ -66,10 +67,11 @@ def write_season(
         rest = beside.submit(analysis.work_out, "decision", *(_FAIR if whole else ()))
         analysis.work_out("stroke")
         rest.result()
-    if shared.as_json:
-        write_json(analysis.as_dict())
-    else:
-        say_season(analysis)
+    with to_whoever_reads():
+        if shared.as_json:
+            write_json(analysis.as_dict())
+        else:
+            say_season(analysis)
     if out is not None:
         from sgputt_reports.season import season_page
 
@@ -192,10 +194,11 @@ def write_round(
     shown_in = settings_of(shared).shown_in
     say_lengths_in(shown_in)
     analysis = select_round(shared, round_id)
-    if shared.as_json:
-        write_json(analysis.as_dict())
-    else:
-        _say_round(analysis.report)
+    with to_whoever_reads():
+        if shared.as_json:
+            write_json(analysis.as_dict())
+        else:
+            _say_round(analysis.report)
     if out is not None:
         from sgputt_reports.round import round_page
 

@@ -24,6 +24,7 @@ from sgputt_cli.output import (
     say_indented,
     say_lengths_in,
     table,
+    to_whoever_reads,
     write_file,
     write_json,
 )
@@ -52,10 +53,11 @@ def write_squad(
     analysis = select_squad(shared, which, changed_since)
     if sheets is not None:
         _write_sheets(analysis, sheets, shown_in, quiet=shared.as_json)
-    if shared.as_json:
-        write_json(analysis.as_dict())
-    else:
-        say_squad(analysis.squad, analysis.absent)
+    with to_whoever_reads():
+        if shared.as_json:
+            write_json(analysis.as_dict())
+        else:
+            say_squad(analysis.squad, analysis.absent)
     if out is not None:
         write_file(out, _written(analysis, out, shown_in), quiet=shared.as_json)
 

@@ -90,6 +90,21 @@ def test_nobody_reads_to_the_end(archive: Path, name: str) -> None:
     assert process.returncode == 0 and b"Traceback" not in err, err.decode()
 
 
+@pytest.mark.parametrize("name", ["season", "round", "course", "practice --minutes 30", "squad"])
+def test_a_page_is_written_though_nobody_reads_the_rest(
+    archive: Path, tmp_path: Path, name: str
+) -> None:
+    page = tmp_path / "page.html"
+    words = [*name.split(), "--archive", str(archive), "--out", str(page)]
+    run = [sys.executable, "-c", RUN, *words]
+    with subprocess.Popen(run, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        process.stdout.close()
+        process.wait(timeout=120)
+    assert process.returncode == 0
+    assert page.read_bytes().rstrip().endswith(b"</html>")
+
+
 def test_without_a_home(archive: Path, tmp_path: Path) -> None:
     gone = ("HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME", "SGPUTT_ARCHIVE", "USERPROFILE")
     for words in (["rounds", "--archive", archive], ["round", "--archive", archive], ["drills"]):
