@@ -78,7 +78,7 @@ PACE_DOUBT, PACE_WHERE_DOUBT = 0.08, 0.06
 # Whether a written side means where the ball passed the hole or where it stopped, nobody says.
 PASSED_DOUBT = 0.5
 # The mean grade of the greens that a player meets, within this of the stated one in its logarithm.
-GRADE_DOUBT = 0.2
+GRADE_DOUBT = 0.3
 # Slips of the pencil: sides and paces written wrongly, and leaves that may be anything, then
 # exponential about 2 ft and a quarter of the length. Assumptions.
 WRONG_SIDE, WRONG_PACE = 0.03, 0.03

@@ -37,6 +37,14 @@ _ROUNDS_OF_CALLING = 60
 _PUTTS_A_WAY = 0.5
 # A written grade or break is taken to be right within these.
 _GRADE_DOUBT = 0.006
+# Grades of greens to 8 %, and how far each counts at the nodes of ``GRADES`` beside it; greens
+# steeper than the last node go on as from the one before it.
+_FINE_GRADES: Array = (np.arange(160) + 0.5) * 0.0005
+_NEAR_GRADES: Array = np.array(
+    [np.interp(_FINE_GRADES, GRADES, unit) for unit in np.eye(len(GRADES))]
+)
+_BEYOND = np.maximum(_FINE_GRADES - GRADES[-1], 0.0) / (GRADES[-1] - GRADES[-2])
+_NEAR_GRADES[-2:] += np.outer([-1.0, 1.0], _BEYOND)
 _PLACES = len(GRADES) * len(ALL_DIRECTIONS)
 # Directions between two places in which a break is called.
 _DIRECTIONS_BETWEEN = 4
@@ -44,11 +52,15 @@ _DIRECTIONS_BETWEEN = 4
 
 def grade_weights(mean: float = MEAN_GRADE) -> Array:
     """Share of greens about each node of ``GRADES``."""
-    fine = np.linspace(1e-4, 0.08, 4000)
-    # Gamma, up to a factor that the sum takes out; scipy.stats takes longer to load than all else.
-    mass = fine ** (GRADE_SHAPE - 1) * np.exp(-fine * GRADE_SHAPE / mean)
-    weights = np.array([mass @ np.interp(fine, GRADES, unit) for unit in np.eye(len(GRADES))])
+    weights = _NEAR_GRADES @ _grade_mass(mean)
     return np.asarray(weights / weights.sum(), dtype=np.float64)
+
+
+def _grade_mass(mean: float) -> Array:
+    """Greens of each of the fine grades, a gamma up to a factor that a sum takes out."""
+    # scipy.stats takes longer to load than all else.
+    of_shape = _FINE_GRADES ** (GRADE_SHAPE - 1)
+    return np.asarray(of_shape * np.exp(-_FINE_GRADES * GRADE_SHAPE / mean))
 
 
 @cache
@@ -120,24 +132,31 @@ def word_weights(stimp_ft: float, ways: Array | None = None) -> Array:
 
 @cache
 def _usual_word_weights(stimp_ft: float) -> Array:
-    """As :func:`word_weights`; a place stands for all directions that are interpolated from there.
+    """As :func:`word_weights`; a place stands for all greens that are interpolated from there.
 
-    Most putts called straight break a little, and are a little harder than those that do not.
+    Most putts called straight break a little, and are a little harder than those that do not; on
+    steep greens few putts are level, fewer than one in six directions.
     """
     places = kept_places(stimp_ft)
     turns = len(ALL_DIRECTIONS)
-    shape = (len(LENGTHS_FT), len(GRADES), turns)
-    aim = places.aim[:, int(np.searchsorted(PAST_FT, 1.0))].reshape(shape)
+    aim = places.aim[:, int(np.searchsorted(PAST_FT, 1.0))]
     count = turns * _DIRECTIONS_BETWEEN
-    off = (np.arange(count) + 0.5)[:, None] * 2 * np.pi / count - ALL_DIRECTIONS
-    # From side to side of the fall line the aim is a wave through those of the places.
+    fine = (np.arange(count) + 0.5) * 2 * np.pi / count
+    off = fine[:, None] - ALL_DIRECTIONS
+    # From side to side of the fall line the aim is a wave through those of the places, and it grows
+    # with the grade from none on a level green.
     wave = np.sin(turns * off / 2) / (turns * np.tan(off / 2))
+    grades = np.concatenate([[0.0], GRADES])
+    rise = np.array([np.interp(_FINE_GRADES, grades, unit) for unit in np.eye(len(grades))[1:]])
+    by_place = aim.reshape(len(LENGTHS_FT), len(GRADES), turns)
+    fine_aim = np.einsum("lgt,gG,ft->lGf", by_place, rise, wave, optimize=True)
+    inches = INCHES_A_FOOT * LENGTHS_FT[:, None, None] * np.tan(fine_aim)
+    breaks = _with_slips(inches, STRAIGHT_TO_IN)
+    slopes = _with_slips(-np.outer(_FINE_GRADES, np.cos(fine)), SLOPE_FROM)
     near = np.maximum(1 - np.abs(np.arctan2(np.sin(off), np.cos(off))) * turns / (2 * np.pi), 0.0)
-    inches = INCHES_A_FOOT * LENGTHS_FT[:, None, None] * np.tan(aim @ wave.T)
-    breaks = _with_slips(inches, STRAIGHT_TO_IN) @ (near / near.sum(axis=0))
-    downward = np.outer(GRADES, np.cos(ALL_DIRECTIONS))
-    slopes = _with_slips(-downward, SLOPE_FROM) * usual_weights().reshape(shape[1:])
-    words = slopes[:, None] * np.moveaxis(breaks, 0, 1)[:, None]
+    met = _NEAR_GRADES * _grade_mass(MEAN_GRADE)
+    words = np.einsum("sGf,blGf,gG,ft->lsbgt", slopes, breaks, met, near, optimize=True)
+    words /= met.sum() * near.sum()
     return np.asarray(words.reshape(len(LENGTHS_FT), 4, 4, _PLACES), dtype=np.float64)
 
 
