@@ -6,6 +6,9 @@ round lie apart by slope and by break. Fair would be 0.
 
 Distance alone is shown twice: as it stands, and with the player's level taken off as the fair
 figures do it, so that a worse player's heavier losses where putts are many do not count against it.
+
+The mean grade of the greens is what fits of the first seasons learnt, in the mean: a fair figure
+hardly bends with it, and many rounds without a fit leave less to luck than few with one.
 """
 
 from __future__ import annotations
@@ -27,8 +30,9 @@ from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
-ROUNDS = 800
+ROUNDS = 4000
 A_SEASON = 40
+_FITTED = 12
 PLAYERS = {
     "tour": TOUR_STROKE,
     "amateur": PuttingStroke(direction_deg=1.5, read=0.35, pace=0.11),
@@ -68,10 +72,13 @@ def equally_good(stroke: PuttingStroke, greens: Conditions, rounds: int) -> dict
     seasons = max(rounds // A_SEASON, 2)
     baseline = get_baseline("tour")
     tables: dict[By, list[pl.DataFrame]] = {by: [] for by in get_args(By)}
-    for seed in range(seasons):
-        golfer = InventedGolfer("Equal", stroke)
-        putts = invented_season(golfer, A_SEASON, seed, _START, conditions=greens)
-        grade = fit_putting_stroke(putts).grade
+    golfer = InventedGolfer("Equal", stroke)
+    played = [
+        invented_season(golfer, A_SEASON, seed, _START, conditions=greens)
+        for seed in range(seasons)
+    ]
+    grade = float(np.mean([fit_putting_stroke(putts).grade for putts in played[:_FITTED]]))
+    for putts in played:
         for by, found in tables.items():
             wordless = putts.with_columns(pl.lit("unknown").cast(putts.schema[by]).alias(by))
             alike = fair_gained(score(wordless, baseline), by)["fair"].alias("alike")
