@@ -19,6 +19,7 @@ from typing import Literal
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
+from scipy.special import ndtri
 
 from sgputt.baseline.curve import Baseline
 from sgputt.inference.intervals import HOLES_IN_A_ROUND, LEVEL, per_round
@@ -40,6 +41,10 @@ FAIR_ASSUMPTION = (
     "good on every putt, on greens as steep as your putts say (1.8 % on average while they are "
     "few). They add up to nothing; what stands out is yours, not the green's."
 )
+# How far the model itself may have the figure of a word, strokes a round (a standard deviation):
+# ``python -m sgputt.study.fairness`` finds equally good players up to so far and half as far again
+# from 0 on greens steeper than believed.
+MODEL_DOUBT = 0.05
 _LEAST_FT = 0.1
 _SURE = 1e-4
 
@@ -65,7 +70,7 @@ def fair_table(
         ``by``, ``putts, per_round, fair_per_round, fair_low, fair_high`` for the words that occur,
         of the putts of :func:`fair_gained`. ``fair_per_round`` adds up to 0. ``fair_low,
         fair_high``: resampling interval over rounds, the player's overall level found again in
-        each resample to first order; null from one round.
+        each resample to first order, widened by :data:`MODEL_DOUBT`; null from one round.
     """
     putts = fair_gained(scored, by, grade)
     numbered = scored.rounds.select(*ROUND_KEY, "holes").with_row_index("number")
@@ -85,10 +90,12 @@ def fair_table(
         .sort(by)
     )
     at = table[by].to_physical().to_numpy()
+    value = fair.sum(axis=0)[at] * scale
+    doubt = MODEL_DOUBT * float(ndtri((1 + level) / 2))
     return table.with_columns(
-        pl.Series("fair_per_round", fair.sum(axis=0)[at] * scale),
-        pl.Series("fair_low", found.low[at]).fill_nan(None),
-        pl.Series("fair_high", found.high[at]).fill_nan(None),
+        pl.Series("fair_per_round", value),
+        pl.Series("fair_low", value - np.hypot(value - found.low[at], doubt)).fill_nan(None),
+        pl.Series("fair_high", value + np.hypot(found.high[at] - value, doubt)).fill_nan(None),
     )
 
 

@@ -32,7 +32,7 @@ from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 
 ROUNDS = 4000
 A_SEASON = 40
-_FITTED = 12
+_FITTED = 30
 PLAYERS = {
     "tour": TOUR_STROKE,
     "amateur": PuttingStroke(direction_deg=1.5, read=0.35, pace=0.11),

@@ -175,3 +175,23 @@ def test_intervals_of_fair_figures_hold_zero_as_often_as_they_say() -> None:
         .iter_rows()
     ]
     assert sum(held) / len(held) > 0.75
+
+
+def test_steep_greens_are_no_weakness_of_the_player() -> None:
+    """Far more rounds than anyone plays, on greens steeper than believed: the model's doubt holds."""
+    greens = Conditions(grade=0.025)
+    golfer = InventedGolfer("Ada", PuttingStroke(direction_deg=1.5, read=0.35, pace=0.11))
+    held = [
+        low < 0 < high
+        for seed in range(3)
+        for low, high in fair_table(
+            score(
+                invented_season(golfer, 160, seed, date(2026, 1, 1), 2, conditions=greens), BASELINE
+            ),
+            "slope",
+            grade=0.0245,
+        )
+        .select("fair_low", "fair_high")
+        .iter_rows()
+    ]
+    assert sum(held) / len(held) > 0.75
