@@ -14,7 +14,7 @@ from sgputt.putts.table import BREAKS, SLOPES, conform_putts
 from sgputt.season.fairness import WIDER_STROKE, By, fair_gained, fair_table, putts_to_come
 from sgputt.season.scored import Scored, score
 from sgputt.stroke.expected import expected_grid
-from sgputt.stroke.invented import InventedGolfer, invented_season
+from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.stroke.population import word_weights
 
@@ -178,9 +178,9 @@ def test_intervals_of_fair_figures_hold_zero_as_often_as_they_say() -> None:
 
 
 def test_steep_greens_are_no_weakness_of_the_player() -> None:
-    """Far more rounds than anyone plays, on greens steeper than believed: the model's doubt holds."""
+    """Far more rounds than anyone plays, on greens steeper than believed: the doubt holds."""
     greens = Conditions(grade=0.025)
-    golfer = InventedGolfer("Ada", PuttingStroke(direction_deg=1.5, read=0.35, pace=0.11))
+    golfer = InventedGolfer("Ada", AMATEUR)
     held = [
         low < 0 < high
         for seed in range(3)
