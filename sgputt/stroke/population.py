@@ -39,10 +39,10 @@ _PUTTS_A_WAY = 0.5
 _GRADE_DOUBT = 0.006
 # Grades of greens to 8 %, and how far each counts at the nodes of ``GRADES`` beside it; greens
 # steeper than the last node go on as from the one before it.
-_FINE_GRADES: Array = (np.arange(160) + 0.5) * 0.0005
+_FINE_GRADES: Array = np.arange(0.00025, 0.08, 0.0005, dtype=np.float64)
 _NEAR_GRADES: Array = np.array(
     [np.interp(_FINE_GRADES, GRADES, unit) for unit in np.eye(len(GRADES))]
-).astype(np.float64)
+)
 _BEYOND = np.maximum(_FINE_GRADES - GRADES[-1], 0.0) / (GRADES[-1] - GRADES[-2])
 _NEAR_GRADES[-2:] += np.outer([-1.0, 1.0], _BEYOND)
 _PLACES = len(GRADES) * len(ALL_DIRECTIONS)
