@@ -20,8 +20,8 @@ from sgputt.scorecard.blank import blank_card
 from sgputt.scorecard.files import name_of
 from sgputt.scorecard.problem import numbered
 from sgputt.wording import plural
-from sgputt_cli.options import Shared, own_file
-from sgputt_cli.output import PAGES, say, tracked, write_file, write_json, write_line, write_out
+from sgputt_cli.options import PAGES, Shared, own_file
+from sgputt_cli.output import say, tracked, write_file, write_json, write_line, write_out
 from sgputt_cli.stored import has_archive, open_archive
 
 if TYPE_CHECKING:

@@ -112,6 +112,31 @@ class Day(_DateType):
 DAY = Day()
 
 
+PAGES = (".html", ".htm")
+MARKDOWN = (".md", ".markdown")
+
+
+class NamedForm(click.Path):
+    """A file to write, in the form that the end of its name asks for."""
+
+    def __init__(self, *endings: str) -> None:
+        super().__init__(dir_okay=False, path_type=Path)
+        self._endings = endings
+
+    def convert(
+        self,
+        value: str | os.PathLike[str],
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> Path:
+        """The path; a name that ends otherwise is wrong use."""
+        path = Path(os.fsdecode(super().convert(value, param, ctx)))
+        if path.suffix.casefold() not in self._endings:
+            said = f"'{path.name}' does not say in what form."
+            self.fail(f"{said} End it in {', '.join(self._endings)}.", param, ctx)
+        return path
+
+
 @dataclass(frozen=True)
 class RoundFilter:
     """Rounds asked for: those from ``since`` to ``until``, both included, and of these the last."""

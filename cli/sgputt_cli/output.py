@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from sgputt.baseline.curve import Baseline
 
 WIDTH = 80
-# What the name of a page ends in.
-PAGES = (".html", ".htm")
 _NARROWEST = 20
 _UNLIMITED = 1000
 _JSON_DIGITS = 10

@@ -29,9 +29,8 @@ from sgputt.putts.units import said_in_metres
 from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.wording import LEAST_SHOWN, RULE, plural
-from sgputt_cli.options import RoundFilter, Shared
+from sgputt_cli.options import PAGES, RoundFilter, Shared
 from sgputt_cli.output import (
-    PAGES,
     say,
     say_indented,
     say_lengths_in,

@@ -16,7 +16,7 @@ from sgputt.practice.squad import KNOWN_WITHIN, Squad
 from sgputt.putts.bands import LABELS
 from sgputt.putts.units import said_in_metres
 from sgputt.wording import interval, plural, signed
-from sgputt_cli.options import RoundFilter, Shared
+from sgputt_cli.options import MARKDOWN, RoundFilter, Shared
 from sgputt_cli.output import (
     as_shown,
     baseline_words,
@@ -33,7 +33,6 @@ from sgputt_cli.stored import settings_of
 
 _SHEET_MINUTES = 60
 _LONGEST_FILE = 60
-_MARKDOWN = (".md", ".markdown")
 _LONGEST_NAME = 24
 
 
@@ -64,7 +63,7 @@ def write_squad(
 
 def _written(analysis: SquadAnalysis, out: Path, shown_in: str) -> str:
     """The squad in the form that the name of the file asks for: Markdown, or a page."""
-    if out.suffix.casefold() in _MARKDOWN:
+    if out.suffix.casefold() in MARKDOWN:
         from sgputt_reports.export import squad_document
         from sgputt_reports.tables import document_to_markdown
 

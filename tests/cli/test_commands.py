@@ -111,6 +111,16 @@ def test_a_day_is_asked_for_in_the_same_words_everywhere(sgputt: Command, words:
     assert "'3/5/2026' is no date. Write it year first, as in 2026-06-01." in ran.err
 
 
+@pytest.mark.parametrize(
+    "words", ["demo", "season", "round", "course", "squad", "practice --minutes 30"]
+)
+def test_a_page_is_not_called_what_it_is_not(filled: Command, home: Path, words: str) -> None:
+    ran = filled(*words.split(), "--out", "page.pdf")
+    assert ran.status == 2
+    assert "'page.pdf' does not say in what form. End it in .html" in ran.err
+    assert not (home / "page.pdf").exists()
+
+
 def test_one_hole_is_no_plural(sgputt: Command, home: Path) -> None:
     (home / "one.csv").write_text("date,hole,putts,putt1\n2026-05-03,1,1,20\n", encoding="utf-8")
     assert "1 hole and 1 putt read" in sgputt("check", "one.csv").out

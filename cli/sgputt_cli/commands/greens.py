@@ -6,13 +6,13 @@ from pathlib import Path
 
 import click
 
-from sgputt_cli.options import Shared, takes_shared
+from sgputt_cli.options import PAGES, NamedForm, Shared, takes_shared
 
 
 @click.command("course")
 @click.option("--stimp", default="10", help="Green speed, feet (10).")
 @click.option("--grade", default="2.5%", help="Typical slope: 2.5%, or 0.025 (2.5%).")
-@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write.")
+@click.option("--out", type=NamedForm(*PAGES), help="HTML page to write.")
 @takes_shared("archive", "player", "json")
 def course(shared: Shared, stimp: str, grade: str, out: Path | None) -> None:
     """Prepare a course: what its green speed and slopes mean.

@@ -10,6 +10,9 @@ import click
 
 from sgputt_cli.options import (
     DAY,
+    MARKDOWN,
+    PAGES,
+    NamedForm,
     RoundFilter,
     Shared,
     own_option,
@@ -35,8 +38,8 @@ LOG_COMMANDS = ("log", "history", "transfer", "undo", "read")
 @click.option("--by", type=DAY, metavar="DATE", help="What can be reached by a day.")
 @click.option(
     "--out",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="Plan as a page to print (.html), else as Markdown.",
+    type=NamedForm(*PAGES, *MARKDOWN, ".txt"),
+    help="Plan as a page (.html), or as Markdown (.md).",
 )
 @own_option
 @takes_shared("archive", "player", "baseline", "json")

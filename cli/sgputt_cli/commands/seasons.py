@@ -7,11 +7,18 @@ from pathlib import Path
 
 import click
 
-from sgputt_cli.options import DAY, RoundFilter, Shared, takes_round_filter, takes_shared
-
-page_option = click.option(
-    "--out", type=click.Path(dir_okay=False, path_type=Path), help="HTML page to write."
+from sgputt_cli.options import (
+    DAY,
+    MARKDOWN,
+    PAGES,
+    NamedForm,
+    RoundFilter,
+    Shared,
+    takes_round_filter,
+    takes_shared,
 )
+
+page_option = click.option("--out", type=NamedForm(*PAGES), help="HTML page to write.")
 picture_option = click.option(
     "--picture",
     type=click.Path(dir_okay=False, path_type=Path),
@@ -23,7 +30,7 @@ no_names_option = click.option("--no-names", is_flag=True, help="Leave names out
 @click.command("demo")
 @click.option(
     "--out",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=NamedForm(*PAGES),
     default=Path("season.html"),
     show_default=True,
     help="HTML page to write.",
@@ -162,7 +169,7 @@ def _check(years: tuple[int, ...], before: date | None, against: str | None) -> 
 @click.command("squad")
 @click.option(
     "--out",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=NamedForm(*PAGES, *MARKDOWN),
     help="Page to write, or Markdown (.md).",
 )
 @click.option(
