@@ -73,7 +73,7 @@ def say_comparison(found: Comparison, who: str) -> None:
     difference = f"Second less first: {signed(found.difference)}"
     if found.chance_second_better is not None:
         difference += f" (90 % interval {interval(found.low, found.high)})"
-        difference += f"; second better: {chances(found.chance_second_better)}"
+        difference += f"; chance that the second is better: {chances(found.chance_second_better)}"
     say(f"{difference}.")
     say(found.words)
     say()

@@ -89,7 +89,7 @@ def write_putts(
         write_json([putt.as_dict() for putt in putts])
         return
     say_lengths_in(settings.shown_in)
-    say(f"{player}: putts on a slope of {100 * slope:g} %, stimp {stimp_ft:g} ft ({source})")
+    say(f"{player}: putts on a slope of {100 * slope:g} %, stimp {stimp_ft:.3g} ft ({source})")
     say()
     step = len(putts) // len(lengths)
     for at in range(0, len(putts), step):
@@ -186,7 +186,7 @@ def _as_json(plan: CoursePlan, player: str, source: str) -> dict[str, object]:
 
 
 def _say_plan(plan: CoursePlan, player: str, source: str) -> None:
-    say(f"{player}: stimp {plan.stimp_ft:g} ft, slopes of {100 * plan.grade:g} % ({source})")
+    say(f"{player}: stimp {plan.stimp_ft:.3g} ft, slopes of {100 * plan.grade:g} % ({source})")
     say()
     shown = pl.col("distance_ft").is_in(_SHOWN_FT)
     table(

@@ -177,7 +177,7 @@ def _story(word: str, story: RoundStory) -> str:
         f"{row['component']} {row['distance']} {signed(row['difference'])}"
         for row in story.parts.head(_MOST_PARTS).iter_rows(named=True)
     ]
-    why = f"; beside your usual {', '.join(parts)}" if parts else ""
+    why = f"; against your usual: {', '.join(parts)}" if parts else ""
     short = "" if story.holes == HOLES_IN_A_ROUND else f" as of 18 holes ({story.holes} played)"
     return f"{word} round {story.date} {signed(story.per_round)}{short}{why}."
 
@@ -270,11 +270,15 @@ def _say_stroke(player: str, stroke: StrokeCauses) -> None:
         ["part", "yours", "better", "tour", "worth"],
         [_part(each) for each in stroke.parts],
     )
+    say(
+        "How widely each spreads, less being steadier: read in % of the break, direction in "
+        "degrees, pace in % of the roll."
+    )
     say_habits(stroke)
     # Where no habit is told, the likely one that would cost most.
     likely = [each for each in stroke.habits if each.chance >= _LIKELY and not stroke.told]
     for each in sorted(likely, key=lambda each: -each.worth_per_round.value)[:_NEAREST]:
-        say(f"It may be luck that: {each.text} It is this way: {chances(each.chance)}.")
+        say(f"It may be luck that: {each.text} Chance that it is so: {chances(each.chance)}.")
     say()
     say_misses(stroke)
     say(stroke.pace_note)
@@ -300,7 +304,7 @@ def _part(each: StrokePart) -> tuple[str, ...]:
 def say_habits(stroke: StrokeCauses) -> None:
     """Habits that are beyond luck, a sentence each; else the nearest to it."""
     for each in stroke.told:
-        say(f"Habit. {each.text} It is this way: {chances(each.chance)}.")
+        say(f"Habit. {each.text} Chance that it is so: {chances(each.chance)}.")
     if not stroke.told:
         say("No habit can be told from luck.")
 

@@ -206,8 +206,13 @@ def _say_groups(squad: Squad) -> None:
         for name, gain in each.players.items():
             mark = each.marks[name].text
             say_indented(f"{name}: {mark} Worth about {gain:.2f} a round.", 3)
+    if len(squad.groups) > 1:
+        _say_session(squad)
+    say("A sheet for each player: sgputt squad --sheets FOLDER")
+
+
+def _say_session(squad: Squad) -> None:
     say("A session of the squad, a station a group:")
     for number, turn in enumerate(squad.session(), 1):
         places = [f"station {rank}: {', '.join(names)}" for rank, names in turn.stations.items()]
-        say(f"Turn {number} ({turn.minutes} minutes). {'; '.join(places)}.", hang=2)
-    say("A sheet for each player: sgputt squad --sheets FOLDER")
+        say(f"Turn {number} ({turn.minutes} minutes): {'; '.join(places)}.", hang=2)

@@ -65,7 +65,7 @@ def course_page(plan: CoursePlan, player: str, source: str, shown_in: str = "fee
         plan=plan,
         player=player,
         source=source,
-        stimp=f"{plan.stimp_ft:g}\u00a0ft",
+        stimp=f"{plan.stimp_ft:.3g}\u00a0ft",
         grade=f"{100 * plan.grade:g}\u00a0%",
         told=_told(plan.approach),
         unit=unit_shown(shown_in)[1],
@@ -83,7 +83,7 @@ def course_page(plan: CoursePlan, player: str, source: str, shown_in: str = "fee
         costs=_costs(plan.aims, slopes, shown_in),
         slopes=list(slopes.values()),
     )
-    title = f"{player}: stimp {plan.stimp_ft:g} ft, slopes of {100 * plan.grade:g} %"
+    title = f"{player}: stimp {plan.stimp_ft:.3g} ft, slopes of {100 * plan.grade:g} %"
     return Page(title, body, shown_in=shown_in).html()
 
 

@@ -79,7 +79,7 @@ class CoursePlan:
     def limit(self) -> str:
         """From which slope on a ball does not stop, in words."""
         return (
-            f"At stimp {self.stimp_ft:g} ft a ball rolling down a slope of "
+            f"At stimp {self.stimp_ft:.3g} ft a ball rolling down a slope of "
             f"{100 * self.steepest:.1f} % or more does not stop."
         )
 
@@ -137,7 +137,7 @@ def course_plan(
         aims.drop("lag_cost"),
         _lag_from(aims),
         steepest_grade(stimp_ft),
-        f"A model: every putt lies on a plane of {100 * grade:g} %, stimp {stimp_ft:g} ft, and "
+        f"A model: every putt lies on a plane of {100 * grade:g} %, stimp {stimp_ft:.3g} ft, and "
         "breaks as it must; errors of read, line and pace are normal; both sides of the hole count "
         "alike.",
     )

@@ -203,6 +203,16 @@ def test_squad(few: Command) -> None:
     assert (names(early), early["absent"]) == (["Ada Brook"], ["Bo Ferrer"])
 
 
+def test_one_group_does_not_go_round_stations(few: Command, home: Path) -> None:
+    ran = few("squad", "--out", "squad.html")
+    several = len(few("squad", "--json").json["groups"]) > 1
+    page = (home / "squad.html").read_text(encoding="utf-8")
+    assert ("A session together" in page, "Turn 2" in ran.out) == (several, several)
+    alone = few("squad", "--until", "2025-12-31", "--out", "squad.html")
+    assert "Turn 2" not in alone.out and "sgputt squad --sheets" in alone.out
+    assert "A session together" not in (home / "squad.html").read_text(encoding="utf-8")
+
+
 def test_the_squad_as_markdown(few: Command, home: Path) -> None:
     """A page was written into squad.md."""
     assert few("squad", "--out", "squad.md").status == 0

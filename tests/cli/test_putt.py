@@ -40,10 +40,12 @@ def test_grades_as_people_type_them(sgputt: Command, grade: str) -> None:
     assert row["grade"] == pytest.approx(0.02)
 
 
-@pytest.mark.parametrize("stimp", ["11", "11 ft", "11'", "3.3528 m"])
+@pytest.mark.parametrize("stimp", ["11", "11 ft", "11'", "3.3528 m", "3.353 m"])
 def test_speeds_as_people_type_them(sgputt: Command, stimp: str) -> None:
+    for words in (["putt", "8"], ["course"]):
+        assert "stimp 11 ft" in sgputt(*words, "--stimp", stimp).out
     (row, *_) = sgputt("putt", "8", "--stimp", stimp, "--json").json
-    assert row["stimp_ft"] == pytest.approx(11)
+    assert row["stimp_ft"] == pytest.approx(11, abs=0.001)
 
 
 @pytest.mark.parametrize(
