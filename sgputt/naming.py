@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Mapping, Sequence
 
 from sgputt.errors import SgputtError
-from sgputt.safe_text import name_key, shown
+from sgputt.safe_text import name_key, shown, without_accents
 
 
 class UnknownNameError(SgputtError):
@@ -45,6 +45,8 @@ def find_named(
 ) -> str:
     """The one that is meant, capitals, spaces and unseen signs aside.
 
+    Accents may be left out where no name has the letters as they were typed.
+
     Parameters
     ----------
     asked : str
@@ -67,6 +69,8 @@ def find_named(
     --------
     >>> find_named("ada", {"Ada Brook": "Ada Brook", "Tom Vale": "Tom Vale"}, "player")
     'Ada Brook'
+    >>> find_named("eloise", {"Éloïse Brand": "Éloïse Brand"}, "player")
+    'Éloïse Brand'
     """
     if asked in names:
         return names[asked]
@@ -75,6 +79,8 @@ def find_named(
     if part in whole:
         return whole[part]
     found = dict.fromkeys(one for name, one in whole.items() if parts and part and part in name)
+    if parts and not found and (bare := without_accents(part)):
+        found = dict.fromkeys(one for name, one in whole.items() if bare in without_accents(name))
     if len(found) == 1:
         return next(iter(found))
     if found:

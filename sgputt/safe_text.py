@@ -73,6 +73,18 @@ def name_key(name: str) -> str:
     return unicodedata.normalize("NFC", " ".join(seen.split()))
 
 
+def without_accents(text: str) -> str:
+    """Text whose letters have lost their accents, as it is typed where a keyboard has none.
+
+    Examples
+    --------
+    >>> without_accents("éloïse núñez")
+    'eloise nunez'
+    """
+    parts = unicodedata.normalize("NFKD", text)
+    return "".join(sign for sign in parts if not unicodedata.combining(sign))
+
+
 def printable(text: str) -> str:
     r"""Text without signs that could act on a terminal or turn the reading direction.
 

@@ -12,7 +12,7 @@ from sgputt.archive.backup import restore
 from sgputt.archive.salvage import Salvaged, salvage, verify
 from sgputt.archive.store import Settings
 from sgputt.intake import read_again
-from sgputt.naming import UnknownNameError
+from sgputt.naming import UnknownNameError, new_name_words
 from sgputt.wording import plural
 from sgputt_cli.options import Shared
 from sgputt_cli.output import say, table, write_json, write_line
@@ -103,10 +103,12 @@ def change_settings(
     given = (shared.player, unit, shown_in, handed)
     if any(each is not None for each in given):
         with open_archive(shared, make=True) as archive:
-            name = shared.player
+            name, players = shared.player, archive.players()
             with suppress(UnknownNameError):  # A new player may be set before the first round.
-                name = name and find_player(name, archive.players())
+                name = name and find_player(name, players)
             found = archive.change_settings(name, unit, shown_in, handed)
+        if name and players and (new := new_name_words(name, players, "player")):
+            write_line(f"Note: {new}", err=True)
     else:
         found = settings_of(shared)
     if shared.as_json:

@@ -139,9 +139,14 @@ def _say_summary(summary: SeasonSummary, counts: bool) -> None:
     if not counts:
         say(NOTHING_COUNTS)
         return
+    sure = (
+        f"{plural(summary.rounds, 'round')}: too few for an interval"
+        if gained.low is None
+        else f"90 % interval {interval(gained.low, gained.high)}"
+    )
     say(
         f"Strokes gained a round against {baseline_words(summary.against)}: {signed(gained.value)}"
-        f" (90 % interval {interval(gained.low, gained.high)})"
+        f" ({sure})"
     )
     say(f"Holing {signed(summary.holing.value)}, leaves {signed(summary.leave.value)}")
     say(

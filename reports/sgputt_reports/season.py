@@ -14,7 +14,16 @@ from sgputt.putts.bands import LABELS
 from sgputt.season.summary import Estimate, SeasonSummary
 from sgputt.season.trend import RoundStory
 from sgputt.stroke.causes import StrokeCauses, StrokePart
-from sgputt.wording import LEAST_SHOWN, NOTHING_COUNTS, day, first_up, number, signed, tidy
+from sgputt.wording import (
+    LEAST_SHOWN,
+    NOTHING_COUNTS,
+    day,
+    first_up,
+    number,
+    signed,
+    stroke_size,
+    tidy,
+)
 from sgputt_reports.charts import Chart, Row, chart_files, verdict
 from sgputt_reports.export import played
 from sgputt_reports.page import Page, render
@@ -191,7 +200,7 @@ def _stroke(stroke: StrokeCauses, charts: Sequence[Chart]) -> dict[str, Any]:
 
 def _stroke_part(each: StrokePart) -> dict[str, str]:
     def shown(value: float) -> str:
-        return f"{value:.2f}°" if each.part == "direction" else f"{100 * value:.0f}\u00a0%"
+        return stroke_size(value, each.unit).replace(" ", "\u00a0")
 
     unit = "" if each.part == "direction" else each.unit
     return {

@@ -131,9 +131,15 @@ def restore(backup: Path, archive: Path, today: date) -> Restored:
 
 
 def _refuse_unsound(backup: Path) -> None:
-    with closing(connect_to_read(backup)) as db:
-        if refuse_strangers(db) == 0:
-            raise ArchiveError(f"{backup} is empty.", "Name a file that sgputt backup wrote.")
+    hint = "Name a file that sgputt backup wrote."
+    try:
+        with closing(connect_to_read(backup)) as db:
+            if refuse_strangers(db) == 0:
+                raise ArchiveError(f"{backup} is empty.", hint)
+    except sqlite3.DatabaseError as exc:
+        if "not a database" not in str(exc):
+            raise
+        raise ArchiveError(f"{backup} is no backup, it is not a database.", hint) from exc
     try:
         faults = faults_of(backup)
     except sqlite3.DatabaseError as exc:

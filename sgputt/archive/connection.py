@@ -232,7 +232,7 @@ RESTORE = (
 )
 _OTHER = "Name another file with --archive."
 _WAYS_OUT = {
-    "not a database": f"If it is your archive it is damaged. {RESTORE} Otherwise name another "
+    "not a database": f"If it is your archive it is damaged. {RESTORE}. Otherwise name another "
     "file with --archive.",
     "malformed": RESTORE,
     "locked": "Another sgputt is writing to it: try again in a moment.",

@@ -125,6 +125,7 @@ def test_one_hole_is_no_plural(sgputt: Command, home: Path) -> None:
     (home / "one.csv").write_text("date,hole,putts,putt1\n2026-05-03,1,1,20\n", encoding="utf-8")
     assert "1 hole and 1 putt read" in sgputt("check", "one.csv").out
     assert "1 hole, 1 putt." in sgputt("import", "one.csv").out
+    assert "(1 round: too few for an interval)" in sgputt("season").out
 
 
 @pytest.mark.parametrize("name", ARCHIVE_COMMANDS)

@@ -92,6 +92,23 @@ def test_a_player_set_who_has_no_rounds_stops_nothing(sgputt: Command, home: Pat
     assert sgputt("season", "--json").json["player"] == "Ada Brook"
 
 
+def test_a_player_set_who_is_new_is_said(two: Command) -> None:
+    ran = two("settings", "--player", "Nobody Yet")
+    assert ran.status == 0
+    assert "'Nobody Yet' is new here: nothing is stored under that name." in ran.err
+    assert "Ada Brook" in ran.err
+    assert two("settings", "--player", "ada").err == ""
+
+
+def test_a_name_is_found_without_its_accents(two: Command, home: Path) -> None:
+    two("import", card(home, "Éloïse Núñez", 6))
+    for part in ("eloise", "NUNEZ", "éloise"):
+        assert two("season", "--player", part, "--json").json["player"] == "Éloïse Núñez"
+    # Letters as they were typed come first.
+    two("import", card(home, "Eloise Lee", 7))
+    assert two("season", "--player", "eloise", "--json").json["player"] == "Eloise Lee"
+
+
 def test_a_part_that_several_have_is_asked_about(two: Command, home: Path) -> None:
     two("import", card(home, "Ada Lindqvist", 6))
     for part in ("ada", "LINDQVIST"):

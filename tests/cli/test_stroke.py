@@ -12,6 +12,7 @@ import polars as pl
 import pytest
 
 from sgputt.baseline.catalogue import PUBLIC, baseline_names, get_baseline
+from sgputt.wording import stroke_size
 from tests.cli.conftest import Command, command
 
 OTHER = "date,player,course,hole,putts,putt1,putt2\n2025-05-03,Ada Brook,Heron Mere,1,2,20,2\n"
@@ -79,6 +80,15 @@ def test_the_same_stroke_stands_in_the_season(six: Command) -> None:
     stroke = six("stroke", "--json").json
     season = six("season", "--json").json["stroke"]
     assert season == {key: value for key, value in stroke.items() if key != "player"}
+
+
+def test_the_page_has_the_figures_of_the_terminal(six: Command, home: Path) -> None:
+    assert six("season", "--out", "season.html").status == 0
+    page = (home / "season.html").read_text(encoding="utf-8").replace("\u00a0", " ")
+    for part in six("stroke", "--json").json["parts"]:
+        for size in ("value", "better", "tour"):
+            said = stroke_size(part[size], part["unit"])
+            assert f"<td>{said}" in page, (part["part"], size, said)
 
 
 def test_stroke_of_a_year(six: Command) -> None:

@@ -192,7 +192,7 @@ def test_what_is_no_backup_changes_nothing(archive: Path, tmp_path: Path) -> Non
     before = archive.read_bytes(), sorted(tmp_path.iterdir())
     for name, said in (
         ("damaged.sqlite", "is damaged itself"),
-        ("text", "not a database"),
+        ("text", "is no backup, it is not a database.\n  Name a file that sgputt backup wrote."),
         ("empty", "is empty"),
         ("recipes.db", "not made by sgputt"),
         ("none", "There is no file"),
