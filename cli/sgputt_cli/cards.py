@@ -231,7 +231,7 @@ def _say_all(archive: Archive, taken: list[_Taken], left: list[str]) -> None:
     known = {row["round_id"]: row for row in archive.rounds().iter_rows(named=True)}
     for each in taken:
         if each.intake.kind == "practice":
-            _say_practice(each.name, each.intake)
+            _say_practice(each.name, each.intake, quiet=each.in_folder)
         else:
             _say(known, each.name, each.intake, quiet=each.in_folder)
     folder = [each.intake for each in taken if each.in_folder]
@@ -292,7 +292,7 @@ def _account(name: str, intake: Intake) -> str:
     return f"{name}: {nothing}{plural(rows.read, 'row')}: {', '.join(parts)}."
 
 
-def _say_practice(name: str, intake: PracticeIntake) -> None:
+def _say_practice(name: str, intake: PracticeIntake, quiet: bool) -> None:
     for note in intake.notes:
         write_line(f"Note: {note}", err=True)
     for problem in intake.problems:
@@ -303,6 +303,9 @@ def _say_practice(name: str, intake: PracticeIntake) -> None:
         say(f"Stored {plural(len(intake.added.stored), 'set')} of practice from {name}.")
         if intake.notes:
             say("A slip of the pen? Take it back: sgputt drills undo")
+    there = intake.added.unchanged
+    if there and not quiet:
+        say(f"Unchanged: {plural(there, 'set')} of practice from {name}, stored before.")
 
 
 def _say_problems(problems: Sequence[Problem], notes: Sequence[str]) -> None:

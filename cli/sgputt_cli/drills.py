@@ -537,6 +537,6 @@ def _say_read(file: Path, done: PracticeIntake) -> None:
         write_line(f"{file.name}: no set stands in it; nothing was stored.", err=True)
         return
     there = done.added.unchanged
-    again = f", {plural(there, 'set')} were there already" if there else ""
+    again = f"; stored before: {plural(there, 'set')}" if there else ""
     say(f"Stored {plural(len(done.added.stored), 'set')} of practice{again}.")
     say("Next: sgputt drills history   (to take it back: sgputt drills undo)")

@@ -112,12 +112,22 @@ def test_a_day_is_asked_for_in_the_same_words_everywhere(sgputt: Command, words:
 
 
 @pytest.mark.parametrize(
-    "words", ["demo", "season", "round", "course", "squad", "practice --minutes 30"]
+    "words",
+    [
+        "demo",
+        "season",
+        "round",
+        "course",
+        "squad",
+        "practice --minutes 30",
+        "card",
+        "baselines own",
+    ],
 )
-def test_a_page_is_not_called_what_it_is_not(filled: Command, home: Path, words: str) -> None:
+def test_a_file_is_not_called_what_it_is_not(filled: Command, home: Path, words: str) -> None:
     ran = filled(*words.split(), "--out", "page.pdf")
     assert ran.status == 2
-    assert "'page.pdf' does not say in what form. End it in .html" in ran.err
+    assert "'page.pdf' does not say in what form. End it in ." in ran.err
     assert not (home / "page.pdf").exists()
 
 

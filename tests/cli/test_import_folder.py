@@ -31,6 +31,16 @@ def folder(home: Path) -> Path:
     return found
 
 
+def test_a_log_that_was_stored_before_is_said(sgputt: Command, folder: Path) -> None:
+    log = folder / "phone" / "deep" / "practice.csv"
+    assert sgputt("import", folder).status == 0
+    again = sgputt("import", log)
+    assert (again.status, again.err) == (0, "")
+    assert "Unchanged: 1 set of practice" in again.out
+    read = sgputt("drills", "read", log).out
+    assert "Stored 0 sets of practice; stored before: 1 set." in read
+
+
 def test_everything_new_is_taken_and_said(sgputt: Command, folder: Path) -> None:
     ran = sgputt("import", folder)
     assert ran.status == 0 and ran.err == ""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from sgputt_cli.options import DAY, Shared, takes_shared
+from sgputt_cli.options import DAY, PAGES, NamedForm, Shared, takes_shared
 
 if TYPE_CHECKING:
     from sgputt.putts.columns import Layout
@@ -63,7 +63,7 @@ def card_options(function: Function) -> Function:
 @click.option("--paper", is_flag=True, help="A card to print and fill in with a pencil (HTML).")
 @click.option(
     "--out",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=NamedForm(".csv", ".txt", *PAGES),
     help="File to write; .html makes a page to type the round into on a phone.",
 )
 @takes_shared("player")

@@ -80,9 +80,7 @@ def expect(shared: Shared, lengths: tuple[str, ...], unit: str | None) -> None:
 
 @click.command("baselines")
 @click.argument("name", required=False)
-@click.option(
-    "--out", type=click.Path(dir_okay=False, path_type=Path), help="CSV file for one NAME."
-)
+@click.option("--out", type=NamedForm(".csv"), help="CSV file for one NAME.")
 @takes_shared("archive", "player", "json")
 def baselines(shared: Shared, name: str | None, out: Path | None) -> None:
     """List whom you can be compared with, or show the table of one.
