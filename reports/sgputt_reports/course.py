@@ -68,6 +68,7 @@ def course_page(plan: CoursePlan, player: str, source: str, shown_in: str = "fee
         stimp=f"{plan.stimp_ft:.3g}\u00a0ft",
         grade=f"{100 * plan.grade:g}\u00a0%",
         told=_told(plan.approach),
+        easier_above=_easier_above(plan.approach),
         unit=unit_shown(shown_in)[1],
         aims=_aims(plan.aims, slopes, shown_in),
         aimed=[f"{at:g}\u00a0ft" for at in _AIMED_FT],
@@ -104,6 +105,13 @@ def _told(approach: pl.DataFrame) -> list[dict[str, Any]]:
         for row in rows
         if abs(row["beside_cost"]) >= LEAST_SHOWN
     ]
+
+
+def _easier_above(approach: pl.DataFrame) -> str | None:
+    """Up to which length a putt from above takes fewer putts than one from below."""
+    rows = approach.filter(pl.col("above_cost") <= -LEAST_SHOWN)
+    lengths = rows["distance_ft"].to_list()
+    return f"{max(lengths):g}\u00a0ft" if lengths else None
 
 
 def _aims(aims: pl.DataFrame, slopes: Mapping[str, str], shown_in: str) -> list[dict[str, Any]]:

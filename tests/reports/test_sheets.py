@@ -17,6 +17,7 @@ from sgputt.practice.drills import load_caution, load_drills
 from sgputt.practice.plan import Plan, make_plan
 from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.stroke.player import TOUR_STROKE
+from sgputt.wording import LEAST_SHOWN
 from sgputt_cli.main import cli
 from sgputt_reports.course import course_page
 from sgputt_reports.practice import practice_page
@@ -67,6 +68,7 @@ def test_a_squad_of_one_round_claims_nothing(one: Case) -> None:
     assert "Too few rounds to know strokes gained within 1 stroke: Ada Brook (1 round)." in text
     assert "None" not in text
     assert "Nothing stands out for any of the players yet" in text
+    assert "feet" not in plain(squad_page(squad, "metres"))
 
 
 def test_a_course_starts_with_where_to_leave_approaches(forty: Case) -> None:
@@ -84,6 +86,17 @@ def test_a_course_starts_with_where_to_leave_approaches(forty: Case) -> None:
     )
     assert "your stroke, from 1281 putts" in text
     assert "A model: every putt lies on a plane" in text
+
+
+def test_a_course_says_where_above_the_hole_costs_least() -> None:
+    """The page advised to stay below the hole, over a table in which above it was cheaper."""
+    plan = course_plan(TOUR_STROKE, 10.0, 0.025)
+    cheaper = plan.approach.filter(pl.col("above_cost") <= -LEAST_SHOWN)["distance_ft"].to_list()
+    assert cheaper and max(cheaper) < 15
+    said = f"Nearer, up to {max(cheaper):g} ft, above it costs least."
+    assert said in plain(course_page(plan, "Ada", "x"))
+    never = plan.approach.with_columns(above_cost=pl.lit(0.0))
+    assert "costs least" not in plain(course_page(replace(plan, approach=never), "Ada", "x"))
 
 
 def test_a_course_without_a_difference_says_so() -> None:
