@@ -233,7 +233,8 @@ COLUMNS: tuple[PuttColumn, ...] = (
         least=0,
         most=MAX_PUTTS,
         allowed=f"a number of putts, 0 to {MAX_PUTTS}",
-        hint="Write how many putts the hole took; 0 when it was chipped in.",
+        hint="Write how many putts the hole took; 0 when it was chipped in; of a ball picked up "
+        "those it had taken, and 'picked up' as the result.",
         blank=("holes",),
     ),
     PuttColumn(

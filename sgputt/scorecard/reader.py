@@ -280,7 +280,7 @@ class CardReader:
             # A later putt of the hole above, whose number is written once.
             return self._hole_above
         if not text:
-            hint = "Write the number of the hole in every row."
+            hint = "Write the number of the hole in every row, or take the row out."
             line.complain("hole", "", "a hole number", hint, "the hole number is not written")
         found = line.read_column("hole")
         self._hole_above = found if isinstance(found, int) else None

@@ -39,11 +39,12 @@ CASES = [
     Bad("other unit?", HOLES + "1,4,1,144\n", 2, "putt1", "(144 in, 144 cm)"),
     Bad("half a hole", HOLES + "7½,4,1,12\n", 2, "hole", "'7½' is not a hole number: 1 to 18"),
     Bad("hole 37", HOLES + "37,4,1,12\n", 2, "hole", "'37' is not a hole number"),
-    Bad("no hole", HOLES + ",4,1,12\n", 2, "hole", "the hole number is not written"),
+    Bad("no hole", HOLES + ",4,1,12\n", 2, "hole", "in every row, or take the row out."),
     Bad("hole twice", HOLES + "1,4,1,9\n1,4,1,9\n", 3, "hole", "hole 1 stands in row 2 already"),
     Bad("gap", HOLES + "1,4,1,9\n3,4,1,9\n", 3, "hole", "hole 2 is missing. Add its row: putts 0"),
     Bad("par", HOLES + "1,7,1,9\n", 2, "par", "'7' is not a par: 3, 4, 5, 6 or blank"),
     Bad("eleven putts", HOLES + "1,4,11,9\n", 2, "putts", "'11' is not a number of putts, 0 to 10"),
+    Bad("a ball picked up", HOLES + "1,4,x,9\n", 2, "putts", "'picked up' as the result"),
     Bad("putts in words", HOLES + "1,4,two,9,2\n", 2, "putts", "'two' is not a number of putts"),
     Bad("no first length", HOLES + "1,4,2,,3\n", 2, "putt1", "length of the first putt is not"),
     Bad(
