@@ -145,9 +145,10 @@ def _say_problems(bulk: Bulk, out: Path | None) -> None:
 def _say_bulk(bulk: Bulk, files: int, show: int) -> None:
     """What was read, squads, their seasons and distances, players, and doubts."""
     rounds = int(bulk.squads["rounds"].sum())
+    players = plural(bulk.players["player"].n_unique(), "player")
     say(
-        f"{plural(files, 'file')}, {bulk.read:,} putts: {bulk.kept:,} in {rounds:,} rounds of"
-        f" {bulk.players['player'].n_unique():,} players, {bulk.read - bulk.kept:,} left out."
+        f"{plural(files, 'file')}, {plural(bulk.read, 'putt')}: {bulk.kept:,} in"
+        f" {plural(rounds, 'round')} of {players}, {bulk.read - bulk.kept:,} left out."
     )
     say(f"Strokes gained a round of 18 holes, against {baseline_words(bulk.against)}.")
     say()

@@ -119,8 +119,8 @@ def _say_length(putts: Sequence[SlopedPutt], player: str, usual: bool) -> None:
         right, left = putt.make_left_to_right, putt.make_right_to_left
         if abs(right - left) >= _SIDES_DIFFER:
             say(
-                f"{putt.lies.capitalize()}: {right:.0%} where it breaks left to right, "
-                f"{left:.0%} right to left."
+                f"{putt.lies.capitalize()}: {percent(right)} where it breaks left to right, "
+                f"{percent(left)} right to left."
             )
 
 
@@ -134,8 +134,8 @@ def _row(putt: SlopedPutt, own: bool) -> tuple[str, ...]:
         f"{putt.break_cups:.1f}" if breaks else "",
         hit if abs(putt.longer_ft) >= _SAME_FT else "as level",
         f"{number(putt.best_past_ft)} ft",
-        *([f"{putt.make:.0%}"] if own else []),
-        f"{putt.tour_make:.0%}",
+        *([percent(putt.make)] if own else []),
+        percent(putt.tour_make),
         f"{putt.expected_putts:.2f}",
     )
 

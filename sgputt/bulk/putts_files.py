@@ -128,7 +128,7 @@ def read_slices(source: Source, rows_at_once: int = ROWS_AT_ONCE) -> Iterator[pl
     except _UNREADABLE as exc:
         said = str(exc).splitlines()[0] if str(exc) else type(exc).__name__
         raise UnreadableError(
-            f"it cannot be read as Parquet: {shown(said, 120)}",
+            f"it cannot be read as Parquet: {shown(said.rstrip('.'), 120)}",
             "Write it again, or take it out of the folder.",
         ) from exc
 

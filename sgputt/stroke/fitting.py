@@ -57,6 +57,7 @@ from sgputt.stroke.population import (
     ways_of_calling,
     word_weights,
 )
+from sgputt.wording import plural
 
 LEVEL = 0.90
 FEWEST_PUTTS = 60
@@ -308,7 +309,8 @@ def fit_putting_stroke(
     seen = seen_putts(putts)
     if not any_number and (seen.putts < FEWEST_PUTTS or seen.misses < FEWEST_MISSES):
         raise TooFewError(
-            f"Too few putts to fit a stroke: {seen.putts} putts, {seen.misses} misses.",
+            "Too few putts to fit a stroke:"
+            f" {plural(seen.putts, 'putt')}, {plural(seen.misses, 'miss', 'misses')}.",
             f"It takes {FEWEST_PUTTS} putts with {FEWEST_MISSES} misses, two to three rounds.",
         )
     centre = np.concatenate([values_of(parent), [0.0, 0.5]])
