@@ -15,7 +15,7 @@ from sgputt.putts.units import format_length
 from sgputt.putts.values import CellError, read_grade
 from sgputt.stroke.fitting import FEWEST_PUTTS, fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
-from sgputt.wording import RULE, number, signed
+from sgputt.wording import RULE, number, percent, signed
 from sgputt_cli.baselines import read_length, read_lengths
 from sgputt_cli.options import Shared
 from sgputt_cli.output import say, say_lengths_in, table, to_whoever_reads, write_file, write_json
