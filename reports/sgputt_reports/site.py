@@ -450,6 +450,8 @@ def _pool(workers: int) -> Iterator[ProcessPoolExecutor | None]:
     if workers <= 1:
         yield None
         return
+    # There is a process a core: threads of NumPy's own in each would wait for one another.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     pool = ProcessPoolExecutor(workers, get_context("spawn"), gc.set_threshold, (_OBJECTS,))
     try:
         yield pool
