@@ -127,7 +127,8 @@ def read_grade(text: str, allowed: str, hint: str, unit: str | None = None) -> f
     doubtful = 0 < value < _SHARE_UP_TO if percent else _SHARE_UP_TO < value < _PERCENT_FROM
     if doubtful and not match[2]:
         what = f"'{text}' may be a share (rise over run) or percent"
-        raise CellError(allowed, "Write the percent sign (0.2%), or rise over run (0.02).", what)
+        which = f"Write {match[1]}% if it is percent, {100 * value:g}% if it is a share."
+        raise CellError(allowed, which, what)
     grade = value / 100 if percent or value >= _PERCENT_FROM else value
     if grade > STEEPEST:
         raise CellError(allowed, hint)

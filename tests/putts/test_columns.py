@@ -86,5 +86,8 @@ def test_grades(text: str, unit: str | None, grade: float) -> None:
 
 @pytest.mark.parametrize("text", ["0.1", "0.2", "0.3"])
 def test_a_grade_that_may_be_a_share_or_percent_is_asked_about(text: str) -> None:
-    with pytest.raises(CellError, match="may be a share"):
+    with pytest.raises(CellError, match="may be a share") as asked:
         read_grade(text, "", "")
+    # Both answers are written with what stood there.
+    assert f"Write {text}% " in asked.value.hint
+    assert f"{text[-1]}0% if it is a share" in asked.value.hint
