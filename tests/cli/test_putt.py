@@ -51,7 +51,7 @@ def test_speeds_as_people_type_them(sgputt: Command, stimp: str) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["8", "--grade", "0.2"], "percent sign"),
+        (["8", "--grade", "0.2"], "if it is percent"),
         (["8", "--grade", "steep"], "2% or 2"),
         (["8", "--stimp", "3"], "3 m"),
         (["8", "--stimp", "fast"], "--stimp"),
