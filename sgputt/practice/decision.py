@@ -23,7 +23,6 @@ from sgputt.practice.departures import Departure, departure_of
 from sgputt.practice.drills import Drill
 from sgputt.practice.log import Answer, answers, sharpened
 from sgputt.practice.marks import (
-    SPREADS,
     KnownStroke,
     PassMark,
     pass_mark,
@@ -42,7 +41,7 @@ from sgputt.putts.table import ROUND_KEY
 from sgputt.stroke.causes import told_habits
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
-from sgputt.stroke.player import START_LINE_SHARE, TOUR_STROKE, PuttingStroke, spread_step
+from sgputt.stroke.player import PART_OF, START_LINE_SHARE, TOUR_STROKE, PuttingStroke, spread_step
 from sgputt.wording import LEAST_SHOWN, chances, plural
 
 MOST_PRIORITIES = 5
@@ -322,7 +321,7 @@ def decide(
 
 def _anybody() -> KnownStroke:
     """A stroke for a player of whom nothing is known: a good amateur's, without habits."""
-    level = TOUR_STROKE.changed(**dict.fromkeys(SPREADS.values(), _USUAL_LEVEL))
+    level = TOUR_STROKE.changed(**dict.fromkeys(PART_OF.values(), _USUAL_LEVEL))
     return KnownStroke(level, (level,))
 
 
@@ -461,7 +460,7 @@ class _Ranking:
         if self.towards is None or not parts:
             return 1.0
         part = max(parts, key=lambda name: (parts[name], name))
-        if part not in SPREADS.values():
+        if part not in PART_OF.values():
             return _STEPS_OF_A_HABIT
         gap = getattr(self.towards[1], part) / getattr(self.known.best, part)
         return max(float(np.log(gap) / np.log(spread_step(self.known.best, part))), 1.0)

@@ -15,10 +15,10 @@ from scipy.special import ndtr
 from sgputt.inference.cells import SURE
 from sgputt.inference.intervals import LEVEL, wilson_interval
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import SPREADS, KnownStroke
+from sgputt.practice.marks import KnownStroke
 from sgputt.practice.scoring import Gate, Scoring
 from sgputt.practice.session import passed
-from sgputt.stroke.player import HABITS, PuttingStroke
+from sgputt.stroke.player import HABITS, PART_OF, PuttingStroke
 
 Row = dict[str, Any]
 FEWEST_SETS = 4
@@ -176,7 +176,7 @@ def sharpened(known: KnownStroke, sessions: pl.DataFrame, drills: Sequence[Drill
 def _moved(known: KnownStroke, weights: np.ndarray) -> PuttingStroke:
     """The most likely stroke, moved as far as the mean of the possible ones moves."""
     changes: dict[str, float] = {}
-    for part in (*SPREADS.values(), "start_line_share"):
+    for part in (*PART_OF.values(), "start_line_share"):
         logs = np.log([getattr(each, part) for each in known.strokes])
         moved = float(weights @ logs - known.chances @ logs)
         changes[part] = getattr(known.best, part) * float(np.exp(moved))

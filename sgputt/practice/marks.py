@@ -11,7 +11,6 @@ from sgputt.practice.drills import Drill
 from sgputt.practice.scoring import Count, Gate, Goal, Weighted
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke, one_step_better
 
-SPREADS = {"read": "read", "direction": "direction_deg", "pace": "pace"}
 # Strokes that stand for all that a fit leaves open, when a mark is worked out.
 _STROKES_A_MARK = 12
 

@@ -17,8 +17,8 @@ from sgputt.inference.cells import ANY
 from sgputt.inference.intervals import LEVEL
 from sgputt.physics.roll import Array
 from sgputt.practice.departures import Departure
-from sgputt.practice.marks import SPREADS, KnownStroke, habit_word
-from sgputt.stroke.player import times_as_wide
+from sgputt.practice.marks import KnownStroke, habit_word
+from sgputt.stroke.player import PART_OF, times_as_wide
 
 # Rounds below which nothing is told: a choice from the study of this method.
 ROUNDS_TO_TELL = 20
@@ -39,7 +39,7 @@ _SPREAD_WORDS = {
     "direction_deg": "direction (start line and steady misreading)",
     "pace": "pace",
 }
-_CAUSE_OF = {part: cause for cause, part in SPREADS.items()}
+_CAUSE_OF = {part: cause for cause, part in PART_OF.items()}
 _BOTH_BREAKS = ("less_left_to_right", "less_right_to_left")
 
 
@@ -149,7 +149,7 @@ def needs_of(
     departure : Departure, optional
     """
     total = {part: each.sum(axis=1) for part, each in worth.items()}
-    found = [_spread(known, part, total[part]) for part in SPREADS.values()]
+    found = [_spread(known, part, total[part]) for part in PART_OF.values()]
     found += _habits(known, total, habits)
     if departure is not None:
         found.append(_departure(departure))
@@ -177,7 +177,7 @@ class Width:
 def widths(known: KnownStroke) -> list[Width]:
     """The three spreads beside a tour player's; of a player."""
     ratios = np.array(
-        [[times_as_wide(stroke, part) for part in SPREADS.values()] for stroke in known.strokes]
+        [[times_as_wide(stroke, part) for part in PART_OF.values()] for stroke in known.strokes]
     )
     most = ratios.argmax(axis=1)
     return [
@@ -186,7 +186,7 @@ def widths(known: KnownStroke) -> list[Width]:
             times_as_wide(known.best, part),
             float(known.chances @ (most == at)),
         )
-        for at, (cause, part) in enumerate(SPREADS.items())
+        for at, (cause, part) in enumerate(PART_OF.items())
     ]
 
 
@@ -194,13 +194,13 @@ def _spread(known: KnownStroke, part: str, total: Array) -> Need:
     """A spread; told when it is out of line with the player's other spreads."""
     ratios = {
         each: np.log([times_as_wide(stroke, each) for stroke in known.strokes])
-        for each in SPREADS.values()
+        for each in PART_OF.values()
     }
     others = np.mean([ratio for each, ratio in ratios.items() if each != part], axis=0)
     beyond = ratios[part] - others
     mean = float(known.chances @ beyond)
     error = float(np.sqrt(known.chances @ (beyond - mean) ** 2))
-    told = float(ndtr((_OUT_OF_LINE - mean) / max(error, 1e-9))) * len(SPREADS) < _FALSE
+    told = float(ndtr((_OUT_OF_LINE - mean) / max(error, 1e-9))) * len(PART_OF) < _FALSE
     told = told and known.rounds >= ROUNDS_TO_TELL
     own = times_as_wide(known.best, part)
     wide = f"it spreads {own:.1f} times as wide as a tour player's"

@@ -11,13 +11,12 @@ from typing import Any
 from sgputt.practice.decision import Decision, Priority, sets_of_a_step
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import (
-    SPREADS,
     PassMark,
     has_mark,
     pass_mark,
 )
 from sgputt.practice.needs import DEPARTURE
-from sgputt.stroke.player import HABIT_STEP, spread_step
+from sgputt.stroke.player import HABIT_STEP, PART_OF, spread_step
 from sgputt.wording import plural
 
 # Minutes. Two of rest after fifteen of work, as the catalogue's caution says; no block is longer
@@ -401,7 +400,7 @@ def _left_by_a_step(decision: Decision, part: str) -> float:
     if part == DEPARTURE:
         return 0.5
     own = decision.known.best
-    return (spread_step(own, part) if part in SPREADS.values() else HABIT_STEP) ** 2
+    return (spread_step(own, part) if part in PART_OF.values() else HABIT_STEP) ** 2
 
 
 @dataclass(frozen=True)

@@ -26,12 +26,11 @@ from sgputt.inference.intervals import (
     t_quantile,
     welch_freedom,
 )
-from sgputt.practice.marks import SPREADS
 from sgputt.season.scored import Scored
 from sgputt.season.trend import spread_a_hole
 from sgputt.stroke.causes import habit_sizes, told_habits
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
-from sgputt.stroke.player import times_as_wide
+from sgputt.stroke.player import PART_OF, times_as_wide
 from sgputt.wording import plural, signed
 
 # That any player is told of a change where nobody's putting has changed.
@@ -250,7 +249,7 @@ def _stroke_changes(putts: Sequence[pl.DataFrame]) -> list[Looked]:
         early, late = (fit_putting_stroke(each) for each in putts)
     except TooFewError:
         return []
-    found = [_spread_change(cause, part, early, late) for cause, part in SPREADS.items()]
+    found = [_spread_change(cause, part, early, late) for cause, part in PART_OF.items()]
     places = told_habits(early, putts[0]) | told_habits(late, putts[1])
     sizes = [habit_sizes(fit, each) for fit, each in zip((early, late), putts, strict=True)]
     for kind, place in sorted(places):

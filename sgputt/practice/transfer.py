@@ -35,14 +35,14 @@ from sgputt.inference.intervals import (
 )
 from sgputt.physics.roll import Array
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import SPREADS, habit_word
+from sgputt.practice.marks import habit_word
 from sgputt.practice.progress import doubts_of_habits
 from sgputt.practice.scoring import BREAKS, SLOPES, Gate, break_word, slope_word
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
-from sgputt.stroke.player import HABITS, TOUR_STROKE, times_as_wide
+from sgputt.stroke.player import HABITS, PART_OF, TOUR_STROKE, times_as_wide
 from sgputt.wording import chances, plural
 
 # Strokes a round. How much a drill may change what it trains, as a standard deviation around
@@ -529,7 +529,7 @@ def _spread_changes(
         return ()
     found = []
     for cause in drill.cause:
-        part = SPREADS[cause]
+        part = PART_OF[cause]
         before, after = (times_as_wide(fit.stroke, part) for fit in (early, late))
         spread = float(np.hypot(early.error(part), late.error(part)))
         narrower = float(ndtr(np.log(before / after) / spread))

@@ -22,7 +22,7 @@ from scipy.sparse import csr_array
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
 from sgputt.practice.drills import Drill
-from sgputt.practice.marks import SPREADS, KnownStroke, habit_word
+from sgputt.practice.marks import KnownStroke, habit_word
 from sgputt.practice.scoring import BREAKS, SLOPES
 from sgputt.stroke.expected import expected_grid, next_putts
 from sgputt.stroke.outcomes import (
@@ -39,6 +39,7 @@ from sgputt.stroke.player import (
     HABIT_STEP,
     HABITS,
     OF_THE_ROLL,
+    PART_OF,
     PuttingStroke,
     spread_step,
 )
@@ -199,7 +200,7 @@ def steps_of(known: KnownStroke, towards: PuttingStroke | None = None) -> list[S
     """
     own = known.best
     steps = []
-    for part in SPREADS.values():
+    for part in PART_OF.values():
         factor = spread_step(own, part)
         if towards is not None:
             factor = min(float(getattr(towards, part) / getattr(own, part)), 1.0)
@@ -230,7 +231,7 @@ def worth_of_steps(known: KnownStroke, steps: Sequence[Step], met: MetPutts) -> 
             found[step.part] = np.zeros((len(strokes), len(met.per_round)))
             continue
         values = np.array([getattr(each, step.part) for each in strokes])
-        if step.part in SPREADS.values():
+        if step.part in PART_OF.values():
             at, now = np.log(getattr(known.best, step.part)), np.log(values)
             then = now + np.log(step.factor)
             reach = max(_ERRORS_TRIED * float(now.std()), _LEAST_TRIED, abs(float((then - now)[0])))
@@ -377,7 +378,7 @@ def drill_worths(
             share = 1 / len(drill.cause)
             if cause == "direction" and drill.kind == "gate":
                 share *= gate_share
-            parts[SPREADS[cause]] = share * (worth[SPREADS[cause]] @ trained)
+            parts[PART_OF[cause]] = share * (worth[PART_OF[cause]] @ trained)
         for part, word in words.items():
             turned = np.isin(word, drill.habits)
             if turned.any():

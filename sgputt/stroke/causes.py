@@ -31,6 +31,7 @@ from sgputt.stroke.fitting import (
 from sgputt.stroke.outcomes import LENGTHS_FT, STIMPS_FT
 from sgputt.stroke.player import (
     FAST_STIMP_FT,
+    PART_OF,
     SPREADS,
     TOUR_STROKE,
     PuttingStroke,
@@ -41,7 +42,6 @@ from sgputt.stroke.population import MEAN_GRADE, between
 HOLES_IN_A_ROUND = 18
 CAUSES = ("read", "direction", "pace")
 UNITS = {"read": "share of the break", "direction": "degrees", "pace": "share of the roll"}
-_PART_OF = {"read": "read", "direction": "direction_deg", "pace": "pace"}
 # A habit is told from this chance on that it is among those that explain the putts, and this one
 # that it goes the way it is said to go.
 _AMONG, _THIS_WAY = 0.65, 0.975
@@ -321,7 +321,7 @@ def _nothing(putts: pl.DataFrame, too_few: str) -> StrokeCauses:
 
 
 def _part(part: str, fit: FittedStroke, met: FirstPutts, own: float) -> StrokePart:
-    name = _PART_OF[part]
+    name = PART_OF[part]
     value = float(getattr(fit.stroke, name))
     low, high = fit.interval(name)
     better = float(getattr(one_step_better(fit.stroke), name))

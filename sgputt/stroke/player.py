@@ -28,9 +28,10 @@ _SLOPE_POWER = 3
 LEAST_STEP, MOST_STEP = 0.05, 0.15
 HABIT_STEP = 0.5
 
-
 # Fields of a stroke: its parts, which are spreads, and its habits.
 SPREADS = ("direction_deg", "read", "pace")
+# The spread of each cause, by the words for causes.
+PART_OF = {"read": "read", "direction": "direction_deg", "pace": "pace"}
 HABITS = (
     "less_left_to_right",
     "less_right_to_left",

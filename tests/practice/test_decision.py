@@ -11,7 +11,7 @@ import pytest
 
 from sgputt.practice.decision import Decision, _widest_words, decide, known_stroke
 from sgputt.practice.drills import habit_table, load_drills, serving_table
-from sgputt.practice.marks import SPREADS, KnownStroke
+from sgputt.practice.marks import KnownStroke
 from sgputt.practice.needs import DEPARTURE, ROUNDS_TO_TELL, Where, needs_of, widths
 from sgputt.practice.worth import (
     drill_worths,
@@ -23,7 +23,7 @@ from sgputt.practice.worth import (
 from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import fit_putting_stroke
-from sgputt.stroke.player import HABITS, TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import HABITS, PART_OF, TOUR_STROKE, PuttingStroke
 from tests.practice.invented import USUAL, rounds, scored, season_of, with_fault
 
 DRILLS = load_drills()
@@ -105,7 +105,7 @@ def test_the_widest_part_is_named_though_another_comes_first() -> None:
 
 def test_a_spread_like_a_tour_players_is_not_called_wide() -> None:
     """It read "it spreads 1.0 times as wide as a tour player's"."""
-    worth = {part: np.full((1, 1), 0.1) for part in (*SPREADS.values(), *HABITS)}
+    worth = {part: np.full((1, 1), 0.1) for part in (*PART_OF.values(), *HABITS)}
     same, wide = known_as(TOUR_STROKE), known_as(TOUR_STROKE.changed(read=1.3))
     needs = {e.parts: e.words for e in needs_of(same, worth, {}, None)}
     assert needs["read",] == (
