@@ -115,6 +115,17 @@ def stroke_size(value: float, unit: str) -> str:
     return f"{100 * value:.{digits}f} %"
 
 
+def worth_shown(strokes: float) -> str:
+    """What something is worth, in strokes; next to nothing is said to be.
+
+    Examples
+    --------
+    >>> worth_shown(0.128), worth_shown(0.001)
+    ('about 0.13', 'under 0.01')
+    """
+    return f"about {strokes:.2f}" if strokes >= LEAST_SHOWN else "under 0.01"
+
+
 def digits_for(low: float | None, high: float | None) -> int:
     """Decimals worth showing: down to the first digit of the standard error, one or two.
 

@@ -15,7 +15,7 @@ from sgputt.practice.drills import load_caution
 from sgputt.practice.squad import KNOWN_WITHIN, Squad
 from sgputt.putts.bands import LABELS
 from sgputt.putts.units import said_in_metres
-from sgputt.wording import interval, plural, signed
+from sgputt.wording import first_up, interval, plural, signed
 from sgputt_cli.options import MARKDOWN, RoundFilter, Shared
 from sgputt_cli.output import (
     as_shown,
@@ -111,11 +111,14 @@ def short_names(players: Sequence[str]) -> dict[str, str]:
 
 
 def say_squad(squad: Squad, absent: Sequence[str]) -> None:
-    """Players, who loses where, the drills that serve several, first priorities, and doubts."""
+    """What stands out and the drills for it, then players, changes, who loses where, and doubts."""
     names = short_names([each.player for each in squad.members])
+    say(f"{plural(len(squad.members), 'player')}. {squad.headline}")
+    say(squad.changes, hang=2)
+    _say_groups(squad)
+    say()
     table(
-        f"{plural(len(squad.members), 'player')}, strokes gained a round against"
-        f" {baseline_words(squad.against)}",
+        f"Strokes gained a round against {baseline_words(squad.against)}",
         ["player", "rounds", "gained", "90 % interval", "holing", "leaves"],
         [
             (
@@ -143,8 +146,6 @@ def say_squad(squad: Squad, absent: Sequence[str]) -> None:
         say(f"Too few rounds to know strokes gained {within}: {', '.join(few)}.", hang=2)
     if absent:
         say(f"No round asked for of: {', '.join(absent)}.", hang=2)
-    say()
-    _say_groups(squad)
 
 
 def _say_changes(squad: Squad, names: dict[str, str]) -> None:
@@ -167,7 +168,6 @@ def _say_changes(squad: Squad, names: dict[str, str]) -> None:
         ],
         tight=True,
     )
-    say(squad.changes, hang=2)
     for name, each in squad.progress.items():
         if each.told or not each.looked_at:
             say_indented(f"{name}: {each.words}.")
@@ -200,19 +200,24 @@ def _cell(row: dict[str, float] | None) -> str:
 
 
 def _say_groups(squad: Squad) -> None:
-    say(squad.headline)
     for each in squad.groups:
-        say(f"{each.rank}. {each.need}: {each.drill.name} ({each.drill.minutes} minutes)")
-        for name, gain in each.players.items():
-            mark = each.marks[name].text
-            say_indented(f"{name}: {mark} Worth about {gain:.2f} a round.", 3)
+        say(f"{each.rank}. {first_up(each.title)}:")
+        say_indented(f"{each.drill.name} ({each.drill.minutes} minutes)", 3)
+        for name in each.players:
+            say_indented(f"{name}: {each.says(name)}", 3)
+    if squad.stations_meaning:
+        say(squad.stations_meaning)
     if len(squad.groups) > 1:
         _say_session(squad)
     say("A sheet for each player: sgputt squad --sheets FOLDER")
 
 
 def _say_session(squad: Squad) -> None:
-    say("A session of the squad, a station a group:")
-    for number, turn in enumerate(squad.session(), 1):
-        places = [f"station {rank}: {', '.join(names)}" for rank, names in turn.stations.items()]
-        say(f"Turn {number} ({turn.minutes} minutes): {'; '.join(places)}.", hang=2)
+    turns = squad.session()
+    say(
+        f"A session of the squad: the station of each in {plural(len(turns), 'turn')} of"
+        f" {turns[0].minutes} minutes."
+    )
+    for group in squad.groups:
+        at = ", ".join(str(turn.at(group)) for turn in turns)
+        say(f"Station {at}: {', '.join(group.players)}.", hang=2)

@@ -71,7 +71,11 @@ def squad_document(analysis: SquadAnalysis) -> Document:
     absent = f"No round asked for of: {', '.join(analysis.absent)}." if analysis.absent else ""
     return Document(
         title=f"Squad: {wording.plural(len(squad.members), 'player')}",
-        lead=[wording.first_up(squad.headline), squad.changes, *filter(None, [absent])],
+        lead=[
+            wording.first_up(squad.headline),
+            squad.changes,
+            *filter(None, [squad.stations_meaning, absent]),
+        ],
         advice=[_group(each) for each in squad.groups],
         tables=[_members_table(squad), _changes_table(squad)],
         notes=[
@@ -86,11 +90,8 @@ def squad_document(analysis: SquadAnalysis) -> Document:
 
 def _group(group: Group) -> tuple[str, list[str]]:
     """Heading and paragraphs: the set-up, then each player's mark."""
-    heading = f"{group.rank}. {wording.first_up(group.need)}: {group.drill.name}"
-    players = [
-        f"{name}: {group.marks[name].text} Worth about {gain:.2f} a round."
-        for name, gain in group.players.items()
-    ]
+    heading = f"{group.rank}. {wording.first_up(group.title)}: {group.drill.name}"
+    players = [f"{name}: {group.says(name)}" for name in group.players]
     return heading, [f"Set-up: {group.drill.setup}", f"Do: {group.drill.do}", *players]
 
 

@@ -78,8 +78,8 @@ def _group(group: Group, shown_in: str) -> dict[str, Any]:
                 "name": name,
                 "worth": gain,
                 "goal": group.marks[name].text.partition(":")[0].removesuffix("."),
-                # What is set up otherwise; why so is said where the drill is the player's own.
-                "set_up": group.marks[name].set_up.partition(":")[0].partition(", not")[0],
+                "set_up": group.set_up(name),
+                "alone": group.alone(name),
             }
             for name, gain in group.players.items()
         ],
@@ -90,15 +90,8 @@ def _stations(squad: Squad) -> list[dict[str, Any]]:
     """Players who go round together, with the station they are at in each turn."""
     turns = squad.session()
     return [
-        {
-            "players": list(group.players),
-            "turns": [
-                next((rank for rank, names in turn.stations.items() if names == players), None)
-                for turn in turns
-            ],
-        }
+        {"players": list(group.players), "turns": [turn.at(group) for turn in turns]}
         for group in squad.groups
-        if (players := tuple(group.players))
     ]
 
 

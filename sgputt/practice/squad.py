@@ -19,7 +19,7 @@ from sgputt.practice.drills import Drill
 from sgputt.practice.marks import PassMark, pass_mark
 from sgputt.practice.progress import Progress, changes_in_words
 from sgputt.season.summary import Estimate, SeasonSummary
-from sgputt.wording import plural
+from sgputt.wording import first_up, plural, worth_shown
 
 # A player's strokes gained a round is called known when its interval reaches no further than this
 # to either side. A judgement: players of a squad differ by about as much.
@@ -85,7 +85,7 @@ class Member:
 
 @dataclass(frozen=True)
 class Group:
-    """Players who share a need, and the drill that serves them most.
+    """Players who share a need, and the drill at their station in a session of the squad.
 
     Attributes
     ----------
@@ -94,13 +94,16 @@ class Group:
     told : bool
         Whether the need of every one of them can be told from luck.
     drill : Drill
-        As the catalogue has it; each player's own set-up is in ``marks``.
+        The one that brings most to all of them together. As the catalogue has it; each player's own
+        set-up is in ``marks``.
     worth_per_round : float
         Strokes a round, summed over ``players``.
     players : dict of float
         Worth to each, most first.
     marks : dict of PassMark
         Each player's own.
+    firsts : dict of Priority
+        What each should practise first alone.
     """
 
     rank: int
@@ -110,6 +113,39 @@ class Group:
     worth_per_round: float
     players: dict[str, float]
     marks: dict[str, PassMark]
+    firsts: dict[str, Priority]
+
+    def alone(self, name: str) -> Priority | None:
+        """What a player should practise first alone, where that is another drill."""
+        first = self.firsts[name]
+        return None if first.drill.id == self.drill.id else first
+
+    def set_up(self, name: str) -> str:
+        """What a player sets up otherwise; why so is said where the drill is their own."""
+        return self.marks[name].set_up.partition(":")[0].partition(", not")[0].removesuffix(".")
+
+    def says(self, name: str) -> str:
+        """Mark, set-up and worth of a player, and what should come first alone, in sentences."""
+        alone = self.alone(name)
+        return " ".join(
+            [
+                self.marks[name].text,
+                *([f"{self.set_up(name)}."] if self.set_up(name) else []),
+                f"Worth {worth_shown(self.players[name])} a round.",
+                *([f"Alone, first: {alone.drill.name}."] if alone else []),
+            ]
+        )
+
+    @property
+    def shown(self) -> str:
+        """The need as a golfer reads it: ``pace, short``."""
+        return self.need.replace(": ", ", ")
+
+    @property
+    def title(self) -> str:
+        """The need, and that several do one drill together."""
+        many = len(self.players)
+        return f"{self.shown}, one drill for all {many} at one station" if many > 1 else self.shown
 
     def as_dict(self) -> dict[str, Any]:
         """Its JSON, which scripts may rely on."""
@@ -120,9 +156,17 @@ class Group:
             "drill": self.drill.id,
             "drill_name": self.drill.name,
             "minutes": self.drill.minutes,
+            "title": self.title,
             "worth_per_round": self.worth_per_round,
             "players": [
-                {"player": name, "worth_per_round": gain, "pass_mark": self.marks[name].text}
+                {
+                    "player": name,
+                    "worth_per_round": gain,
+                    "pass_mark": self.marks[name].text,
+                    "set_up": self.set_up(name),
+                    "first_alone": self.firsts[name].drill.id,
+                    "first_alone_name": self.firsts[name].drill.name,
+                }
                 for name, gain in self.players.items()
             ],
         }
@@ -134,6 +178,11 @@ class Turn:
 
     minutes: int
     stations: dict[int, tuple[str, ...]]
+
+    def at(self, group: Group) -> int:
+        """Rank of the station where the players of a group are."""
+        players = tuple(group.players)
+        return next(rank for rank, names in self.stations.items() if names == players)
 
 
 @dataclass(frozen=True)
@@ -198,6 +247,16 @@ class Squad:
         )
 
     @property
+    def stations_meaning(self) -> str:
+        """What the drill of a group is to each of them, where somebody's own first one differs."""
+        if not any(group.alone(name) for group in self.groups for name in group.players):
+            return ""
+        return (
+            "A station has the drill that brings most to its players together. Alone, each starts"
+            " with a drill of their own: where it is another one, it stands with the player."
+        )
+
+    @property
     def headline(self) -> str:
         """What is certain of the squad, in a sentence."""
         told = [group for group in self.groups if group.told]
@@ -206,10 +265,10 @@ class Squad:
                 "Nothing stands out for any of the players yet: a default drill for each, and more"
                 " rounds."
             )
-        parts = [f"{group.need}: {', '.join(group.players)}" for group in told]
+        parts = [f"{group.shown}: {', '.join(group.players)}" for group in told]
         rest = len(self.members) - sum(len(group.players) for group in told)
         more = f"; of {rest} more nothing stands out" if rest else ""
-        return f"{'; '.join(parts)}{more}."
+        return first_up(f"{'; '.join(parts)}{more}.")
 
     def session(self, minutes: int = 60) -> list[Turn]:
         """A session of the squad: each group starts at its own station, then all move on.
@@ -342,28 +401,29 @@ _NOTHING = "nothing stands out"
 
 
 def _groups(decisions: Mapping[str, Decision], drills: Sequence[Drill]) -> list[Group]:
-    """Players by what their first priority is for; who has none that stands out, together."""
-    by_need: dict[str, list[str]] = {}
+    """Players by what stands out of each; of whom nothing does, together."""
+    by_need: dict[str, dict[str, Priority]] = {}
     for player, decision in decisions.items():
         if decision.priorities:
-            first = decision.priorities[0].need
-            habit = f": {first.habit}" if first.habit else ""
-            need = f"{first.cause}{habit}" if decision.stands_out else _NOTHING
-            by_need.setdefault(need, []).append(player)
+            # Another drill may pay more than the one for what stands out; the group is for that.
+            told = [each for each in decision.priorities if each.told]
+            shared = told[0] if told else decision.priorities[0]
+            habit = f": {shared.need.habit}" if shared.need.habit else ""
+            need = f"{shared.need.cause}{habit}" if told else _NOTHING
+            by_need.setdefault(need, {})[player] = shared
     by_id = {drill.id: drill for drill in drills}
-    groups = [_group(need, names, decisions, by_id) for need, names in by_need.items()]
+    groups = [_group(need, shared, decisions, by_id) for need, shared in by_need.items()]
     groups.sort(key=lambda each: (not each.told, -each.worth_per_round, each.need))
     return [replace(each, rank=rank) for rank, each in enumerate(groups, 1)]
 
 
 def _group(
     need: str,
-    names: Sequence[str],
+    shared: Mapping[str, Priority],
     decisions: Mapping[str, Decision],
     drills: Mapping[str, Drill],
 ) -> Group:
-    """The drill that is first for one of them and worth most to all of them together."""
-    firsts = {decisions[name].priorities[0].drill.id for name in names}
+    """The drill that one of them has for the need and that is worth most to all together."""
 
     def worth(drill: str, name: str) -> float:
         decision = decisions[name]
@@ -371,12 +431,29 @@ def _group(
             return sum(decision.worths.get(drill, {}).values())
         return sum(e.worth_per_round for e in decision.priorities if e.drill.id == drill)
 
-    best = max(sorted(firsts), key=lambda drill: sum(worth(drill, name) for name in names))
-    gains = sorted(((name, worth(best, name)) for name in names), key=lambda x: (-x[1], x[0]))
+    def together(drill: str) -> float:
+        """Of those whose log does not let the drill rest."""
+        return sum(worth(drill, name) for name in shared if not _rests(decisions[name], drill))
+
+    best = max(sorted({each.drill.id for each in shared.values()}), key=together)
+    gains = sorted(((name, worth(best, name)) for name in shared), key=lambda x: (-x[1], x[0]))
     marks = {}
-    for name in names:
+    for name in shared:
         answer = decisions[name].answers.get(best)
         harder = answer.harder if answer else 0
         marks[name] = pass_mark(drills[best], decisions[name].known, harder)
-    together = sum(gain for _, gain in gains)
-    return Group(0, need, need != _NOTHING, drills[best], together, dict(gains), marks)
+    return Group(
+        rank=0,
+        need=need,
+        told=need != _NOTHING,
+        drill=drills[best],
+        worth_per_round=sum(gain for _, gain in gains),
+        players=dict(gains),
+        marks=marks,
+        firsts={name: decisions[name].priorities[0] for name in shared},
+    )
+
+
+def _rests(decision: Decision, drill: str) -> bool:
+    answer = decision.answers.get(drill)
+    return answer is not None and answer.rests

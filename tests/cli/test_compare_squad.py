@@ -207,9 +207,9 @@ def test_one_group_does_not_go_round_stations(few: Command, home: Path) -> None:
     ran = few("squad", "--out", "squad.html")
     several = len(few("squad", "--json").json["groups"]) > 1
     page = (home / "squad.html").read_text(encoding="utf-8")
-    assert ("A session together" in page, "Turn 2" in ran.out) == (several, several)
+    assert ("A session together" in page, "A session of" in ran.out) == (several, several)
     alone = few("squad", "--until", "2025-12-31", "--out", "squad.html")
-    assert "Turn 2" not in alone.out and "sgputt squad --sheets" in alone.out
+    assert "A session of" not in alone.out and "sgputt squad --sheets" in alone.out
     assert "A session together" not in (home / "squad.html").read_text(encoding="utf-8")
 
 
@@ -220,6 +220,25 @@ def test_the_squad_as_markdown(few: Command, home: Path) -> None:
     assert text.startswith("# Squad: 2 players") and "<html" not in text
     assert "## Has the putting changed?" in text and "| Bo Ferrer | 1 |" in text
     assert few("squad", "--json").json["changes"] in text
+
+
+def test_terminal_page_markdown_and_json_say_the_same_of_every_group(
+    few: Command, home: Path
+) -> None:
+    ran = few("squad", "--out", "squad.html")
+    page = " ".join((home / "squad.html").read_text(encoding="utf-8").split())
+    assert few("squad", "--out", "squad.md").status == 0
+    text = (home / "squad.md").read_text(encoding="utf-8")
+    found = few("squad", "--json").json
+    said = " ".join(ran.out.split())
+    assert said.startswith(f"2 players. {found['headline']}")
+    for group in found["groups"]:
+        title = group["title"][0].upper() + group["title"][1:]
+        assert all(title in each for each in (said, page, text))
+        for row in group["players"]:
+            other = row["first_alone"] != group["drill"]
+            words = f"Alone, first: {row['first_alone_name']}"
+            assert [words in each for each in (said, page, text)] == [other] * 3
 
 
 def test_the_squad_on_a_screen(few: Command) -> None:

@@ -113,9 +113,60 @@ def test_a_shared_need_makes_a_group_and_the_rest_have_a_default(squad: Squad) -
         assert group.worth_per_round == pytest.approx(sum(group.players.values()))
 
 
+def test_a_station_says_who_should_start_with_another_drill_alone(squad: Squad) -> None:
+    """The group named one drill, and each player's own page another, without a word."""
+    members = {each.player: each for each in squad.members}
+    differ = 0
+    for group in squad.groups:
+        assert ("one drill for all" in group.title) == (len(group.players) > 1)
+        for name in group.players:
+            first = members[name].first
+            assert first is not None
+            alone = group.alone(name)
+            assert (alone is None) == (first.drill.id == group.drill.id)
+            assert (f"Alone, first: {first.drill.name}." in group.says(name)) == bool(alone)
+            differ += alone is not None
+    assert bool(squad.stations_meaning) == (differ > 0)
+
+
+def test_a_drill_of_their_own_is_said_beside_the_station(analysis: SquadAnalysis) -> None:
+    """Two of whom nothing stands out, with different first drills, share a station."""
+    decisions = {name: each.decision for name, each in analysis.players.items()}
+    ines, other = decisions["Ines Okafor"], decisions["Tomasz Reed"].priorities[0]
+    drill = next(each for each in DRILLS if each.id != ines.priorities[0].drill.id)
+    changed = replace(other, drill=drill)
+    decisions["Tomasz Reed"] = replace(decisions["Tomasz Reed"], priorities=[changed])
+    summaries = [each.summary for each in analysis.players.values()]
+    squad = squad_summary(summaries, decisions, DRILLS)
+    group = squad.groups[-1]
+    assert set(group.players) == {"Ines Okafor", "Tomasz Reed"}
+    assert sum(group.alone(name) is not None for name in group.players) == 1
+    assert squad.stations_meaning
+    rows = {row["player"]: row for row in group.as_dict()["players"]}
+    assert rows["Tomasz Reed"]["first_alone"] == drill.id
+
+
+def test_a_group_is_for_what_stands_out_though_another_drill_pays_more(
+    analysis: SquadAnalysis,
+) -> None:
+    """The headline named the need of the first drill as certain, which was only likely."""
+    decisions = {name: each.decision for name, each in analysis.players.items()}
+    cara = decisions["Cara Quill"]
+    told = [each for each in cara.priorities if each.told]
+    rest = [each for each in cara.priorities if not each.told]
+    assert told and rest
+    decisions["Cara Quill"] = replace(cara, priorities=[*rest, *told])
+    summaries = [each.summary for each in analysis.players.values()]
+    squad = squad_summary(summaries, decisions, DRILLS)
+    group = next(each for each in squad.groups if "Cara Quill" in each.players)
+    assert group.told and group.need == "direction: left"
+    assert group.alone("Cara Quill") == rest[0]
+
+
 def test_the_headline_is_what_is_certain(squad: Squad) -> None:
     """Issue 11: its own table contradicted it."""
-    assert "pace: short: " in squad.headline and "Cara Quill" in squad.headline
+    assert "ace, short: " in squad.headline and "Cara Quill" in squad.headline
+    assert squad.headline[0].isupper()
     assert "of 2 more nothing stands out" in squad.headline
     assert "Ines Okafor" not in squad.headline
     none = replace(squad, groups=[group for group in squad.groups if not group.told])
