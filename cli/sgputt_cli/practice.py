@@ -63,7 +63,7 @@ def write_decision(
     for each in decision.priorities[1:]:
         worth = f"{each.worth_per_round:.2f} a round"
         say(f"{each.rank}. {each.need.cause}, {worth}: {each.drill.name}")
-    say("Worths are a model's yardstick: nobody has measured what a drill brings.")
+    say(f"Worths are a model's yardstick; {decision.step_meaning}.")
     for line in decision.since:
         say(f"Since your log: {line}")
     if goal is not None:
@@ -260,7 +260,7 @@ def _worth(plan: Plan) -> str:
         return ""
     return (
         f"Worth of these sets together: about {plan.worth_per_round:.2f} strokes a round, as far as"
-        " a set brings its share of a step; nobody has measured what a drill brings."
+        f" a set brings its share of a step; {plan.step}."
     )
 
 

@@ -34,7 +34,7 @@ def season_document(analysis: SeasonAnalysis) -> Document:
         advice=advice(analysis, most=1),
         tables=[each for each in season_tables(analysis) if not each.frame.is_empty()],
         notes=[
-            *_meanings(summary.strokes_gained.level),
+            *_meanings(summary.strokes_gained.level, analysis.decision.meaning),
             _from(analysis),
             FAIR_ASSUMPTION,
             analysis.stroke.assumption,
@@ -56,7 +56,7 @@ def practice_document(analysis: SeasonAnalysis) -> Document:
         advice=advice(analysis),
         tables=[priorities_table(analysis.priorities)],
         notes=[
-            *_meanings(summary.strokes_gained.level)[1:],
+            *_meanings(summary.strokes_gained.level, analysis.decision.meaning)[1:],
             _from(analysis),
             analysis.caution,
             RULE,
@@ -80,7 +80,7 @@ def squad_document(analysis: SquadAnalysis) -> Document:
         tables=[_members_table(squad), _changes_table(squad)],
         notes=[
             squad.changes_meaning,
-            *_meanings(LEVEL)[1:],
+            *_meanings(LEVEL, squad.worth_meaning)[1:],
             f"Baseline {squad.against.name}: {squad.against.title}; {squad.against.limits}.",
             load_caution(),
             RULE,
@@ -213,14 +213,13 @@ def _from(analysis: SeasonAnalysis) -> str:
     return f"Pass marks are worked out from {analysis.decision.known.whose}."
 
 
-def _meanings(level: float) -> list[str]:
+def _meanings(level: float, worth: str) -> list[str]:
     return [
         "Strokes gained: expected putts from where the ball lay, less those taken; positive is "
         "good. Holing is the part won or lost by the ball dropping or not, leave by how far a "
         "miss was left.",
         f"A round is 18 holes. Intervals are {wording.percent(level)}.",
-        "Worth: strokes a round if what a drill trains moves one step; nobody has measured what a "
-        "drill brings. Pass marks and worth rest on a model.",
+        f"{worth} Pass marks and worth rest on a model.",
     ]
 
 

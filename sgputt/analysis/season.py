@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
+from datetime import date
 from functools import cached_property
 from typing import Any
 
@@ -13,6 +14,8 @@ from sgputt.analysis.rounds import years_of
 from sgputt.analysis.shown import Shown
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
+from sgputt.practice.before_after import StrokesAround
+from sgputt.practice.brought import Brought, MeasuredSteps, brought_by
 from sgputt.practice.decision import Decision, Priority, decide
 from sgputt.practice.drills import Drill, load_caution, load_drills
 from sgputt.practice.log import SETS_TO_REST, DrillHistory, histories
@@ -60,6 +63,8 @@ class SeasonAnalysis(Shown):
         Sets of drills practised, columns of :data:`sgputt.practice.session.SESSIONS_SCHEMA`.
     level : float
         Coverage aimed at by every interval.
+    measured : MeasuredSteps, optional
+        What practice has brought in the archive, in place of the assumed step.
     """
 
     scored: Scored
@@ -68,6 +73,7 @@ class SeasonAnalysis(Shown):
     drills: tuple[Drill, ...]
     sessions: pl.DataFrame = field(repr=False)
     level: float = LEVEL
+    measured: MeasuredSteps | None = None
 
     @property
     def rounds(self) -> int:
@@ -179,8 +185,15 @@ class SeasonAnalysis(Shown):
         """What to practise, whether it stands out, and what it is worth."""
         return self.decide()
 
-    def decide(self, towards: tuple[str, PuttingStroke] | None = None) -> Decision:
-        """What to practise, measured against a named stroke instead of one step better."""
+    def decide(
+        self,
+        towards: tuple[str, PuttingStroke] | None = None,
+        measured: MeasuredSteps | None = None,
+    ) -> Decision:
+        """What to practise, measured against a named stroke instead of one step better.
+
+        ``measured``: what practice has brought, where it is not that of the analysis.
+        """
         often = self.sessions["drill"].value_counts().filter(pl.col("count") >= SETS_TO_REST)
         shown = frozenset(
             each.drill.id
@@ -195,6 +208,7 @@ class SeasonAnalysis(Shown):
             self.sessions,
             towards,
             shown,
+            measured or self.measured,
         )
 
     @property
@@ -219,7 +233,17 @@ class SeasonAnalysis(Shown):
     @cached_property
     def transfers(self) -> list[Transfer]:
         """Whether each drill practised shows on the course."""
-        return transfers(self.sessions, self.drills, self.scored, self.level)
+        return transfers(self.sessions, self.drills, self.scored, self.level, self._strokes)
+
+    @cached_property
+    def brought(self) -> list[Brought]:
+        """What practice has brought this player, to be pooled with that of others."""
+        return brought_by(self.sessions, self.drills, self.scored, self._strokes)
+
+    @cached_property
+    def _strokes(self) -> StrokesAround:
+        """The fits before and after days on which drills were taken up."""
+        return StrokesAround(self.scored.gained)
 
     @cached_property
     def progress(self) -> Progress:
@@ -227,8 +251,11 @@ class SeasonAnalysis(Shown):
 
         Without a log before and after the middle of the rounds.
         """
-        day, why_then = day_of_change(self.sessions, self.scored.holes, None)
-        return progress_since(self.scored, day, why_then, self.level)
+        return self.progress_since(*day_of_change(self.sessions, self.scored.holes, None))
+
+    def progress_since(self, day: date, why_then: str) -> Progress:
+        """The putting up to a day and since, where nothing is told yet."""
+        return progress_since(self.scored, day, why_then, self.level, self._strokes)
 
     @property
     def caution(self) -> str:
@@ -275,6 +302,7 @@ def analyse(
     drills: Sequence[Drill] | None = None,
     sessions: pl.DataFrame | None = None,
     level: float = LEVEL,
+    measured: MeasuredSteps | None = None,
 ) -> SeasonAnalysis:
     """Analyse the rounds of one player.
 
@@ -291,6 +319,10 @@ def analyse(
         unless given.
     level : float
         Coverage aimed at by every interval.
+    measured : MeasuredSteps, optional
+        What practice has brought in the archive, from
+        :func:`sgputt.practice.brought.measured_steps`; drills are worth an assumed step unless
+        given.
 
     Examples
     --------
@@ -307,4 +339,5 @@ def analyse(
         drills=tuple(load_drills() if drills is None else drills),
         sessions=pl.DataFrame(schema=SESSIONS_SCHEMA) if sessions is None else sessions,
         level=level,
+        measured=measured,
     )

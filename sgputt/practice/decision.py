@@ -19,6 +19,7 @@ import polars as pl
 from sgputt.errors import TooFewError
 from sgputt.inference.cells import ANY
 from sgputt.physics.roll import Array
+from sgputt.practice.brought import MeasuredSteps
 from sgputt.practice.departures import Departure, departure_of
 from sgputt.practice.drills import Drill
 from sgputt.practice.log import Answer, answers, sharpened
@@ -36,14 +37,22 @@ from sgputt.practice.needs import (
     range_of,
     widths,
 )
-from sgputt.practice.worth import drill_worths, met_putts, steps_of, usual_putts, worth_of_steps
+from sgputt.practice.worth import (
+    drill_worths,
+    met_putts,
+    step_factor,
+    steps_of,
+    usual_putts,
+    worth_of_steps,
+)
 from sgputt.putts.table import ROUND_KEY
 from sgputt.stroke.causes import told_habits
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
-from sgputt.stroke.player import PART_OF, START_LINE_SHARE, TOUR_STROKE, PuttingStroke, spread_step
+from sgputt.stroke.player import HABITS, PART_OF, START_LINE_SHARE, TOUR_STROKE, PuttingStroke
 from sgputt.wording import LEAST_SHOWN, chances, plural
 
+ASSUMED = "assumed"
 MOST_PRIORITIES = 5
 # Strokes drawn from the fit.
 DRAWS = 120
@@ -60,8 +69,8 @@ _START_SHARE_RANGE = (0.2, 0.95)
 # Sets that a step takes, where no mark says: passed about one time in three, twice.
 _USUAL_SETS = 6.0
 _LEAST_PASSED = 0.1
-# Halved so often, next to nothing of a habit is left. A choice.
-_STEPS_OF_A_HABIT = 3.0
+# Of a habit that was halved three times next to nothing is left. A choice.
+_HARDLY_A_HABIT = 0.5**3
 # Spreads of a player of whom nothing is known, as multiples of the tour's. A choice.
 _USUAL_LEVEL = 1.25
 
@@ -182,6 +191,10 @@ class Decision:
         Expected worth of every drill by part of the stroke, strokes a round.
     since : list of str
         What the log changed: marks moved, drills rested; sentences.
+    step : str
+        What a step is, in words: ``assumed``, or what practice has brought in this archive.
+    measured : MeasuredSteps or None
+        What it has brought, where that is the step.
     """
 
     rounds: int
@@ -194,6 +207,8 @@ class Decision:
     since: list[str] = field(default_factory=list)
     answers: dict[str, Answer] = field(default_factory=dict)
     yardstick: str = "one step better than your own stroke"
+    step: str = ASSUMED
+    measured: MeasuredSteps | None = None
 
     @property
     def title(self) -> str:
@@ -205,8 +220,15 @@ class Decision:
         """What the worth says and does not."""
         return (
             f"Worth: strokes a round on your own putts if what a drill trains moves one step"
-            f" (measured: {self.yardstick}); nobody has measured what a drill brings."
+            f" (measured: {self.yardstick}); {self.step_meaning}."
         )
+
+    @property
+    def step_meaning(self) -> str:
+        """What a step is, as a sentence without its end."""
+        if self.measured is None:
+            return f"the step is {ASSUMED}: nobody has measured what a drill brings"
+        return f"the step is {self.step}"
 
     def as_dict(self, player: str | None) -> dict[str, Any]:
         """The form that scripts may rely on."""
@@ -215,6 +237,7 @@ class Decision:
             "rounds": self.rounds,
             "stands_out": self.stands_out,
             "priorities": [each.as_dict() for each in self.priorities],
+            "step": self.step,
         }
 
 
@@ -252,6 +275,7 @@ def decide(
     sessions: pl.DataFrame | None = None,
     towards: tuple[str, PuttingStroke] | None = None,
     shown: frozenset[str] = frozenset(),
+    measured: MeasuredSteps | None = None,
 ) -> Decision:
     """Rank drills by what they are worth to a player, and say whether one stands out.
 
@@ -270,6 +294,11 @@ def decide(
         A name and a stroke to measure against instead of one step better than the own.
     shown : frozenset of str
         Drills whose practice shows on the course already: these are not rested.
+    measured : MeasuredSteps, optional
+        What practice has brought in this archive, from
+        :func:`sgputt.practice.brought.measured_steps`: in place of the assumed step for the worth
+        of drills. Marks stay aimed at an assumed step, which says how hard a set is, not what it
+        brings.
 
     Examples
     --------
@@ -290,16 +319,19 @@ def decide(
     met = usual_putts()
     if fit is not None:
         met = replace(met_putts(gained, holes), grade=fit.grade)
-    worth = worth_of_steps(known, steps_of(known, towards[1] if towards else None), met)
+    steps = steps_of(known, towards[1] if towards else None, measured)
+    worth = worth_of_steps(known, steps, met)
     start = _start_part(known) if known.gates_logged else 1.0
     by_drill = drill_worths(green, met, worth, known.strokes, start)
     departure = None
     if known.rounds >= ROUNDS_TO_TELL:
         departure = departure_of(gained, holes, expected_grid(known.best, grade=met.grade))
     if departure is not None:
-        _add_departure(by_drill, green, departure, len(known.strokes))
-    needs = needs_of(known, worth, {} if fit is None else told_habits(fit, gained), departure)
-    ranking = _Ranking(green, known, by_drill, needs, log, own, towards)
+        lost = departure.lost * (1 - step_factor(known.best, DEPARTURE, measured))
+        _add_departure(by_drill, green, departure, lost, len(known.strokes))
+    habits = {} if fit is None else told_habits(fit, gained)
+    needs = needs_of(known, worth, habits, departure, measured)
+    ranking = _Ranking(green, known, by_drill, needs, log, own, towards, measured)
     priorities = ranking.priorities()
     stands_out = any(need.told for need in needs)
     rounds = known.rounds
@@ -316,6 +348,8 @@ def decide(
         since=[answer.words for answer in log.values() if answer.words],
         answers=log,
         yardstick=f"the stroke of {towards[0]}" if towards else Decision.yardstick,
+        step=ASSUMED if measured is None else _step_words(known.best, measured),
+        measured=measured,
     )
 
 
@@ -335,9 +369,10 @@ def _add_departure(
     by_drill: dict[str, dict[str, Array]],
     drills: Sequence[Drill],
     departure: Departure,
+    lost: float,
     strokes: int,
 ) -> None:
-    """Half of a departure, as of a habit, to the drills of its cause by how much they cover."""
+    """What a step of a departure brings to the drills of its cause, by how much they cover."""
     for drill in drills:
         if departure.cause in drill.cause:
             low, high = max(departure.low_ft, 1.0), departure.high_ft
@@ -349,7 +384,7 @@ def _add_departure(
             if covered > 0 and wholly:
                 slopes = {word for each in drill.trains for word in each.slopes}
                 focus = 1.0 if departure.slope == ANY else 1 / len(slopes)
-                gain = departure.lost / 2 * float(covered) / len(drill.cause) * focus
+                gain = lost * float(covered) / len(drill.cause) * focus
                 by_drill[drill.id][DEPARTURE] = np.full(strokes, gain)
 
 
@@ -365,10 +400,11 @@ class _Ranking:
         log: dict[str, Answer],
         marked: KnownStroke,
         towards: tuple[str, PuttingStroke] | None,
+        measured: MeasuredSteps | None,
     ) -> None:
         self.drills = {drill.id: drill for drill in drills}
         self.known, self.needs, self.log, self.marked = known, needs, log, marked
-        self.towards = towards
+        self.towards, self.measured = towards, measured
         self.total = {
             name: np.sum(list(parts.values()), axis=0) for name, parts in by_drill.items()
         }
@@ -460,10 +496,23 @@ class _Ranking:
         if self.towards is None or not parts:
             return 1.0
         part = max(parts, key=lambda name: (parts[name], name))
-        if part not in PART_OF.values():
-            return _STEPS_OF_A_HABIT
-        gap = getattr(self.towards[1], part) / getattr(self.known.best, part)
-        return max(float(np.log(gap) / np.log(spread_step(self.known.best, part))), 1.0)
+        gap = _HARDLY_A_HABIT
+        if part in PART_OF.values():
+            gap = getattr(self.towards[1], part) / getattr(self.known.best, part)
+        step = step_factor(self.known.best, part, self.measured)
+        return max(float(np.log(gap) / np.log(step)), 1.0) if step > 0 else 1.0
+
+
+def _step_words(own: PuttingStroke, measured: MeasuredSteps) -> str:
+    """What practice has brought, as far as there are changes, by the player's own steps."""
+    said = []
+    for cause, part in (*PART_OF.items(), ("a habit", HABITS[0])):
+        if measured.changes_of(part):
+            smaller = f"{100 * (1 - step_factor(own, part, measured)):.0f} %"
+            word = "narrower" if part in PART_OF.values() else "smaller"
+            nothing = " (nothing that shows; the least that is taken)"
+            said.append(f"{cause} {smaller} {word}{nothing if measured.least(part) else ''}")
+    return f"what practice has brought in this archive: {', '.join(said)}, after {measured.behind}"
 
 
 def sets_of_a_step(mark: PassMark) -> float:

@@ -16,14 +16,16 @@ from scipy.special import ndtr
 from sgputt.inference.cells import ANY
 from sgputt.inference.intervals import LEVEL
 from sgputt.physics.roll import Array
+from sgputt.practice.brought import MeasuredSteps
 from sgputt.practice.departures import Departure
 from sgputt.practice.marks import KnownStroke, habit_word
+from sgputt.practice.worth import step_factor
 from sgputt.stroke.player import PART_OF, times_as_wide
 
 # Rounds below which nothing is told: a choice from the study of this method.
 ROUNDS_TO_TELL = 20
 DEPARTURE = "departure"
-# Habits worth less a round than this are not told. A choice.
+# Habits that are worth less a round than this, halved, are not told. A choice.
 _LEAST_HABIT = 0.05
 # A habit that is not told is named, as one that may be luck, from this chance on. A choice.
 LIKELY = 0.9
@@ -136,6 +138,7 @@ def needs_of(
     worth: Mapping[str, Array],
     habits: Mapping[tuple[str, str], float],
     departure: Departure | None,
+    measured: MeasuredSteps | None = None,
 ) -> list[Need]:
     """All needs of a player, told ones ahead, then by worth.
 
@@ -147,12 +150,16 @@ def needs_of(
     habits : mapping of (str, str) to float
         Told ones, from :func:`sgputt.stroke.causes.told_habits`.
     departure : Departure, optional
+    measured : MeasuredSteps, optional
+        Where ``worth`` is of such steps instead of assumed ones; what is told does not depend on
+        it.
     """
     total = {part: each.sum(axis=1) for part, each in worth.items()}
     found = [_spread(known, part, total[part]) for part in PART_OF.values()]
-    found += _habits(known, total, habits)
+    many = 1.0 if measured is None else measured.multiple(DEPARTURE)
+    found += _habits(known, total, habits, _LEAST_HABIT * many)
     if departure is not None:
-        found.append(_departure(departure))
+        found.append(_departure(departure, 1 - step_factor(known.best, DEPARTURE, measured)))
     return sorted(found, key=lambda need: (not need.told, -need.worth))
 
 
@@ -216,7 +223,10 @@ def _spread(known: KnownStroke, part: str, total: Array) -> Need:
 
 
 def _habits(
-    known: KnownStroke, total: Mapping[str, Array], told: Mapping[tuple[str, str], float]
+    known: KnownStroke,
+    total: Mapping[str, Array],
+    told: Mapping[tuple[str, str], float],
+    least: float,
 ) -> list[Need]:
     """Habits that are likely; told are those that the stroke's own report tells, where it does."""
     wholes: dict[tuple[str, ...], _Place] = {(part,): place for part, place in _PLACES.items()}
@@ -232,7 +242,7 @@ def _habits(
         this_way = np.sign(values) == np.sign(size)
         likely = float(known.chances @ this_way) >= LIKELY
         value, low, high = range_of(known, this_way * sum(total[part] for part in parts))
-        sure = (place.kind, place.place) in told and value >= _LEAST_HABIT
+        sure = (place.kind, place.place) in told and value >= least
         sure = sure and known.rounds >= ROUNDS_TO_TELL
         if not sure and not likely:
             continue
@@ -251,9 +261,9 @@ def _habit_words(kind: str, word: str, size: float) -> str:
     return f"you {left}, by about {100 * size:.0f} % of the roll"
 
 
-def _departure(departure: Departure) -> Need:
-    worth = departure.lost / 2
-    spread = 1.645 * departure.error / 2
+def _departure(departure: Departure, gone: float) -> Need:
+    worth = gone * departure.lost
+    spread = gone * 1.645 * departure.error
     where = Where(f"{departure.low_ft:g}-{departure.high_ft:g} ft", departure.slope)
     slope = "" if departure.slope == ANY else f"{departure.slope} "
     words = (

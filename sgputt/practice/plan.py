@@ -16,7 +16,7 @@ from sgputt.practice.marks import (
     pass_mark,
 )
 from sgputt.practice.needs import DEPARTURE
-from sgputt.stroke.player import HABIT_STEP, PART_OF, spread_step
+from sgputt.practice.worth import step_factor
 from sgputt.wording import plural
 
 # Minutes. Two of rest after fifteen of work, as the catalogue's caution says; no block is longer
@@ -124,6 +124,8 @@ class Plan:
         Whose stroke the pass marks are worked out from.
     worth_per_round : float
         What all sets should bring together, strokes a round of 18 holes.
+    step : str
+        What a step is, of which every set brings its share; a sentence without its end.
     """
 
     sessions: tuple[PlannedSession, ...]
@@ -131,6 +133,7 @@ class Plan:
     note: str
     whose: str
     worth_per_round: float
+    step: str = ""
 
     def as_dict(self) -> dict[str, Any]:
         """The form that scripts may rely on."""
@@ -179,7 +182,8 @@ def make_plan(decision: Decision, drills: Sequence[Drill], minutes: int, session
     made = tuple(planner.session(number, minutes) for number in range(1, sessions + 1))
     worth = sum(block.worth_per_round or 0.0 for each in made for block in each.blocks)
     general = not decision.stands_out
-    return Plan(made, general, decision.note, decision.known.whose, worth)
+    whose = decision.known.whose
+    return Plan(made, general, decision.note, whose, worth, decision.step_meaning)
 
 
 class _Planner:
@@ -398,9 +402,8 @@ def _left_by_a_step(decision: Decision, part: str) -> float:
     if decision.yardstick != Decision.yardstick:
         return 0.0
     if part == DEPARTURE:
-        return 0.5
-    own = decision.known.best
-    return (spread_step(own, part) if part in PART_OF.values() else HABIT_STEP) ** 2
+        return step_factor(decision.known.best, part, decision.measured)
+    return step_factor(decision.known.best, part, decision.measured) ** 2
 
 
 @dataclass(frozen=True)
@@ -502,13 +505,16 @@ def goal_by(
     weeks = (by - today).days / DAYS_A_WEEK
     spent, found = 0.0, []
     left: dict[str, float] = {}
+    measured = decision.measured
+    # However little practice brings: in the steps that there are.
+    least = _LEAST_STEP * min(1.0 if measured is None else min(measured.multiples.values()), 1.0)
     for step in range(1, MOST_STEPS + 1):
         for each in decision.priorities:
             parts = decision.worths.get(each.drill.id, {})
             brings = sum(left.get(part, 1.0) * value for part, value in parts.items())
             brings = brings if parts else each.worth_per_round / step**2
             week = (spent + sets_of_a_step(each.mark)) / sets_a_week
-            if week > weeks or brings < _LEAST_STEP:
+            if week > weeks or brings < least:
                 continue
             spent = week * sets_a_week
             day = today + dt.timedelta(days=ceil(week * DAYS_A_WEEK))

@@ -9,7 +9,7 @@ of Holm over all of them (1979, *Scand. J. Statist.* 6, 65-70; from memory).
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,7 +17,6 @@ import numpy as np
 import polars as pl
 from scipy.special import ndtri
 
-from sgputt.errors import TooFewError
 from sgputt.inference.intervals import (
     HOLES_IN_A_ROUND,
     LEVEL,
@@ -26,10 +25,11 @@ from sgputt.inference.intervals import (
     t_quantile,
     welch_freedom,
 )
+from sgputt.practice.before_after import StrokesAround
 from sgputt.season.scored import Scored
 from sgputt.season.trend import spread_a_hole
 from sgputt.stroke.causes import habit_sizes, told_habits
-from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
+from sgputt.stroke.fitting import FittedStroke
 from sgputt.stroke.player import PART_OF, times_as_wide
 from sgputt.wording import plural, signed
 
@@ -195,7 +195,13 @@ def day_of_change(
     return days[(len(days) - 1) // 2], "the middle of the rounds"
 
 
-def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = LEVEL) -> Progress:
+def progress_since(
+    scored: Scored,
+    day: dt.date,
+    why_then: str,
+    level: float = LEVEL,
+    strokes: StrokesAround | None = None,
+) -> Progress:
     """Look at one player's putting before a day and since; nothing is told yet.
 
     Parameters
@@ -206,6 +212,8 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
     why_then : str
     level : float
         Coverage aimed at by the interval.
+    strokes : StrokesAround, optional
+        Of the putts of ``scored``, where others ask for the same fits.
     """
     earlier = pl.col("date") <= day
     parts = [scored.rounds.filter(earlier), scored.rounds.filter(~earlier)]
@@ -223,7 +231,7 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
     spread, freedom = spread_a_hole(scored)
     error = spread * HOLES_IN_A_ROUND * float(np.sqrt(1 / holes[0] + 1 / holes[1]))
     reach = float(t_quantile((1 + level) / 2, freedom)) * error
-    strokes = Looked(
+    gained = Looked(
         STROKES,
         f"strokes gained {signed(before, 1)} before, {signed(since, 1)} since, which allows for the"
         " lengths of putts but not for other greens",
@@ -232,23 +240,22 @@ def progress_since(scored: Scored, day: dt.date, why_then: str, level: float = L
         since > before,
         2 * float(t_below(-abs(change) / error, freedom)),
     )
-    putts = [scored.gained.filter(earlier), scored.gained.filter(~earlier)]
     return replace(
         plain,
         change=change,
         low=change - reach,
         high=change + reach,
         would_show=error,
-        looked_at=(strokes, *_stroke_changes(putts)),
+        looked_at=(gained, *_stroke_changes(strokes or StrokesAround(scored.gained), day)),
     )
 
 
-def _stroke_changes(putts: Sequence[pl.DataFrame]) -> list[Looked]:
+def _stroke_changes(strokes: StrokesAround, day: dt.date) -> list[Looked]:
     """Spreads and told habits before and since; none where the putts are too few for a fit."""
-    try:
-        early, late = (fit_putting_stroke(each) for each in putts)
-    except TooFewError:
+    early, late = strokes.at(day)
+    if early is None or late is None:
         return []
+    putts = strokes.parts(day)
     found = [_spread_change(cause, part, early, late) for cause, part in PART_OF.items()]
     places = told_habits(early, putts[0]) | told_habits(late, putts[1])
     sizes = [habit_sizes(fit, each) for fit, each in zip((early, late), putts, strict=True)]

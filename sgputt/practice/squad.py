@@ -257,6 +257,15 @@ class Squad:
         )
 
     @property
+    def worth_meaning(self) -> str:
+        """What the worth of a drill says and does not."""
+        first = self.members[0].decision
+        step = first.step_meaning
+        if first.measured is not None:
+            step = f"the step is what practice has brought in this archive: {first.measured.behind}"
+        return f"Worth: strokes a round if what a drill trains moves one step; {step}."
+
+    @property
     def headline(self) -> str:
         """What is certain of the squad, in a sentence."""
         told = [group for group in self.groups if group.told]

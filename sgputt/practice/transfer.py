@@ -9,7 +9,7 @@ rounds before toward the player's own mean.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -17,7 +17,6 @@ import numpy as np
 import polars as pl
 from scipy.special import ndtr, ndtri
 
-from sgputt.errors import TooFewError
 from sgputt.gained.per_putt import after_miss
 from sgputt.inference.cells import FEWEST_PUTTS, SURE
 from sgputt.inference.intervals import (
@@ -34,6 +33,7 @@ from sgputt.inference.intervals import (
     wilson_interval,
 )
 from sgputt.physics.roll import Array
+from sgputt.practice.before_after import StrokesAround
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import habit_word
 from sgputt.practice.progress import doubts_of_habits
@@ -41,7 +41,7 @@ from sgputt.practice.scoring import BREAKS, SLOPES, Gate, break_word, slope_word
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
 from sgputt.stroke.expected import expected_grid
-from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
+from sgputt.stroke.fitting import FittedStroke
 from sgputt.stroke.player import HABITS, PART_OF, TOUR_STROKE, times_as_wide
 from sgputt.wording import chances, plural
 
@@ -485,7 +485,11 @@ class Transfer:
 
 
 def transfers(
-    sessions: pl.DataFrame, drills: Sequence[Drill], scored: Scored, level: float = LEVEL
+    sessions: pl.DataFrame,
+    drills: Sequence[Drill],
+    scored: Scored,
+    level: float = LEVEL,
+    strokes: StrokesAround | None = None,
 ) -> list[Transfer]:
     """Look at every drill practised, in the order taken up.
 
@@ -499,12 +503,14 @@ def transfers(
         All rounds of that player.
     level : float
         Coverage aimed at by the intervals.
+    strokes : StrokesAround, optional
+        Of the putts of ``scored``, where others ask for the same fits.
     """
+    strokes = strokes or StrokesAround(scored.gained)
     by_id = {drill.id: drill for drill in drills}
     known = sessions.filter(pl.col("drill").is_in(list(by_id)))
     practised = [by_id[name] for name in known["drill"].unique(maintain_order=True)]
     found = []
-    fits: dict[dt.date, tuple[FittedStroke | None, FittedStroke | None]] = {}
     for drill in practised:
         sets = known.filter(pl.col("drill") == drill.id)
         first = sets["date"].to_list()[0]
@@ -512,9 +518,8 @@ def transfers(
         others = tuple(d.id for d in practised if d is not drill and _overlap(d, drill))
         course = course_rate(drill, balls, successes, first, scored, level)
         change = change_since(drill, first, scored, level)
-        if first not in fits:
-            fits[first] = (_fit(scored, first, before=True), _fit(scored, first, before=False))
-        stroke, spreads = _habit_change(drill, *fits[first]), _spread_changes(drill, *fits[first])
+        early, late = strokes.at(first)
+        stroke, spreads = _habit_change(drill, early, late), _spread_changes(drill, early, late)
         one = Transfer(drill, sets.height, first, course, change, others, stroke, spreads)
         if one.by_the_stroke and change.verdict == "cannot tell":
             one = replace(one, change=replace(change, words=_BY_THE_STROKE))
@@ -538,32 +543,36 @@ def _spread_changes(
     return tuple(found)
 
 
-def _fit(scored: Scored, day: dt.date, before: bool) -> FittedStroke | None:
-    played = pl.col("date") <= day if before else pl.col("date") > day
-    try:
-        return fit_putting_stroke(scored.gained.filter(played))
-    except TooFewError:
-        return None
-
-
 def _habit_change(
     drill: Drill, early: FittedStroke | None, late: FittedStroke | None
 ) -> StrokeChange | None:
     """The surest habit of the rounds before that a drill works on, and what became of it."""
-    if early is None or late is None:
+    part = None if early is None else surest_habit(early, drill.habits)
+    if early is None or late is None or part is None:
         return None
-    best: tuple[float, StrokeChange] | None = None
-    for part in HABITS:
-        before, after = getattr(early.stroke, part), getattr(late.stroke, part)
-        word = habit_word(part, before)
-        sure = abs(before) / early.error(part)
-        if word not in drill.habits or sure < _HABIT_BEFORE or (best and sure <= best[0]):
-            continue
-        less = (before - after) * np.sign(before)
-        doubts = doubts_of_habits((early, early.error(part)), (late, late.error(part)))
-        spread = float(np.hypot(*doubts))
-        best = (sure, StrokeChange(word, before, after, float(ndtr(less / spread))))
-    return None if best is None else best[1]
+    before, after = getattr(early.stroke, part), getattr(late.stroke, part)
+    less = (before - after) * np.sign(before)
+    doubts = doubts_of_habits((early, early.error(part)), (late, late.error(part)))
+    smaller = float(ndtr(less / float(np.hypot(*doubts))))
+    return StrokeChange(habit_word(part, before), before, after, smaller)
+
+
+def surest_habit(fit: FittedStroke, words: Collection[str]) -> str | None:
+    """The part of the stroke with the surest habit among those called so; None without one.
+
+    Parameters
+    ----------
+    fit : FittedStroke
+    words : collection of str
+        As :attr:`sgputt.practice.drills.Drill.habits` has them.
+    """
+    sure = {
+        part: abs(getattr(fit.stroke, part)) / fit.error(part)
+        for part in HABITS
+        if habit_word(part, getattr(fit.stroke, part)) in words
+    }
+    best = max(sure, key=lambda part: sure[part], default=None)
+    return best if best is not None and sure[best] >= _HABIT_BEFORE else None
 
 
 def _overlap(one: Drill, other: Drill) -> bool:

@@ -6,7 +6,8 @@ expected putts from there now less those with the changed stroke for this one pu
 hole as before. To first order the sum over all putts is what the change would bring a round.
 
 What a drill is worth follows from that: see :func:`drill_worths`. Nobody has measured what a drill
-brings; a step is this project's yardstick, not a promise.
+brings: a step is this project's yardstick, not a promise, until an archive says what practice has
+brought there (:mod:`sgputt.practice.brought`).
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from scipy.sparse import csr_array
 
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
 from sgputt.physics.roll import USUAL_STIMP_FT, Array
+from sgputt.practice.brought import MeasuredSteps
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import KnownStroke, habit_word
 from sgputt.practice.scoring import BREAKS, SLOPES
@@ -189,7 +191,11 @@ class Step:
     factor: float
 
 
-def steps_of(known: KnownStroke, towards: PuttingStroke | None = None) -> list[Step]:
+def steps_of(
+    known: KnownStroke,
+    towards: PuttingStroke | None = None,
+    measured: MeasuredSteps | None = None,
+) -> list[Step]:
     """One step of each cause and habit, or all the way to a named stroke.
 
     Parameters
@@ -197,16 +203,34 @@ def steps_of(known: KnownStroke, towards: PuttingStroke | None = None) -> list[S
     known : KnownStroke
     towards : PuttingStroke, optional
         Where the yardstick is another's stroke instead of one step better than the own.
+    measured : MeasuredSteps, optional
+        What practice has brought in this archive, in place of the assumed step.
     """
     own = known.best
-    steps = []
-    for part in PART_OF.values():
-        factor = spread_step(own, part)
-        if towards is not None:
-            factor = min(float(getattr(towards, part) / getattr(own, part)), 1.0)
-        steps.append(Step(part, factor))
-    from_there = 0.0 if towards is not None else HABIT_STEP
-    return steps + [Step(part, from_there) for part in HABITS]
+    if towards is None:
+        parts = (*PART_OF.values(), *HABITS)
+        return [Step(part, step_factor(own, part, measured)) for part in parts]
+    ways = [(part, getattr(towards, part) / getattr(own, part)) for part in PART_OF.values()]
+    return [Step(part, min(float(way), 1.0)) for part, way in ways] + [
+        Step(part, 0.0) for part in HABITS
+    ]
+
+
+def step_factor(own: PuttingStroke, part: str, measured: MeasuredSteps | None = None) -> float:
+    """Factor by which one step changes a spread, a habit or a departure.
+
+    Parameters
+    ----------
+    own : PuttingStroke
+    part : str
+        Field of the stroke; anything else is turned like a habit.
+    measured : MeasuredSteps, optional
+        What practice has brought, as multiples of the assumed step; that unless given.
+    """
+    many = 1.0 if measured is None else measured.multiple(part)
+    if part in PART_OF.values():
+        return float(spread_step(own, part) ** many)
+    return max(1 - many * (1 - HABIT_STEP), 0.0)
 
 
 def worth_of_steps(known: KnownStroke, steps: Sequence[Step], met: MetPutts) -> dict[str, Array]:

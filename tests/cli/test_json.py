@@ -98,7 +98,7 @@ def test_season(six: Command) -> None:
 
 def test_practice(six: Command) -> None:
     found = six("practice", "--json").json
-    assert list(found) == ["player", "rounds", "stands_out", "priorities"]
+    assert list(found) == ["player", "rounds", "stands_out", "priorities", "step"]
     assert (found["player"], found["rounds"], found["stands_out"]) == ("Mara Lindqvist", 6, False)
     drills = {drill.id: drill for drill in load_drills()}
     priorities = found["priorities"]

@@ -272,7 +272,7 @@ def test_transfer(six: Command) -> None:
 
 def test_a_plan_fills_the_hour(six: Command, home: Path) -> None:
     found = six("practice", "--minutes", 60, "--json", "--out", "plan.md").json
-    assert list(found) == ["player", "rounds", "stands_out", "priorities", "plan"]
+    assert list(found) == ["player", "rounds", "stands_out", "priorities", "step", "plan"]
     plan = found["plan"]
     assert (plan["general"], plan["pass_marks_from"]) == (True, "your own stroke")
     (session,) = plan["sessions"]

@@ -133,7 +133,7 @@ def test_no_round_gives_one_default_and_says_so() -> None:
 
 def test_the_json_is_exactly_the_promised_one() -> None:
     found = season_of(FAULTS["short"][0], 40, 1).decision.as_dict("Mara Lindqvist")
-    assert list(found) == ["player", "rounds", "stands_out", "priorities"]
+    assert list(found) == ["player", "rounds", "stands_out", "priorities", "step"]
     keys = [
         "rank",
         "cause",
