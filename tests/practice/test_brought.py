@@ -78,9 +78,9 @@ def log(*drills: str, day: date = START, sets: int = 6) -> pl.DataFrame:
 
 def test_a_change_is_told_in_assumed_steps() -> None:
     twice = Brought("pace", 2 * STEP, -STEP / 2, STEP, 6.0, 20, 20)
-    assert (twice.steps, twice.steps_error) == (pytest.approx(2.0), pytest.approx(0.5))
+    assert (twice.steps, twice.steps_error) == pytest.approx((2.0, 0.5))
     gone = Brought("long", 0.0, 0.25, HABIT_STEP, 6.0, 20, 20)
-    assert (gone.steps, gone.steps_error) == (pytest.approx(2.0), pytest.approx(0.5))
+    assert (gone.steps, gone.steps_error) == pytest.approx((2.0, 0.5))
     worse = replace(gone, change=1.5)
     assert worse.steps == pytest.approx(-1.0)
     assert Brought.from_dict(json.loads(json.dumps(twice.as_dict()))) == twice
@@ -117,7 +117,7 @@ def test_one_change_counts_by_what_is_known_beforehand() -> None:
     doubt = brought.CHOICE_DOUBT**2 + brought.PLAYERS_DIFFER**2 + 0.6**2
     assert found.multiple("pace") == pytest.approx(1 + 2 * believed / (believed + doubt))
     alone = brought.PARTS_DIFFER**2 + brought.PLAYERS_DIFFER**2 + 0.6**2
-    assert (found.brought, found.error) == (pytest.approx(3.0), pytest.approx(alone**0.5))
+    assert (found.brought, found.error) == pytest.approx((3.0, alone**0.5))
 
 
 def test_a_surer_change_counts_for_more_and_players_who_differ_for_less() -> None:
