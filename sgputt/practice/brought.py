@@ -54,9 +54,11 @@ CHOICE_DOUBT = 0.2
 # Where practice brought nothing, so much of the assumed step is still taken, so that drills keep
 # an order. A choice.
 LEAST_STEP = 0.1
-# Spreads that no drill works on change too, together, where greens or the whole game do; so far,
-# as a standard deviation in their logarithm. An assumption.
+# Spreads that were left alone change too, together, where greens or the whole game do; so far, as a
+# standard deviation in their logarithm. An assumption.
 COMMON_SPREAD = 0.2
+# A spread was left alone next to another when it had at most this share of its sets. A choice.
+LEFT_ALONE = 0.2
 _HABIT = "habit"
 GROUPS = (*PART_OF.values(), _HABIT)
 _SPREAD_AT = {part: NAMES.index(part) for part in PART_OF.values()}
@@ -71,8 +73,8 @@ class Brought:
     part : str
         Field of :class:`sgputt.stroke.player.PuttingStroke`.
     change : float
-        Of a spread the logarithm of after over before, beyond the change of the spreads that no
-        drill practised works on (negative is narrower); of a habit the share of it that is left.
+        Of a spread the logarithm of after over before, beyond the change of the spreads that were
+        left alone (negative is narrower); of a habit the share of it that is left.
     error : float
         Standard error of ``change``.
     assumed : float
@@ -124,7 +126,8 @@ def brought_by(
     """What practice has brought one player, part by part of the stroke.
 
     A part is there when drills for it were practised for :data:`FEWEST_SETS` sets, with
-    :data:`FEWEST_ROUNDS` rounds up to the first and as many after it.
+    :data:`FEWEST_ROUNDS` rounds up to the first and as many after it; a spread only where another
+    was left alone, since greens that became truer change them all.
 
     Parameters
     ----------
@@ -141,15 +144,20 @@ def brought_by(
     known = {drill.id: drill for drill in drills if drill.surface == "green"}
     logged = sessions.filter(pl.col("drill").is_in(list(known)))
     practised = [known[name] for name in logged["drill"].unique(maintain_order=True)]
-    worked_on = {PART_OF[cause] for drill in practised for cause in drill.cause}
-    untouched = [part for part in PART_OF.values() if part not in worked_on]
+    sets_of = {
+        part: sum(
+            1 / len(known[name].cause) for name in logged["drill"] if cause in known[name].cause
+        )
+        for cause, part in PART_OF.items()
+    }
     found = []
     for cause, part in PART_OF.items():
         shares = {each.id: 1 / len(each.cause) for each in practised if cause in each.cause}
         taken = _taken_up(logged, shares, scored.rounds["date"])
-        early, late = (None, None) if taken is None else strokes.at(taken.first)
+        alone = [name for name in sets_of if sets_of[name] <= LEFT_ALONE * sets_of[part]]
+        early, late = strokes.at(taken.first) if taken is not None and alone else (None, None)
         if taken is not None and early is not None and late is not None:
-            change, error = _beyond_the_others(part, untouched, early, late)
+            change, error = _beyond_the_others(part, alone, early, late)
             assumed = float(np.log(spread_step(early.stroke, part)))
             found.append(Brought(part, change, error, assumed, *taken.counts))
     for word in sorted({word for drill in practised for word in drill.habits}):
@@ -189,14 +197,14 @@ def _taken_up(
 
 
 def _beyond_the_others(
-    part: str, untouched: Sequence[str], early: FittedStroke, late: FittedStroke
+    part: str, alone: Sequence[str], early: FittedStroke, late: FittedStroke
 ) -> tuple[float, float]:
     """Change of a spread less what it shares with those left alone and what comes back; its error.
 
     The others count as far as they tell the common change; what comes back is the luck of the
     rounds before in the spread beside the others.
     """
-    at = [_SPREAD_AT[name] for name in (part, *untouched)]
+    at = [_SPREAD_AT[name] for name in (part, *alone)]
     # What the model has wrong of a spread it has wrong before and after.
     model = MODEL_SPREAD_DOUBT**2 * np.eye(len(at))
     before, after = (fit.covariance[np.ix_(at, at)] - model for fit in (early, late))

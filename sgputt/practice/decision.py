@@ -505,14 +505,16 @@ class _Ranking:
 
 def _step_words(own: PuttingStroke, measured: MeasuredSteps) -> str:
     """What practice has brought, as far as there are changes, by the player's own steps."""
-    said = []
+    said, behind = [], measured.behind
     for cause, part in (*PART_OF.items(), ("a habit", HABITS[0])):
         if measured.changes_of(part):
             smaller = f"{100 * (1 - step_factor(own, part, measured)):.0f} %"
             word = "narrower" if part in PART_OF.values() else "smaller"
             nothing = " (nothing that shows; the least that is taken)"
             said.append(f"{cause} {smaller} {word}{nothing if measured.least(part) else ''}")
-    return f"what practice has brought in this archive: {', '.join(said)}, after {measured.behind}"
+    if not all(measured.changes.values()):
+        behind += "; the other parts go some of the way with it"
+    return f"what practice has brought in this archive: {', '.join(said)}, after {behind}"
 
 
 def sets_of_a_step(mark: PassMark) -> float:

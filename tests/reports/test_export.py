@@ -21,7 +21,10 @@ from hypothesis import strategies as st
 from openpyxl.workbook import Workbook
 
 from sgputt.analysis.season import SeasonAnalysis, analyse
+from sgputt.practice.brought import GROUPS, MeasuredSteps
+from sgputt.practice.plan import make_plan
 from sgputt.practice.session import Session, sessions_frame
+from sgputt_cli.practice import plan_markdown
 from sgputt_reports import export
 from sgputt_reports import tables as forms
 from sgputt_reports.charts import file_name
@@ -288,3 +291,26 @@ def test_a_table_of_no_rows_is_a_table_in_every_form() -> None:
     for form in (forms.to_csv, forms.to_markdown, forms.to_parquet):
         form(empty)
     assert book_of(to_workbook([empty])).sheetnames == ["rounds"]
+
+
+def test_what_a_step_is_stands_wherever_worth_does(forty: Case) -> None:
+    twice = MeasuredSteps(dict.fromkeys(GROUPS, 2.0), dict.fromkeys(GROUPS, 3), 7, 2.0, 0.3)
+    for measured, words in (
+        (None, "the step is assumed: nobody has measured what a drill brings"),
+        (twice, "the step is what practice has brought in this archive: read "),
+    ):
+        decision = forty.analysis.decide(measured=measured)
+        case = forty.with_parts(decision=decision)
+        plan = make_plan(decision, forty.analysis.drills, 60)
+        texts = [
+            case.season_page(),
+            case.practice_page(),
+            plan_markdown(plan, None, ""),
+            *(
+                forms.document_to_markdown(written(case.analysis)).decode("utf-8")
+                for written in (practice_document, season_document)
+            ),
+        ]
+        for text in texts:
+            assert words in re.sub(r"\s+", " ", text)
+        assert ("12 changes of 7 players" in decision.step) == (measured is not None)
