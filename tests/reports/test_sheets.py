@@ -49,7 +49,7 @@ def test_a_squad_starts_with_what_is_certain(forty: Case) -> None:
             "Set-up",
             "A session together",
             "Who gains and who loses?",
-            "What should each practise first?",
+            "What should each practise first alone?",
             "Who loses where?",
             "How to read this",
         ],
