@@ -276,8 +276,8 @@ def measured_steps(players: Mapping[str, Sequence[Brought]]) -> MeasuredSteps | 
     """What practice has brought, or None while that is not enough to say.
 
     Enough are :data:`FEWEST_PLAYERS` players and a standard error below :data:`MOST_DOUBT` of the
-    assumed step. A player's own changes are among them: one of several, which moves the common
-    figure by less than its error.
+    assumed step. A player's own changes are among them: one of several, which hardly moves the
+    common figure.
 
     Parameters
     ----------
