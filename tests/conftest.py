@@ -12,6 +12,7 @@ from typing import Any
 # Two workers that each start a thread for every core wait for one another. Before NumPy loads.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+import pytest
 from hypothesis import settings
 
 # An example may take long because another program has the processor; that is no fault of ours.
@@ -49,3 +50,9 @@ def _remembered(function: Callable[..., Any]) -> Callable[..., Any]:
 vars(import_module("sgputt_reports.drawing"))["get_ready"] = lambda: None
 for _module, _name in _WORKED_OUT_ONCE:
     setattr(import_module(_module), _name, _remembered(getattr(import_module(_module), _name)))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """What commands keep from one time to the next lies in a folder of the run."""
+    os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("cache"))

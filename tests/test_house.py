@@ -21,7 +21,7 @@ HOMES = {"sgputt": ROOT, "sgputt_reports": ROOT / "reports", "sgputt_cli": ROOT 
 # Ranks inside sgputt, from the ground up: a part may import its own rank's own part and what lies
 # below, never a neighbour of its rank or anything above.
 RANKS = [
-    {"errors", "safe_text", "wording", "reference", "files", "naming"},
+    {"errors", "safe_text", "wording", "reference", "files", "naming", "digests"},
     {"putts"},
     {"scorecard", "archive", "physics"},
     {"stroke"},
@@ -40,6 +40,7 @@ RANK = {part: rank for rank, parts in enumerate(RANKS) for part in parts}
 # These may raise errors of sgputt.errors, which lies beside them on the ground.
 BESIDE = {
     ("reference", "errors"),
+    ("digests", "reference"),
     ("files", "errors"),
     ("naming", "errors"),
     ("naming", "safe_text"),

@@ -10,7 +10,7 @@ from sgputt.wording import plural
 from sgputt_cli.baselines import chosen_baseline
 from sgputt_cli.options import Shared
 from sgputt_cli.output import counter, say, write_json, write_line
-from sgputt_cli.selection import all_drills
+from sgputt_cli.selection import all_drills, kept_records
 from sgputt_cli.stored import open_archive, settings_of
 from sgputt_reports.site import HOME, SiteOptions, write_site
 
@@ -22,7 +22,12 @@ def write_pages(
     with open_archive(shared) as archive:
         path = archive.path
     options = SiteOptions(
-        path, chosen_baseline(shared), all_drills(own), settings_of(shared).shown_in, minutes
+        path,
+        chosen_baseline(shared),
+        all_drills(own),
+        settings_of(shared).shown_in,
+        minutes,
+        kept_records(),
     )
     with ExitStack() as watched:
 

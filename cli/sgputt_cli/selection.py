@@ -6,8 +6,10 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import platformdirs
 import polars as pl
 
+from sgputt.analysis.peers import StoredPeers
 from sgputt.analysis.round import RoundAnalysis, analyse_round
 from sgputt.analysis.rounds import PlayedRounds, days_of, years_of
 from sgputt.analysis.season import SeasonAnalysis, analyse
@@ -18,7 +20,7 @@ from sgputt.practice.drills import Drill, load_drills
 from sgputt.season.scored import Scored, score
 from sgputt_cli.baselines import chosen_baseline
 from sgputt_cli.options import RoundFilter, Shared, own_file
-from sgputt_cli.stored import asked_player, one_player, open_archive
+from sgputt_cli.stored import archive_path, asked_player, one_player, open_archive
 
 
 def stored_rounds(shared: Shared) -> PlayedRounds:
@@ -31,6 +33,16 @@ def stored_rounds(shared: Shared) -> PlayedRounds:
 def all_drills(own: Path | None) -> tuple[Drill, ...]:
     """The catalogue and the user's own drills, from the option or the environment."""
     return load_drills(own_file(own))
+
+
+def other_players(shared: Shared, player: str, drills: tuple[Drill, ...]) -> StoredPeers:
+    """The other players of the archive, to be looked at where a decision asks."""
+    return StoredPeers(archive_path(shared), player, drills, kept_records())
+
+
+def kept_records() -> Path:
+    """Folder of the user's cache in which what players' rounds say to others is kept."""
+    return Path(platformdirs.user_cache_dir("sgputt", appauthor=False)) / "players"
 
 
 def filtered(rounds: PlayedRounds, which: RoundFilter, year: int | None = None) -> PlayedRounds:
@@ -48,14 +60,16 @@ def select_season(
     which = which or RoundFilter()
     baseline = chosen_baseline(shared)
     rounds = filtered(stored_rounds(shared), which, year)
+    drills = all_drills(own)
     with open_archive(shared) as archive:
         sessions = SessionLog(archive).table(rounds.player)
     return analyse(
         rounds.score(baseline),
         rounds.player,
         years_of(rounds.holes) if which.everything else days_of(rounds.holes),
-        all_drills(own),
+        drills,
         _practised(sessions, rounds, which, year),
+        others=other_players(shared, rounds.player, drills),
     )
 
 
@@ -95,8 +109,16 @@ def select_squad(
             sessions[name] = _practised(log, some, which, None)
     if names and not players:
         raise TooFewError("No player has a round between those days.", "See them: sgputt rounds")
+    drills = all_drills(None)
+    others = {name: other_players(shared, name, drills) for name in players}
     return analyse_squad(
-        players, all_drills(None), sessions, absent=absent, changed_since=changed_since
+        players,
+        drills,
+        sessions,
+        absent=absent,
+        changed_since=changed_since,
+        # Of some of the rounds, since others are looked at with all of theirs.
+        others=None if which.everything else others,
     )
 
 

@@ -17,14 +17,13 @@ from concurrent.futures import ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
-from importlib.metadata import version
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
 import polars as pl
 
-import sgputt
+from sgputt.analysis.peers import StoredPeers
 from sgputt.analysis.round import analyse_round
 from sgputt.analysis.rounds import PlayedRounds, years_of
 from sgputt.analysis.season import SeasonAnalysis, analyse
@@ -32,10 +31,10 @@ from sgputt.analysis.squad import SquadAnalysis
 from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.baseline.curve import Baseline
+from sgputt.digests import digest_of, program_digest
 from sgputt.errors import SgputtError
 from sgputt.files import write_whole
 from sgputt.practice.drills import Drill
-from sgputt.reference import reference_path
 from sgputt.safe_text import shown
 from sgputt.season.scored import score
 from sgputt.wording import day, plural
@@ -217,13 +216,17 @@ _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)", re.ASCII)
 
 @dataclass(frozen=True)
 class SiteOptions:
-    """What all pages of a site are made with."""
+    """What all pages of a site are made with.
+
+    ``kept_in`` is a folder for what the rounds of players say to others; None for none.
+    """
 
     archive: Path
     baseline: Baseline
     drills: tuple[Drill, ...]
     shown_in: str = "feet"
     minutes: int = USUAL_MINUTES
+    kept_in: Path | None = None
 
     @cached_property
     def digest(self) -> str:
@@ -250,14 +253,14 @@ class OnePlayer:
         ``round_id, date, round, course, fingerprint``, in the order played.
     practised : str
         Digest of the sets practised.
-    in_squad : bool
-        Whether there are other players.
+    others : str
+        Digest of the rounds and sets of the other players; empty where there are none.
     """
 
     name: str
     rounds: tuple[dict[str, Any], ...]
     practised: str
-    in_squad: bool
+    others: str = ""
 
     @cached_property
     def folder(self) -> str:
@@ -299,13 +302,16 @@ class OnePlayer:
     def wanted(self, common: str) -> dict[str, str]:
         """All pages of this player, each with the digest of what it is made from."""
         everything = [each["fingerprint"] for each in self.rounds]
-        links = [self.name, self.years, self.in_squad]
-        whole = digest_of(common, links, everything, self.practised)
-        pages = {self.season: whole, self.plan: whole, self.list: whole}
+        links = [self.name, self.years, bool(self.others)]
+        # What to practise rests on the other players too.
+        decided = [self.practised, self.others]
+        whole = digest_of(common, links, everything, *decided)
+        pages = {self.season: whole, self.plan: whole}
+        pages[self.list] = digest_of(common, links, everything)
         if len(self.years) > 1:
             for year in self.years:
                 of_year = [e["fingerprint"] for e in self.rounds if e["date"].year == year]
-                pages[self.year(year)] = digest_of(common, links, of_year, self.practised, year)
+                pages[self.year(year)] = digest_of(common, links, of_year, *decided, year)
         for at, one in enumerate(self.rounds):
             beside = [self._stem(each) for each in self.rounds[max(0, at - 1) : at + 2]]
             pages[self.round(one)] = digest_of(common, links, one["fingerprint"], beside)
@@ -364,7 +370,7 @@ def write_site(
         There are no rounds, or something in the folder is not ours; then nothing is written.
     """
     players = known_players(options.archive)
-    program = program_digest()
+    program = program_digest(TEMPLATES.parent)
     common = digest_of(program, options.digest)
     wanted: dict[str, str] = {}
     for each in players:
@@ -471,15 +477,19 @@ def known_players(archive: Path) -> list[OnePlayer]:
         )
     ]
     names = sorted({each["player"] for each in rounds}, key=str.casefold)
-    return [
-        OnePlayer(
-            name,
-            tuple(each for each in rounds if each["player"] == name),
-            digest_of([list(map(str, row)) for row in log.filter(pl.col("player") == name).rows()]),
-            in_squad=len(names) > 1,
+    played = {name: tuple(each for each in rounds if each["player"] == name) for name in names}
+    sets = {
+        name: digest_of(
+            [list(map(str, row)) for row in log.filter(pl.col("player") == name).rows()]
         )
         for name in names
-    ]
+    }
+    marks = {name: [[each["fingerprint"] for each in played[name]], sets[name]] for name in names}
+
+    def others(of: str) -> str:
+        return digest_of([marks[name] for name in names if name != of]) if len(names) > 1 else ""
+
+    return [OnePlayer(name, played[name], sets[name], others(name)) for name in names]
 
 
 def _write_player(
@@ -506,6 +516,7 @@ def _analysis(rounds: PlayedRounds, options: SiteOptions, sessions: pl.DataFrame
         years_of(rounds.holes),
         options.drills,
         sessions,
+        others=StoredPeers(options.archive, rounds.player, options.drills, options.kept_in),
     )
 
 
@@ -548,7 +559,7 @@ def _links(player: OnePlayer, name: str) -> list[Link]:
         return Link(words, up + target, here=target == name)
 
     links = [link("Players", HOME)]
-    if player.in_squad:
+    if player.others:
         links.append(link("Squad", SQUAD))
     links.append(link("Season" if len(player.years) == 1 else "All years", player.season))
     if len(player.years) > 1:
@@ -627,20 +638,3 @@ def file_name(name: str) -> str:
     slug = "-".join(re.findall(r"[a-z0-9]+", plain))[:_LONGEST_NAME].strip("-")
     same = bool(slug) and slug.replace("-", " ") == name.casefold() and not _DEVICES.fullmatch(slug)
     return slug if same else f"{slug or 'player'}-{digest_of(name.casefold())[:6]}"
-
-
-def program_digest() -> str:
-    """The version of sgputt and its source, of which another may write other pages."""
-    whole = hashlib.sha256()
-    roots = [Path(sgputt.__file__).parent, TEMPLATES.parent, reference_path("drills.toml").parent]
-    for root in roots:
-        for file in sorted(root.rglob("*")):
-            if file.is_file() and file.suffix not in (".pyc", ".pyo"):
-                whole.update(file.relative_to(root).as_posix().encode())
-                whole.update(file.read_bytes())
-    return f"{version('sgputt')} {whole.hexdigest()[:16]}"
-
-
-def digest_of(*values: Any) -> str:
-    """A digest of plain values."""
-    return hashlib.sha256(json.dumps(values, default=str).encode()).hexdigest()

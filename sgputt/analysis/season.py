@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from functools import cached_property
@@ -15,11 +15,13 @@ from sgputt.analysis.shown import Shown
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.before_after import StrokesAround
-from sgputt.practice.brought import Brought, MeasuredSteps, brought_by
+from sgputt.practice.brought import MeasuredSteps, brought_by, measured_steps
 from sgputt.practice.decision import Decision, Priority, decide
+from sgputt.practice.departures import Shape, shape_of, surpluses
 from sgputt.practice.drills import Drill, load_caution, load_drills
 from sgputt.practice.log import SETS_TO_REST, DrillHistory, histories
 from sgputt.practice.marks import PassMark
+from sgputt.practice.peers import PeerRecord
 from sgputt.practice.plan import Plan, make_plan
 from sgputt.practice.progress import Progress, day_of_change, progress_since
 from sgputt.practice.session import SESSIONS_SCHEMA
@@ -36,6 +38,7 @@ from sgputt.season.scored import Scored
 from sgputt.season.summary import PlainFigures, SeasonSummary, figures, season_summary
 from sgputt.season.trend import WINDOW, RoundStory, best_rounds, trend, worst_rounds
 from sgputt.stroke.causes import StrokeCauses, stroke_causes
+from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
 from sgputt.stroke.population import MEAN_GRADE
@@ -63,8 +66,8 @@ class SeasonAnalysis(Shown):
         Sets of drills practised, columns of :data:`sgputt.practice.session.SESSIONS_SCHEMA`.
     level : float
         Coverage aimed at by every interval.
-    measured : MeasuredSteps, optional
-        What practice has brought in the archive, in place of the assumed step.
+    everybody : callable, optional
+        Gives the records of all players of the archive or squad by name, when they are asked for.
     """
 
     scored: Scored
@@ -73,7 +76,7 @@ class SeasonAnalysis(Shown):
     drills: tuple[Drill, ...]
     sessions: pl.DataFrame = field(repr=False)
     level: float = LEVEL
-    measured: MeasuredSteps | None = None
+    everybody: Callable[[], Mapping[str, PeerRecord]] | None = field(default=None, repr=False)
 
     @property
     def rounds(self) -> int:
@@ -209,7 +212,35 @@ class SeasonAnalysis(Shown):
             towards,
             shown,
             measured or self.measured,
+            self.shape,
         )
+
+    @cached_property
+    def records(self) -> Mapping[str, PeerRecord]:
+        """What the rounds of all players of the archive or squad say to others."""
+        return {} if self.everybody is None else self.everybody()
+
+    @property
+    def shape(self) -> Shape:
+        """What the other players gain by place beyond what their strokes would."""
+        return shape_of(
+            each.surpluses for name, each in self.records.items() if name != self.player
+        )
+
+    @property
+    def measured(self) -> MeasuredSteps | None:
+        """What practice has brought them all; None while it is not enough to say."""
+        return measured_steps({name: each.brought for name, each in self.records.items()})
+
+    @cached_property
+    def record(self) -> PeerRecord:
+        """What these rounds say to others."""
+        brought = brought_by(self.sessions, self.drills, self.scored, self._strokes)
+        if self.fit is None:
+            return PeerRecord((), tuple(brought))
+        own = expected_grid(self.fit.stroke, grade=self.fit.grade)
+        found = surpluses(self.scored.gained, self.scored.holes.height, own)
+        return PeerRecord(tuple(found), tuple(brought))
 
     @property
     def priorities(self) -> list[Priority]:
@@ -234,11 +265,6 @@ class SeasonAnalysis(Shown):
     def transfers(self) -> list[Transfer]:
         """Whether each drill practised shows on the course."""
         return transfers(self.sessions, self.drills, self.scored, self.level, self._strokes)
-
-    @cached_property
-    def brought(self) -> list[Brought]:
-        """What practice has brought this player, to be pooled with that of others."""
-        return brought_by(self.sessions, self.drills, self.scored, self._strokes)
 
     @cached_property
     def _strokes(self) -> StrokesAround:
@@ -302,7 +328,7 @@ def analyse(
     drills: Sequence[Drill] | None = None,
     sessions: pl.DataFrame | None = None,
     level: float = LEVEL,
-    measured: MeasuredSteps | None = None,
+    everybody: Callable[[], Mapping[str, PeerRecord]] | None = None,
 ) -> SeasonAnalysis:
     """Analyse the rounds of one player.
 
@@ -319,10 +345,11 @@ def analyse(
         unless given.
     level : float
         Coverage aimed at by every interval.
-    measured : MeasuredSteps, optional
-        What practice has brought in the archive, from
-        :func:`sgputt.practice.brought.measured_steps`; drills are worth an assumed step unless
-        given.
+    everybody : callable, optional
+        Gives the records of all players, such as :class:`sgputt.analysis.peers.StoredRecords`:
+        what the others too gain or lose in some place is not this player's, and what practice has
+        brought them all is what drills are worth. Without it the model alone says what is usual,
+        and a step is assumed.
 
     Examples
     --------
@@ -339,5 +366,5 @@ def analyse(
         drills=tuple(load_drills() if drills is None else drills),
         sessions=pl.DataFrame(schema=SESSIONS_SCHEMA) if sessions is None else sessions,
         level=level,
-        measured=measured,
+        everybody=everybody,
     )

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import polars as pl
@@ -14,14 +14,8 @@ from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.analysis.shown import Shown
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
-from sgputt.practice.brought import (
-    FEWEST_PLAYERS,
-    FEWEST_SETS,
-    MeasuredSteps,
-    measured_steps,
-)
-from sgputt.practice.decision import Decision
 from sgputt.practice.drills import Drill, load_drills
+from sgputt.practice.peers import PeerRecord, with_peers
 from sgputt.practice.progress import Progress, day_of_change, told_together
 from sgputt.practice.squad import Squad, squad_summary
 from sgputt.season.scored import Scored
@@ -65,35 +59,11 @@ class SquadAnalysis(Shown):
         return told_together(found)
 
     @cached_property
-    def measured(self) -> MeasuredSteps | None:
-        """What practice has brought: in the archive where that is given, else these players.
-
-        None while it is not enough to take the place of the assumed step.
-        """
-        given = next((each.measured for each in self.players.values() if each.measured), None)
-        logging = {
-            name: each for name, each in self.players.items() if each.sessions.height >= FEWEST_SETS
-        }
-        # Fits take long, and fewer players would not be enough whatever these say.
-        if given is not None or len(logging) < FEWEST_PLAYERS:
-            return given
-        return measured_steps({name: each.brought for name, each in logging.items()})
-
-    @cached_property
-    def decisions(self) -> dict[str, Decision]:
-        """What each should practise, by what practice has brought where that is known."""
-        if self.measured is None:
-            return {name: each.decision for name, each in self.players.items()}
-        return {
-            name: each.decision if each.measured else each.decide(measured=self.measured)
-            for name, each in self.players.items()
-        }
-
-    @cached_property
     def squad(self) -> Squad:
         """Who loses where, what each should practise first, and which drills serve several."""
         summaries = [each.summary for each in self.players.values()]
-        return squad_summary(summaries, self.decisions, self.drills, self.progress)
+        decisions = {name: each.decision for name, each in self.players.items()}
+        return squad_summary(summaries, decisions, self.drills, self.progress)
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of a squad, which scripts may rely on: plain values only."""
@@ -107,7 +77,7 @@ def analyse_squad(
     absent: Sequence[str] = (),
     level: float = LEVEL,
     changed_since: dt.date | None = None,
-    measured: MeasuredSteps | None = None,
+    everybody: Callable[[], Mapping[str, PeerRecord]] | None = None,
 ) -> SquadAnalysis:
     """Analyse the rounds of several players.
 
@@ -126,9 +96,9 @@ def analyse_squad(
     changed_since : datetime.date, optional
         Day from which putting is held against before. Unless given: each player's first logged set,
         else that of anybody, else the middle of the rounds.
-    measured : MeasuredSteps, optional
-        What practice has brought in the archive; unless given, what it has brought these players,
-        once that is enough.
+    everybody : callable, optional
+        Gives the records of all players by name, such as
+        :class:`sgputt.analysis.peers.StoredRecords`; those of these players unless given.
 
     Raises
     ------
@@ -148,12 +118,14 @@ def analyse_squad(
         raise TooFewError("There is no player.", "Store rounds with: sgputt import FILE")
     known = tuple(load_drills() if drills is None else drills)
     practised = sessions or {}
-    return SquadAnalysis(
-        {
-            name: analyse(scored, name, None, known, practised.get(name), level, measured)
-            for name, scored in players.items()
-        },
-        known,
-        tuple(absent),
-        changed_since,
-    )
+    found: dict[str, SeasonAnalysis] = {}
+    asked = everybody or partial(_records, found)
+    for name, scored in players.items():
+        found[name] = analyse(scored, name, None, known, practised.get(name), level, asked)
+    return SquadAnalysis(found, known, tuple(absent), changed_since)
+
+
+def _records(players: Mapping[str, SeasonAnalysis]) -> dict[str, PeerRecord]:
+    rounds = {name: each.rounds for name, each in players.items()}
+    practised = [name for name, each in players.items() if each.sessions.height]
+    return {name: players[name].record for name in with_peers(rounds, practised)}

@@ -20,7 +20,7 @@ from sgputt.errors import TooFewError
 from sgputt.inference.cells import ANY
 from sgputt.physics.roll import Array
 from sgputt.practice.brought import MeasuredSteps
-from sgputt.practice.departures import Departure, departure_of
+from sgputt.practice.departures import NO_SHAPE, Departure, Shape, departure_of, surpluses
 from sgputt.practice.drills import Drill
 from sgputt.practice.log import Answer, answers, sharpened
 from sgputt.practice.marks import (
@@ -276,6 +276,7 @@ def decide(
     towards: tuple[str, PuttingStroke] | None = None,
     shown: frozenset[str] = frozenset(),
     measured: MeasuredSteps | None = None,
+    shape: Shape = NO_SHAPE,
 ) -> Decision:
     """Rank drills by what they are worth to a player, and say whether one stands out.
 
@@ -299,6 +300,8 @@ def decide(
         :func:`sgputt.practice.brought.measured_steps`: in place of the assumed step for the worth
         of drills. Marks stay aimed at an assumed step, which says how hard a set is, not what it
         brings.
+    shape : Shape
+        What other players gain by place beyond their strokes; the model's, none, unless given.
 
     Examples
     --------
@@ -325,7 +328,8 @@ def decide(
     by_drill = drill_worths(green, met, worth, known.strokes, start)
     departure = None
     if known.rounds >= ROUNDS_TO_TELL:
-        departure = departure_of(gained, holes, expected_grid(known.best, grade=met.grade))
+        own_grid = expected_grid(known.best, grade=met.grade)
+        departure = departure_of(surpluses(gained, holes, own_grid), known.rounds, shape)
     if departure is not None:
         lost = departure.lost * (1 - step_factor(known.best, DEPARTURE, measured))
         _add_departure(by_drill, green, departure, lost, len(known.strokes))

@@ -7,7 +7,8 @@ is a model, and looking at many places finds something by luck.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 import polars as pl
@@ -16,6 +17,7 @@ from scipy.special import stdtr
 
 from sgputt.inference.cells import ANY
 from sgputt.inference.intervals import HOLES_IN_A_ROUND
+from sgputt.inference.shrinkage import paule_mandel
 from sgputt.physics.roll import Array
 from sgputt.practice.scoring import SLOPES
 from sgputt.putts.table import BREAKS, ROUND_KEY
@@ -26,8 +28,9 @@ RANGES_FT = ((1.0, 4.0), (3.0, 7.0), (7.0, 12.0), (12.0, 20.0), (20.0, 35.0), (3
 # Chance of a false departure among all places looked at together (Holm's first step).
 _FALSE = 0.02
 # What the model may be wrong by in one place, strokes a round: on invented greens and cards that it
-# does not believe, places departed by up to 0.16 of players who have no departure.
-_DOUBT = 0.06
+# does not believe, places departed by up to 0.16 of players who have no departure. Of that so much
+# is this player's alone, by greens and cards of their own, whatever others show.
+_DOUBT, _OWN_DOUBT = 0.06, 0.03
 # How far true departures lie about none, strokes a round: what the one found is shrunk by. A
 # choice, no source. Smaller ones are not worth naming.
 _SPREAD = 0.15
@@ -35,6 +38,9 @@ _LEAST = 0.05
 _FEWEST_ROUNDS, _FEWEST_PUTTS = 8, 20
 # A departure whose misses stop this many standard errors further than expected is of pace.
 _SURE_OF_LEAVES = 1.64
+
+# Range of length in feet and slope.
+Place = tuple[float, float, str]
 
 
 @dataclass(frozen=True)
@@ -52,6 +58,8 @@ class Departure:
         Strokes a round beyond what the stroke explains, shrunk.
     error : float
         Its standard error, with what the model may be wrong by.
+    players : int
+        Other players that it was held against.
     """
 
     low_ft: float
@@ -60,54 +68,156 @@ class Departure:
     cause: str
     lost: float
     error: float
+    players: int = 0
 
 
-def departure_of(gained: pl.DataFrame, holes: int, own: ExpectedGrid) -> Departure | None:
-    """The surest departure of some rounds from the player's own stroke; None where none is sure.
+@dataclass(frozen=True)
+class Surplus:
+    """What a player gained in one place beyond what their own stroke would; n rounds.
+
+    Attributes
+    ----------
+    place : tuple of (float, float, str)
+        Feet above, feet up to, and a word of slope or ``any``.
+    gained, error : float
+        Strokes a round, and the standard error by the luck of rounds.
+    further : bool
+        Whether misses stop further from the hole than expected.
+    """
+
+    place: Place
+    gained: float
+    error: float
+    further: bool
+
+
+def surpluses(putts: pl.DataFrame, holes: int, own: ExpectedGrid) -> list[Surplus]:
+    """What was gained beyond the stroke, place by place; empty where rounds are few.
 
     Parameters
     ----------
-    gained : polars.DataFrame
+    putts : polars.DataFrame
         Putts of one player as scored: the putts table with ``counts``.
     holes : int
         Holes played.
     own : ExpectedGrid
         Expected putts of the player's own stroke.
     """
-    putts = gained.filter(
-        "counts", (pl.col("result") == "holed") | pl.col("leave_ft").is_not_null()
-    )
-    rounds = putts.select(ROUND_KEY).n_unique() if putts.height else 0
+    known = putts.filter("counts", (pl.col("result") == "holed") | pl.col("leave_ft").is_not_null())
+    rounds = known.select(ROUND_KEY).n_unique() if known.height else 0
     if rounds < _FEWEST_ROUNDS:
-        return None
-    surplus, left = _beyond_the_stroke(putts, own)
-    number = putts.select(pl.struct(ROUND_KEY).rank("dense")).to_series().to_numpy() - 1
-    length = putts["distance_ft"].to_numpy()
-    slope = putts["slope"].cast(pl.String).to_numpy()
+        return []
+    surplus, left = _beyond_the_stroke(known, own)
+    number = known.select(pl.struct(ROUND_KEY).rank("dense")).to_series().to_numpy() - 1
+    length = known["distance_ft"].to_numpy()
+    slope = known["slope"].cast(pl.String).to_numpy()
     scale = HOLES_IN_A_ROUND * rounds / max(holes, 1)
-    tried, best = 0, None
+    found = []
     for low, high in RANGES_FT:
         for word in (ANY, *SLOPES):
             inside = (length > low) & (length <= high)
             inside &= (slope == word) if word != ANY else True
             if inside.sum() < _FEWEST_PUTTS:
                 continue
-            tried += 1
             sums = np.bincount(number[inside], surplus[inside], rounds) * scale
-            mean, error = float(sums.mean()), float(sums.std(ddof=1) / np.sqrt(rounds))
-            error = float(np.hypot(error, _DOUBT))
-            if best is None or mean / error < best[0]:
-                best = (mean / error, mean, error, low, high, word, inside)
+            error = float(sums.std(ddof=1) / np.sqrt(rounds))
+            leaves = left[inside]
+            leaves = leaves[np.isfinite(leaves)]
+            further = len(leaves) > 1 and bool(
+                leaves.mean() < -_SURE_OF_LEAVES * leaves.std() / np.sqrt(len(leaves))
+            )
+            found.append(Surplus((low, high, word), float(sums.mean()), error, further))
+    return found
+
+
+@dataclass(frozen=True)
+class Shape:
+    """What players gain by place beyond what their own strokes would: where the model is wrong.
+
+    Attributes
+    ----------
+    players : int
+        Behind it; 0 where the model is taken for right.
+    by_place : dict of (float, float)
+        Strokes a round and their standard error.
+    """
+
+    players: int = 0
+    by_place: Mapping[Place, tuple[float, float]] = field(default_factory=dict)
+
+    def at(self, place: Place) -> tuple[float, float]:
+        """Strokes a round that anybody gains there, and how far that may be wrong."""
+        gained, error = self.by_place.get(place, (0.0, _SHARED_DOUBT))
+        return gained, float(np.hypot(error, _OWN_DOUBT))
+
+
+# The rest of the doubt is shared by all players who are measured by the model.
+_SHARED_DOUBT = float(np.sqrt(_DOUBT**2 - _OWN_DOUBT**2))
+
+
+def shape_of(players: Iterable[Sequence[Surplus]]) -> Shape:
+    """What some players have in common, drawn toward the model by how little they tell.
+
+    Normal-normal: the model is wrong by nothing give or take :data:`_DOUBT`; players differ by
+    their luck and by as much more as they do (Paule and Mandel's estimate), so that one of them
+    with a departure hardly moves it.
+
+    Parameters
+    ----------
+    players : iterable of sequences of Surplus
+        Of :func:`surpluses`, one a player; those of few rounds are empty and count for nothing.
+    """
+    by_place: dict[Place, list[Surplus]] = {}
+    many = 0
+    for each in players:
+        many += bool(each)
+        for one in each:
+            by_place.setdefault(one.place, []).append(one)
+    found = {}
+    for place, all_of_it in by_place.items():
+        gained = np.array([one.gained for one in all_of_it])
+        variance = np.array([one.error**2 for one in all_of_it])
+        if len(gained) > 1:
+            variance = variance + max(paule_mandel(gained, variance)[1], _OWN_DOUBT**2)
+        else:
+            variance = variance + _SPREAD**2
+        told = float((1 / variance).sum())
+        doubt = 1 / (told + 1 / _SHARED_DOUBT**2)
+        found[place] = (float((gained / variance).sum()) * doubt, float(np.sqrt(doubt)))
+    return Shape(many, found)
+
+
+NO_SHAPE = Shape()
+
+
+def departure_of(
+    found: Sequence[Surplus], rounds: int, shape: Shape = NO_SHAPE
+) -> Departure | None:
+    """The surest departure of a player from their own stroke; None where none is sure.
+
+    Parameters
+    ----------
+    found : sequence of Surplus
+        The player's, of :func:`surpluses`.
+    rounds : int
+        Behind them.
+    shape : Shape
+        What other players of the archive gain beyond their strokes: it is none of this player's.
+    """
+    best: tuple[float, float, float, Surplus] | None = None
+    for each in found:
+        usual, doubt = shape.at(each.place)
+        gained, error = each.gained - usual, float(np.hypot(each.error, doubt))
+        if best is None or gained / error < best[0]:
+            best = (gained / error, gained, error, each)
     if best is None:
         return None
-    ratio, mean, error, low, high, word, inside = best
-    lost = -mean * _SPREAD**2 / (_SPREAD**2 + error**2)
-    if float(stdtr(rounds - 1, ratio)) * tried > _FALSE or lost < _LEAST:
+    ratio, gained, error, surest = best
+    lost = -gained * _SPREAD**2 / (_SPREAD**2 + error**2)
+    if float(stdtr(rounds - 1, ratio)) * len(found) > _FALSE or lost < _LEAST:
         return None
-    leaves = left[inside]
-    leaves = leaves[np.isfinite(leaves)]
-    far = len(leaves) > 1 and leaves.mean() < -_SURE_OF_LEAVES * leaves.std() / np.sqrt(len(leaves))
-    return Departure(low, high, word, "pace" if far else "direction", lost, error)
+    cause = "pace" if surest.further else "direction"
+    return Departure(*surest.place, cause, lost, error, shape.players)
 
 
 def _beyond_the_stroke(putts: pl.DataFrame, own: ExpectedGrid) -> tuple[Array, Array]:

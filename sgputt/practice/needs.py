@@ -21,6 +21,7 @@ from sgputt.practice.departures import Departure
 from sgputt.practice.marks import KnownStroke, habit_word
 from sgputt.practice.worth import step_factor
 from sgputt.stroke.player import PART_OF, times_as_wide
+from sgputt.wording import plural
 
 # Rounds below which nothing is told: a choice from the study of this method.
 ROUNDS_TO_TELL = 20
@@ -270,5 +271,7 @@ def _departure(departure: Departure, gone: float) -> Need:
         f"{slope}putts of {where.distance} cost you {departure.lost:.2f} strokes a round more than"
         " the rest of your stroke explains"
     )
+    if departure.players:
+        words += f", and more than {plural(departure.players, 'other player')} here"
     low, high = max(worth - spread, 0.0), worth + spread
     return Need((DEPARTURE,), departure.cause, None, where, worth, low, high, True, words)

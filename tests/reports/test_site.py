@@ -138,7 +138,7 @@ def test_another_unit_or_program_writes_everything(
     report = write_site(home / "pages", options(home, "metres"))
     assert report.unchanged == 0
     assert not report.new_program
-    monkeypatch.setattr(site, "program_digest", lambda: "another")
+    monkeypatch.setattr(site, "program_digest", lambda *_: "another")
     monkeypatch.setattr(site, "_write_all", lambda *_: {})
     report = write_site(home / "pages", options(home, "metres"))
     assert report.unchanged == 0

@@ -1,0 +1,170 @@
+"""The other players of an archive: who counts, what is kept, and one answer for squad and player."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import polars as pl
+import pytest
+
+from sgputt.analysis import peers
+from sgputt.analysis.peers import StoredPeers
+from sgputt.analysis.season import SeasonAnalysis, analyse
+from sgputt.analysis.squad import analyse_squad
+from sgputt.archive.store import Archive
+from sgputt.intake import take_in
+from sgputt.practice.departures import Surplus, shape_of
+from sgputt.practice.drills import load_drills
+from sgputt.practice.needs import DEPARTURE, ROUNDS_TO_TELL
+from sgputt.practice.peers import MOST_PEERS, PeerRecord, peers_among
+from sgputt.scorecard.card import CardOptions
+from tests.practice.invented import USUAL, rounds, scored
+
+DRILLS = load_drills()
+NAMES = ("Ada Brook", "Mara Lindqvist", "Tom Field")
+COLUMNS = ["player", "date", "course", "hole", "putt", "distance_ft", "result", "slope", "break"]
+OPTIONS = CardOptions(as_written=True, missing="chipped in")
+
+
+def import_rounds(folder: Path, name: str, many: int, seed: int) -> None:
+    card = folder / f"{name}.csv"
+    table = rounds(USUAL, many, seed).with_columns(pl.lit(name).alias("player"))
+    table.select(COLUMNS).write_csv(card)
+    with Archive(folder / "archive.sqlite") as archive:
+        taken = take_in(card, archive, OPTIONS)
+    assert taken.problems == [], taken.problems
+
+
+@pytest.fixture(scope="module")
+def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An archive of three players, one of them with few rounds."""
+    folder = tmp_path_factory.mktemp("peers")
+    for seed, (name, many) in enumerate(zip(NAMES, (22, 21, 5), strict=True)):
+        import_rounds(folder, name, many, 40 + seed)
+    return folder
+
+
+def asked(home: Path, player: str, kept_in: Path | None = None) -> list[PeerRecord]:
+    return StoredPeers(home / "archive.sqlite", player, DRILLS, kept_in)()
+
+
+def stored(home: Path, name: str) -> SeasonAnalysis:
+    with Archive(home / "archive.sqlite") as archive:
+        putts, holes = archive.putts(name), archive.holes(name)
+    return analyse(peers.PlayedRounds(name, holes, putts).score(peers.get_baseline("tour")))
+
+
+def test_who_is_a_peer() -> None:
+    many = {"a": 20, "b": 19, "c": 60, "d": 30, "me": 99}
+    assert peers_among(many, [], "me") == ["c", "d", "a"]
+    assert peers_among(many, ["a"], "me") == ["a", "c", "d"]
+    crowd = {f"{n:02}": ROUNDS_TO_TELL + n for n in range(60)}
+    assert peers_among(crowd, ["00"], "59") == [
+        "00",
+        *(f"{58 - n:02}" for n in range(MOST_PEERS - 1)),
+    ]
+
+
+def test_the_others_are_all_but_the_player_and_those_of_few_rounds(home: Path) -> None:
+    ada, mara = (stored(home, name).record for name in NAMES[:2])
+    assert ada.surpluses and ada != mara
+    assert asked(home, NAMES[0]) == [mara]
+    assert asked(home, NAMES[1]) == [ada]
+    assert asked(home, NAMES[2]) == [ada, mara]
+
+
+def test_a_record_is_kept_and_taken_again_until_the_rounds_change(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = asked(home, NAMES[2], tmp_path)
+    assert len(list(tmp_path.iterdir())) == 2
+    worked_out: list[str] = []
+
+    def counted(*words: object, **named: object) -> SeasonAnalysis:
+        worked_out.append(str(words[1]))
+        return analyse(*words, **named)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(peers, "analyse", counted)
+    assert asked(home, NAMES[2], tmp_path) == first
+    assert worked_out == []
+    # What is spoilt is worked out again, and what cannot be kept does no harm.
+    spoilt = sorted(tmp_path.iterdir())[0]
+    for content in ("{", "[]", json.dumps({"of": "another", "record": {}})):
+        spoilt.write_text(content, encoding="utf-8")
+        assert asked(home, NAMES[2], tmp_path) == first
+    assert len(worked_out) == 3
+    (tmp_path / "file").touch()
+    assert asked(home, NAMES[2], tmp_path / "file") == first
+
+
+def test_another_drill_or_program_makes_other_records(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked(home, NAMES[0], tmp_path)
+    (kept,) = tmp_path.iterdir()
+    before = json.loads(kept.read_text(encoding="utf-8"))
+    StoredPeers(home / "archive.sqlite", NAMES[0], DRILLS[1:], tmp_path)()
+    fewer = json.loads(kept.read_text(encoding="utf-8"))
+    assert before["of"] != fewer["of"]
+    monkeypatch.setattr(peers, "program_digest", lambda: "another")
+    asked(home, NAMES[0], tmp_path)
+    assert json.loads(kept.read_text(encoding="utf-8"))["of"] not in (before["of"], fewer["of"])
+
+
+def test_a_record_comes_back_from_json() -> None:
+    record = PeerRecord((Surplus((3.0, 7.0, "any"), -0.1, 0.05, further=True),))
+    assert PeerRecord.from_dict(json.loads(json.dumps(record.as_dict()))) == record
+    with pytest.raises((KeyError, TypeError, ValueError)):
+        PeerRecord.from_dict({"surpluses": [{"place": [1, 2]}]})
+
+
+def test_nobody_is_asked_while_rounds_can_tell_nothing() -> None:
+    few = analyse(scored(rounds(USUAL, 12, 3)), others=_must_not_be_asked)
+    assert few.peers == ()
+    assert few.decision.priorities
+
+
+def _must_not_be_asked() -> list[PeerRecord]:
+    raise AssertionError
+
+
+def _weak_at_short_putts(seed: int) -> pl.DataFrame:
+    """Of 3 to 7 ft the putts of a stroke twice as wide, as in the test of one player alone."""
+    short = pl.col("distance_ft").is_between(3, 7)
+    bad = rounds(USUAL.changed(direction_deg=2.0), 60, seed + 1).filter(short)
+    return pl.concat([rounds(USUAL, 60, seed).filter(~short), bad]).sort("date", "hole", "putt")
+
+
+def _departs(found: SeasonAnalysis) -> bool:
+    return any(need.parts == (DEPARTURE,) for need in found.decision.needs)
+
+
+@pytest.fixture(scope="module")
+def weak() -> list[SeasonAnalysis]:
+    return [analyse(scored(_weak_at_short_putts(seed))) for seed in (5, 15, 25)]
+
+
+def _beside(one: SeasonAnalysis, others: list[SeasonAnalysis]) -> SeasonAnalysis:
+    records: Callable[[], list[PeerRecord]] = lambda: [each.record for each in others]  # noqa: E731
+    return analyse(one.scored, others=records)
+
+
+def test_short_putts_only_is_no_weakness_where_all_others_have_it(
+    weak: list[SeasonAnalysis],
+) -> None:
+    assert _departs(weak[0])
+    assert not _departs(_beside(weak[0], weak[1:] * 4))
+    fine = [analyse(scored(rounds(USUAL, 60, seed))) for seed in (7, 8)]
+    beside = _beside(weak[0], fine * 4)
+    assert _departs(beside)
+    (need,) = [need for need in beside.decision.needs if need.parts == (DEPARTURE,)]
+    assert need.words.endswith("explains, and more than 8 other players here")
+
+
+def test_a_squad_looks_at_its_own_players(weak: list[SeasonAnalysis]) -> None:
+    squad = analyse_squad({str(n): each.scored for n, each in enumerate(weak)})
+    assert squad.players["0"].peers == [each.record for each in weak[1:]]
+    shape = shape_of(each.surpluses for each in squad.players["2"].peers)
+    assert shape.players == 2
