@@ -1,4 +1,4 @@
-"""The other players of an archive: who counts, what is kept, and one answer for squad and player."""
+"""The other players of an archive: who counts, what is kept, one answer for squad and player."""
 
 from __future__ import annotations
 
@@ -11,9 +11,11 @@ import pytest
 
 from sgputt.analysis import peers
 from sgputt.analysis.peers import StoredPeers
+from sgputt.analysis.rounds import PlayedRounds
 from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.analysis.squad import analyse_squad
 from sgputt.archive.store import Archive
+from sgputt.baseline.catalogue import get_baseline
 from sgputt.intake import take_in
 from sgputt.practice.departures import Surplus, shape_of
 from sgputt.practice.drills import load_drills
@@ -53,7 +55,7 @@ def asked(home: Path, player: str, kept_in: Path | None = None) -> list[PeerReco
 def stored(home: Path, name: str) -> SeasonAnalysis:
     with Archive(home / "archive.sqlite") as archive:
         putts, holes = archive.putts(name), archive.holes(name)
-    return analyse(peers.PlayedRounds(name, holes, putts).score(peers.get_baseline("tour")))
+    return analyse(PlayedRounds(name, holes, putts).score(get_baseline("tour")))
 
 
 def test_who_is_a_peer() -> None:

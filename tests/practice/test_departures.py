@@ -28,7 +28,9 @@ def a_surplus(gained: float, error: float = 0.05, place: Place = SHORT) -> Surpl
 
 
 def test_without_others_the_model_is_right_but_for_a_doubt() -> None:
-    assert NO_SHAPE.at(SHORT) == (0.0, pytest.approx(0.06))
+    gained, doubt = NO_SHAPE.at(SHORT)
+    assert gained == 0.0
+    assert doubt == pytest.approx(0.06)
     assert shape_of([]).at(FAR) == NO_SHAPE.at(FAR)
     # Players of few rounds have no surplus and are nobody.
     assert shape_of([[], []]).players == 0
