@@ -9,7 +9,7 @@ from pathlib import Path
 import platformdirs
 import polars as pl
 
-from sgputt.analysis.peers import StoredPeers
+from sgputt.analysis.peers import StoredRecords
 from sgputt.analysis.round import RoundAnalysis, analyse_round
 from sgputt.analysis.rounds import PlayedRounds, days_of, years_of
 from sgputt.analysis.season import SeasonAnalysis, analyse
@@ -35,9 +35,9 @@ def all_drills(own: Path | None) -> tuple[Drill, ...]:
     return load_drills(own_file(own))
 
 
-def other_players(shared: Shared, player: str, drills: tuple[Drill, ...]) -> StoredPeers:
-    """The other players of the archive, to be looked at where a decision asks."""
-    return StoredPeers(archive_path(shared), player, drills, kept_records())
+def everybody(shared: Shared, drills: tuple[Drill, ...]) -> StoredRecords:
+    """What the rounds of each player of the archive say to the others, where a decision asks."""
+    return StoredRecords(archive_path(shared), drills, kept_records())
 
 
 def kept_records() -> Path:
@@ -69,7 +69,7 @@ def select_season(
         years_of(rounds.holes) if which.everything else days_of(rounds.holes),
         drills,
         _practised(sessions, rounds, which, year),
-        others=other_players(shared, rounds.player, drills),
+        everybody=everybody(shared, drills),
     )
 
 
@@ -110,15 +110,13 @@ def select_squad(
     if names and not players:
         raise TooFewError("No player has a round between those days.", "See them: sgputt rounds")
     drills = all_drills(None)
-    others = {name: other_players(shared, name, drills) for name in players}
     return analyse_squad(
         players,
         drills,
         sessions,
         absent=absent,
         changed_since=changed_since,
-        # Of some of the rounds, since others are looked at with all of theirs.
-        others=None if which.everything else others,
+        everybody=everybody(shared, drills),
     )
 
 

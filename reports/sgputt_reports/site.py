@@ -23,7 +23,7 @@ from typing import Any
 
 import polars as pl
 
-from sgputt.analysis.peers import StoredPeers
+from sgputt.analysis.peers import StoredRecords
 from sgputt.analysis.round import analyse_round
 from sgputt.analysis.rounds import PlayedRounds, years_of
 from sgputt.analysis.season import SeasonAnalysis, analyse
@@ -516,7 +516,9 @@ def _analysis(rounds: PlayedRounds, options: SiteOptions, sessions: pl.DataFrame
         years_of(rounds.holes),
         options.drills,
         sessions,
-        others=StoredPeers(options.archive, rounds.player, options.drills, options.kept_in),
+        everybody=StoredRecords(
+            options.archive, options.drills, options.kept_in, begin_after=rounds.player
+        ),
     )
 
 

@@ -1,4 +1,4 @@
-"""The other players of an archive: their records, worked out once for the rounds they have."""
+"""What the rounds of each player of an archive say to the others, worked out once."""
 
 from __future__ import annotations
 
@@ -19,40 +19,39 @@ from sgputt.digests import digest_of, program_digest
 from sgputt.errors import SgputtError
 from sgputt.files import half_written
 from sgputt.practice.drills import Drill
-from sgputt.practice.peers import PeerRecord, peers_among
+from sgputt.practice.peers import PeerRecord, with_a_say
 
 
 @dataclass(frozen=True)
-class StoredPeers:
-    """The other players of an archive, looked at when somebody calls; may be sent to a process.
+class StoredRecords:
+    """Records of the players of an archive, made when somebody calls; may be sent to a process.
 
     Attributes
     ----------
     archive : Path
-    player : str
-        Whose others they are.
     drills : tuple of Drill
         Drills that they may have practised.
     kept_in : Path or None
         Folder in which records are kept from one time to the next; None for nowhere.
+    begin_after : str
+        Player after whom the work begins: processes that do it side by side each begin somewhere
+        else, and find kept what the others did.
     """
 
     archive: Path
-    player: str
     drills: tuple[Drill, ...]
     kept_in: Path | None = None
+    begin_after: str = ""
 
-    def __call__(self) -> list[PeerRecord]:
-        """Their records, all rounds of each."""
+    def __call__(self) -> dict[str, PeerRecord]:
+        """Their records by name, from all rounds of each."""
         with Archive(self.archive, make=False) as opened:
             log = SessionLog(opened).table()
             rounds = opened.rounds()
             many = dict(rounds["player"].value_counts().iter_rows())
-            practised = set(log["player"])
-            names = sorted(peers_among(many, practised, self.player))
+            names = with_a_say(many, set(log["player"]))
             digests = opened.fingerprints()
-            # Processes that do this side by side begin with others, and find the rest kept.
-            start = sum(name < self.player for name in names)
+            start = sum(name <= self.begin_after for name in names)
             found: dict[str, PeerRecord] = {}
             for name in names[start:] + names[:start]:
                 of = rounds.filter(pl.col("player") == name)["round_id"]
@@ -66,7 +65,7 @@ class StoredPeers:
                     ).record
                     self._keep(name, mark, record)
                 found[name] = record
-        return [found[name] for name in names]
+        return {name: found[name] for name in names}
 
     @cached_property
     def _common(self) -> str:

@@ -15,7 +15,7 @@ from sgputt.analysis.shown import Shown
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.drills import Drill, load_drills
-from sgputt.practice.peers import PeerRecord, with_peers
+from sgputt.practice.peers import PeerRecord, with_a_say
 from sgputt.practice.progress import Progress, day_of_change, told_together
 from sgputt.practice.squad import Squad, squad_summary
 from sgputt.season.scored import Scored
@@ -128,4 +128,4 @@ def analyse_squad(
 def _records(players: Mapping[str, SeasonAnalysis]) -> dict[str, PeerRecord]:
     rounds = {name: each.rounds for name, each in players.items()}
     practised = [name for name, each in players.items() if each.sessions.height]
-    return {name: players[name].record for name in with_peers(rounds, practised)}
+    return {name: players[name].record for name in with_a_say(rounds, practised)}

@@ -1,4 +1,7 @@
-"""What the rounds of one player say to the others of an archive: where the model goes wrong."""
+"""What the rounds of one player say to the others of an archive or squad.
+
+Where the model goes wrong for everybody, and what practice has brought.
+"""
 
 from __future__ import annotations
 
@@ -6,11 +9,11 @@ from collections.abc import Collection, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from sgputt.practice.brought import FEWEST_ROUNDS, Brought
 from sgputt.practice.departures import Surplus
-from sgputt.practice.needs import ROUNDS_TO_TELL
 
-# Players whose rounds are looked at for another's: with so many what they have in common is known
-# well enough. A choice; each takes about a second, once.
+# Players whose rounds are looked at: from so many what they have in common is known well enough. A
+# choice; each takes about a second, once.
 MOST_PEERS = 24
 
 
@@ -22,9 +25,12 @@ class PeerRecord:
     ----------
     surpluses : tuple of Surplus
         What they gained by place beyond what their own stroke would; empty where rounds are few.
+    brought : tuple of Brought
+        What practice has brought them; empty where that cannot be seen.
     """
 
     surpluses: tuple[Surplus, ...] = ()
+    brought: tuple[Brought, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON."""
@@ -50,11 +56,12 @@ class PeerRecord:
                 for each in values["surpluses"]
                 for low, high, slope in [each["place"]]
             ),
+            tuple(Brought.from_dict(each) for each in values["brought"]),
         )
 
 
-def peers_among(rounds: Mapping[str, int], practised: Collection[str], player: str) -> list[str]:
-    """Players whose records say something to one of them: those of most rounds, loggers first.
+def with_a_say(rounds: Mapping[str, int], practised: Collection[str]) -> list[str]:
+    """Players whose records say something, by name: those who logged practice and of most rounds.
 
     Parameters
     ----------
@@ -62,9 +69,7 @@ def peers_among(rounds: Mapping[str, int], practised: Collection[str], player: s
         Rounds of every player, by name.
     practised : collection of str
         Players who logged practice.
-    player : str
-        The one they are peers of.
     """
-    names = [name for name, many in rounds.items() if many >= ROUNDS_TO_TELL and name != player]
+    names = [name for name, many in rounds.items() if many >= 2 * FEWEST_ROUNDS]
     names.sort(key=lambda name: (name not in practised, -rounds[name], name))
-    return names[:MOST_PEERS]
+    return sorted(names[:MOST_PEERS])

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+import shutil
 from pathlib import Path
 
 import polars as pl
 import pytest
 
 from sgputt.analysis import peers
-from sgputt.analysis.peers import StoredPeers
+from sgputt.analysis.peers import StoredRecords
 from sgputt.analysis.rounds import PlayedRounds
 from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.analysis.squad import analyse_squad
 from sgputt.archive.store import Archive
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.intake import take_in
+from sgputt.practice.brought import Brought
 from sgputt.practice.departures import Surplus, shape_of
 from sgputt.practice.drills import load_drills
-from sgputt.practice.needs import DEPARTURE, ROUNDS_TO_TELL
-from sgputt.practice.peers import MOST_PEERS, PeerRecord, peers_among
+from sgputt.practice.needs import DEPARTURE
+from sgputt.practice.peers import MOST_PEERS, PeerRecord, with_a_say
 from sgputt.scorecard.card import CardOptions
 from tests.practice.invented import USUAL, rounds, scored
 
@@ -48,8 +49,8 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def asked(home: Path, player: str, kept_in: Path | None = None) -> list[PeerRecord]:
-    return StoredPeers(home / "archive.sqlite", player, DRILLS, kept_in)()
+def asked(home: Path, kept_in: Path | None = None, **more: str) -> dict[str, PeerRecord]:
+    return StoredRecords(home / "archive.sqlite", DRILLS, kept_in, **more)()
 
 
 def stored(home: Path, name: str) -> SeasonAnalysis:
@@ -58,29 +59,25 @@ def stored(home: Path, name: str) -> SeasonAnalysis:
     return analyse(PlayedRounds(name, holes, putts).score(get_baseline("tour")))
 
 
-def test_who_is_a_peer() -> None:
-    many = {"a": 20, "b": 19, "c": 60, "d": 30, "me": 99}
-    assert peers_among(many, [], "me") == ["c", "d", "a"]
-    assert peers_among(many, ["a"], "me") == ["a", "c", "d"]
-    crowd = {f"{n:02}": ROUNDS_TO_TELL + n for n in range(60)}
-    assert peers_among(crowd, ["00"], "59") == [
-        "00",
-        *(f"{58 - n:02}" for n in range(MOST_PEERS - 1)),
-    ]
+def test_who_has_a_say() -> None:
+    many = {"d": 20, "b": 15, "c": 60, "a": 16}
+    assert with_a_say(many, []) == ["a", "c", "d"]
+    crowd = {f"{n:02}": 20 + n for n in range(60)}
+    assert with_a_say(crowd, ["00"]) == ["00", *(f"{60 - n}" for n in range(MOST_PEERS - 1, 0, -1))]
 
 
-def test_the_others_are_all_but_the_player_and_those_of_few_rounds(home: Path) -> None:
+def test_records_are_of_all_rounds_of_those_who_have_enough(home: Path) -> None:
     ada, mara = (stored(home, name).record for name in NAMES[:2])
     assert ada.surpluses and ada != mara
-    assert asked(home, NAMES[0]) == [mara]
-    assert asked(home, NAMES[1]) == [ada]
-    assert asked(home, NAMES[2]) == [ada, mara]
+    assert asked(home) == {NAMES[0]: ada, NAMES[1]: mara}
+    # Wherever the work begins, what comes out is the same.
+    assert list(asked(home, begin_after=NAMES[0]).items()) == list(asked(home).items())
 
 
 def test_a_record_is_kept_and_taken_again_until_the_rounds_change(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    first = asked(home, NAMES[2], tmp_path)
+    first = asked(home, tmp_path)
     assert len(list(tmp_path.iterdir())) == 2
     worked_out: list[str] = []
 
@@ -89,47 +86,48 @@ def test_a_record_is_kept_and_taken_again_until_the_rounds_change(
         return analyse(*words, **named)  # type: ignore[arg-type]
 
     monkeypatch.setattr(peers, "analyse", counted)
-    assert asked(home, NAMES[2], tmp_path) == first
+    assert asked(home, tmp_path) == first
     assert worked_out == []
     # What is spoilt is worked out again, and what cannot be kept does no harm.
     spoilt = sorted(tmp_path.iterdir())[0]
     for content in ("{", "[]", json.dumps({"of": "another", "record": {}})):
         spoilt.write_text(content, encoding="utf-8")
-        assert asked(home, NAMES[2], tmp_path) == first
+        assert asked(home, tmp_path) == first
     assert len(worked_out) == 3
     (tmp_path / "file").touch()
-    assert asked(home, NAMES[2], tmp_path / "file") == first
+    assert asked(home, tmp_path / "file") == first
+    # A round more makes the record of its player anew, in the place of the old one.
+    worked_out.clear()
+    later = tmp_path / "later"
+    shutil.copytree(home, later)
+    import_rounds(later, NAMES[1], 22, 41)
+    assert asked(later, tmp_path)[NAMES[1]] != first[NAMES[1]]
+    assert asked(home, tmp_path) == first
 
 
 def test_another_drill_or_program_makes_other_records(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    asked(home, NAMES[0], tmp_path)
-    (kept,) = tmp_path.iterdir()
-    before = json.loads(kept.read_text(encoding="utf-8"))
-    StoredPeers(home / "archive.sqlite", NAMES[0], DRILLS[1:], tmp_path)()
-    fewer = json.loads(kept.read_text(encoding="utf-8"))
-    assert before["of"] != fewer["of"]
+    def kept() -> str:
+        return str(json.loads(sorted(tmp_path.iterdir())[0].read_text(encoding="utf-8"))["of"])
+
+    asked(home, tmp_path)
+    first = kept()
+    StoredRecords(home / "archive.sqlite", DRILLS[1:], tmp_path)()
+    fewer = kept()
     monkeypatch.setattr(peers, "program_digest", lambda: "another")
-    asked(home, NAMES[0], tmp_path)
-    assert json.loads(kept.read_text(encoding="utf-8"))["of"] not in (before["of"], fewer["of"])
+    asked(home, tmp_path)
+    assert len({first, fewer, kept()}) == 3
 
 
 def test_a_record_comes_back_from_json() -> None:
-    record = PeerRecord((Surplus((3.0, 7.0, "any"), -0.1, 0.05, further=True),))
+    record = PeerRecord(
+        (Surplus((3.0, 7.0, "any"), -0.1, 0.05, further=True),),
+        (Brought("pace", -0.1, 0.05, -0.16, 6.0, 20, 12),),
+    )
     assert PeerRecord.from_dict(json.loads(json.dumps(record.as_dict()))) == record
     with pytest.raises((KeyError, TypeError, ValueError)):
         PeerRecord.from_dict({"surpluses": [{"place": [1, 2]}]})
-
-
-def test_nobody_is_asked_while_rounds_can_tell_nothing() -> None:
-    few = analyse(scored(rounds(USUAL, 12, 3)), others=_must_not_be_asked)
-    assert few.peers == ()
-    assert few.decision.priorities
-
-
-def _must_not_be_asked() -> list[PeerRecord]:
-    raise AssertionError
 
 
 def _weak_at_short_putts(seed: int) -> pl.DataFrame:
@@ -149,8 +147,8 @@ def weak() -> list[SeasonAnalysis]:
 
 
 def _beside(one: SeasonAnalysis, others: list[SeasonAnalysis]) -> SeasonAnalysis:
-    records: Callable[[], list[PeerRecord]] = lambda: [each.record for each in others]  # noqa: E731
-    return analyse(one.scored, others=records)
+    records = {str(n): each.record for n, each in enumerate(others)}
+    return analyse(one.scored, one.player, everybody=lambda: {**records, one.player: one.record})
 
 
 def test_short_putts_only_is_no_weakness_where_all_others_have_it(
@@ -167,6 +165,7 @@ def test_short_putts_only_is_no_weakness_where_all_others_have_it(
 
 def test_a_squad_looks_at_its_own_players(weak: list[SeasonAnalysis]) -> None:
     squad = analyse_squad({str(n): each.scored for n, each in enumerate(weak)})
-    assert squad.players["0"].peers == [each.record for each in weak[1:]]
-    shape = shape_of(each.surpluses for each in squad.players["2"].peers)
-    assert shape.players == 2
+    records = {str(n): each.record for n, each in enumerate(weak)}
+    assert squad.players["2"].records == records
+    # Of the three the player's own is left out.
+    assert squad.players["2"].shape == shape_of(each.record.surpluses for each in weak[:2])

@@ -13,7 +13,7 @@ import polars as pl
 import pytest
 
 from sgputt.analysis.season import analyse
-from sgputt.analysis.squad import analyse_squad
+from sgputt.analysis.squad import SquadAnalysis, analyse_squad
 from sgputt.practice import brought
 from sgputt.practice.before_after import StrokesAround
 from sgputt.practice.brought import (
@@ -30,6 +30,7 @@ from sgputt.practice.brought import (
 from sgputt.practice.decision import ASSUMED, Decision
 from sgputt.practice.drills import load_drills
 from sgputt.practice.marks import KnownStroke
+from sgputt.practice.peers import PeerRecord
 from sgputt.practice.plan import goal_by, make_plan
 from sgputt.practice.session import SESSIONS_SCHEMA
 from sgputt.practice.worth import Step, step_factor, steps_of
@@ -293,7 +294,7 @@ def test_invented_players_who_took_a_large_step_and_who_took_none() -> None:
     found = {}
     for name, later in (("better", better), ("same", USUAL)):
         season = analyse(scored(rounds(USUAL, 24, 5, later)), sessions=log(PACE, day=day))
-        (found[name],) = season.brought
+        (found[name],) = season.record.brought
         assert found[name].part == "pace"
         # The same fits as those of the transfer.
         before = season.transfers[0].spreads[0]
@@ -305,29 +306,32 @@ def test_invented_players_who_took_a_large_step_and_who_took_none() -> None:
 
 
 def test_a_squad_pools_its_players_once_they_are_enough() -> None:
-    table = scored(rounds(USUAL, 8, 3))
+    table = scored(rounds(USUAL, 16, 3))
     names = ["Ada Brook", "Mara Lindqvist", "Ines Vale", "Tom Reed"]
     sessions = {name: log(PACE, day=START) for name in names}
 
-    def squad(players: list[str], each: float) -> Any:
+    def squad(players: list[str], each: float) -> SquadAnalysis:
         made = analyse_squad(dict.fromkeys(players, table), sessions=sessions)
         for season in made.players.values():
             # As if these had been fitted.
-            season.__dict__["brought"] = [change(each, 0.1)]
+            season.__dict__["record"] = PeerRecord((), (change(each, 0.1),))
         return made
 
     few = squad(names[:3], 2.0)
-    assert few.measured is None
-    assert few.decisions["Ada Brook"].step == ASSUMED
+    assert few.players["Ada Brook"].measured is None
+    assert few.players["Ada Brook"].decision.step == ASSUMED
     assert few.squad.worth_meaning.endswith("nobody has measured what a drill brings.")
     enough = squad(names, 2.0)
-    assert enough.measured is not None and enough.measured.players == 4
     decisions = [each.decision for each in enough.squad.members]
-    assert all(each.measured == enough.measured for each in decisions)
+    for each in decisions:
+        assert each.measured is not None
+        assert each.measured.players == 4
     assert "4 changes of 4 players" in enough.squad.worth_meaning
     assert decisions[0].priorities[0].worth_per_round > (
-        few.decisions["Ada Brook"].priorities[0].worth_per_round
+        few.players["Ada Brook"].decision.priorities[0].worth_per_round
     )
     # What is known of the archive goes before what these players would say.
-    given = analyse_squad({"Ada Brook": table}, measured=steps(pace=0.5))
-    assert given.decisions["Ada Brook"].measured == given.measured == steps(pace=0.5)
+    known = {name: PeerRecord((), (change(2.0, 0.1),)) for name in names}
+    given = analyse_squad({"Ada Brook": table}, everybody=lambda: known).players["Ada Brook"]
+    assert given.measured == measured_steps({name: each.brought for name, each in known.items()})
+    assert given.decision.measured == given.measured
