@@ -35,6 +35,7 @@ from sgputt.digests import digest_of, program_digest
 from sgputt.errors import SgputtError
 from sgputt.files import write_whole
 from sgputt.practice.drills import Drill
+from sgputt.practice.peers import with_a_say
 from sgputt.safe_text import shown
 from sgputt.season.scored import score
 from sgputt.wording import day, plural
@@ -253,14 +254,17 @@ class OnePlayer:
         ``round_id, date, round, course, fingerprint``, in the order played.
     practised : str
         Digest of the sets practised.
-    others : str
-        Digest of the rounds and sets of the other players; empty where there are none.
+    records : str
+        Digest of the rounds and sets of all players whose records have a say.
+    in_squad : bool
+        Whether there are other players.
     """
 
     name: str
     rounds: tuple[dict[str, Any], ...]
     practised: str
-    others: str = ""
+    records: str
+    in_squad: bool
 
     @cached_property
     def folder(self) -> str:
@@ -302,9 +306,9 @@ class OnePlayer:
     def wanted(self, common: str) -> dict[str, str]:
         """All pages of this player, each with the digest of what it is made from."""
         everything = [each["fingerprint"] for each in self.rounds]
-        links = [self.name, self.years, bool(self.others)]
-        # What to practise rests on the other players too.
-        decided = [self.practised, self.others]
+        links = [self.name, self.years, self.in_squad]
+        # What to practise rests on what other players' rounds say too.
+        decided = [self.practised, self.records]
         whole = digest_of(common, links, everything, *decided)
         pages = {self.season: whole, self.plan: whole}
         pages[self.list] = digest_of(common, links, everything)
@@ -479,17 +483,20 @@ def known_players(archive: Path) -> list[OnePlayer]:
     names = sorted({each["player"] for each in rounds}, key=str.casefold)
     played = {name: tuple(each for each in rounds if each["player"] == name) for name in names}
     sets = {
-        name: digest_of(
-            [list(map(str, row)) for row in log.filter(pl.col("player") == name).rows()]
-        )
+        name: [list(map(str, row)) for row in log.filter(pl.col("player") == name).rows()]
         for name in names
     }
-    marks = {name: [[each["fingerprint"] for each in played[name]], sets[name]] for name in names}
-
-    def others(of: str) -> str:
-        return digest_of([marks[name] for name in names if name != of]) if len(names) > 1 else ""
-
-    return [OnePlayer(name, played[name], sets[name], others(name)) for name in names]
+    many = {name: len(each) for name, each in played.items()}
+    records = digest_of(
+        [
+            [name, [each["fingerprint"] for each in played[name]], sets[name]]
+            for name in with_a_say(many, [name for name in names if sets[name]])
+        ]
+    )
+    return [
+        OnePlayer(name, played[name], digest_of(sets[name]), records, in_squad=len(names) > 1)
+        for name in names
+    ]
 
 
 def _write_player(
@@ -561,7 +568,7 @@ def _links(player: OnePlayer, name: str) -> list[Link]:
         return Link(words, up + target, here=target == name)
 
     links = [link("Players", HOME)]
-    if player.others:
+    if player.in_squad:
         links.append(link("Squad", SQUAD))
     links.append(link("Season" if len(player.years) == 1 else "All years", player.season))
     if len(player.years) > 1:

@@ -31,9 +31,11 @@ COLUMNS = ["player", "date", "course", "hole", "putt", "distance_ft", "result", 
 OPTIONS = CardOptions(as_written=True, missing="chipped in")
 
 
-def import_rounds(folder: Path, name: str, many: int, seed: int) -> None:
+def import_rounds(folder: Path, name: str, many: int, seed: int, days: int = 0) -> None:
     card = folder / f"{name}.csv"
-    table = rounds(USUAL, many, seed).with_columns(pl.lit(name).alias("player"))
+    table = rounds(USUAL, many, seed).with_columns(
+        pl.lit(name).alias("player"), pl.col("date") + pl.duration(days=days)
+    )
     table.select(COLUMNS).write_csv(card)
     with Archive(folder / "archive.sqlite") as archive:
         taken = take_in(card, archive, OPTIONS)
@@ -97,12 +99,13 @@ def test_a_record_is_kept_and_taken_again_until_the_rounds_change(
     (tmp_path / "file").touch()
     assert asked(home, tmp_path / "file") == first
     # A round more makes the record of its player anew, in the place of the old one.
+    later = shutil.copytree(home, tmp_path / "later")
+    asked(later, tmp_path / "kept")
     worked_out.clear()
-    later = tmp_path / "later"
-    shutil.copytree(home, later)
-    import_rounds(later, NAMES[1], 22, 41)
-    assert asked(later, tmp_path)[NAMES[1]] != first[NAMES[1]]
-    assert asked(home, tmp_path) == first
+    import_rounds(later, NAMES[1], 1, 50, days=100)
+    assert asked(later, tmp_path / "kept")[NAMES[1]] != first[NAMES[1]]
+    assert worked_out == [NAMES[1]]
+    assert len(list((tmp_path / "kept").iterdir())) == 2
 
 
 def test_another_drill_or_program_makes_other_records(
