@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import platformdirs
@@ -20,6 +21,7 @@ from sgputt.practice.drills import Drill, load_drills
 from sgputt.season.scored import Scored, score
 from sgputt_cli.baselines import chosen_baseline
 from sgputt_cli.options import RoundFilter, Shared, own_file
+from sgputt_cli.output import counter
 from sgputt_cli.stored import archive_path, asked_player, one_player, open_archive
 
 
@@ -37,7 +39,8 @@ def all_drills(own: Path | None) -> tuple[Drill, ...]:
 
 def everybody(shared: Shared, drills: tuple[Drill, ...]) -> StoredRecords:
     """What the rounds of each player of the archive say to the others, where a decision asks."""
-    return StoredRecords(archive_path(shared), drills, kept_records())
+    bar = partial(counter, words="Players")
+    return StoredRecords(archive_path(shared), drills, kept_records(), watched=bar)
 
 
 def kept_records() -> Path:

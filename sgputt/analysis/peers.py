@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from contextlib import suppress
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext, suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -21,6 +22,12 @@ from sgputt.files import half_written
 from sgputt.practice.drills import Drill
 from sgputt.practice.peers import PeerRecord, with_a_say
 
+Watched = Callable[[int], AbstractContextManager[Callable[[], None]]]
+
+
+def _unwatched(_many: int) -> AbstractContextManager[Callable[[], None]]:
+    return nullcontext(lambda: None)
+
 
 @dataclass(frozen=True)
 class StoredRecords:
@@ -36,12 +43,16 @@ class StoredRecords:
     begin_after : str
         Player after whom the work begins: processes that do it side by side each begin somewhere
         else, and find kept what the others did.
+    watched : callable, optional
+        Is told how many records are to be made, and gives a context whose value is called after
+        each.
     """
 
     archive: Path
     drills: tuple[Drill, ...]
     kept_in: Path | None = None
     begin_after: str = ""
+    watched: Watched | None = None
 
     def __call__(self) -> dict[str, PeerRecord]:
         """Their records by name, from all rounds of each."""
@@ -51,21 +62,31 @@ class StoredRecords:
             many = dict(rounds["player"].value_counts().iter_rows())
             names = with_a_say(many, set(log["player"]))
             digests = opened.fingerprints()
-            start = sum(name <= self.begin_after for name in names)
-            found: dict[str, PeerRecord] = {}
-            for name in names[start:] + names[:start]:
+            marks, logs = {}, {}
+            for name in names:
                 of = rounds.filter(pl.col("player") == name)["round_id"]
-                sets = log.filter(pl.col("player") == name)
-                mark = digest_of(self._common, [digests[n] for n in of], sets.rows())
-                record = self._kept(name, mark)
-                if record is None:
-                    played = PlayedRounds(name, opened.holes(name), opened.putts(name))
-                    record = analyse(
-                        played.score(get_baseline("tour")), name, drills=self.drills, sessions=sets
-                    ).record
-                    self._keep(name, mark, record)
-                found[name] = record
-        return {name: found[name] for name in names}
+                logs[name] = log.filter(pl.col("player") == name)
+                marks[name] = digest_of(self._common, [digests[n] for n in of], logs[name].rows())
+            found = {name: self._kept(name, marks[name]) for name in names}
+            start = sum(name <= self.begin_after for name in names)
+            missing = [name for name in names[start:] + names[:start] if found[name] is None]
+            watched = self.watched if self.watched is not None and missing else _unwatched
+            with watched(len(missing)) as step:
+                for name in missing:
+                    # Another process may have made it meanwhile.
+                    found[name] = self._kept(name, marks[name])
+                    if found[name] is None:
+                        played = PlayedRounds(name, opened.holes(name), opened.putts(name))
+                        found[name] = self._made(played, logs[name], marks[name])
+                    step()
+        return {name: each for name, each in found.items() if each is not None}
+
+    def _made(self, played: PlayedRounds, sessions: pl.DataFrame, mark: str) -> PeerRecord:
+        # What a record holds rests on no baseline.
+        scored = played.score(get_baseline("tour"))
+        made = analyse(scored, played.player, drills=self.drills, sessions=sessions).record
+        self._keep(played.player, mark, made)
+        return made
 
     @cached_property
     def _common(self) -> str:

@@ -51,8 +51,8 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def asked(home: Path, kept_in: Path | None = None, **more: str) -> dict[str, PeerRecord]:
-    return StoredRecords(home / "archive.sqlite", DRILLS, kept_in, **more)()
+def asked(home: Path, kept_in: Path | None = None, after: str = "") -> dict[str, PeerRecord]:
+    return StoredRecords(home / "archive.sqlite", DRILLS, kept_in, after)()
 
 
 def stored(home: Path, name: str) -> SeasonAnalysis:
@@ -73,7 +73,7 @@ def test_records_are_of_all_rounds_of_those_who_have_enough(home: Path) -> None:
     assert ada.surpluses and ada != mara
     assert asked(home) == {NAMES[0]: ada, NAMES[1]: mara}
     # Wherever the work begins, what comes out is the same.
-    assert list(asked(home, begin_after=NAMES[0]).items()) == list(asked(home).items())
+    assert list(asked(home, after=NAMES[0]).items()) == list(asked(home).items())
 
 
 def test_a_record_is_kept_and_taken_again_until_the_rounds_change(
