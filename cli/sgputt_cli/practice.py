@@ -62,7 +62,7 @@ def write_decision(
     say_decision(decision)
     for each in decision.priorities[1:]:
         worth = f"{each.worth_per_round:.2f} a round"
-        say(f"{each.rank}. {each.need.cause}, {worth}: {each.drill.name}")
+        say(f"{each.rank}. {each.need.named}, {worth}: {each.drill.name}")
     say(f"Worths are a model's yardstick; {decision.step_meaning}.")
     for line in decision.since:
         say(f"Since your log: {line}")

@@ -192,7 +192,8 @@ def advice(analysis: SeasonAnalysis, most: int | None = None) -> list[tuple[str,
     if not analysis.counts:
         return [("Next", [NOTHING_COUNTS])]
     decision = analysis.decision
-    told = [("Nothing stands out", [decision.note])] if decision.note else []
+    heading = "Why this one" if decision.stands_out else "Nothing stands out"
+    told = [(heading, [decision.note])] if decision.note else []
     return told + [_drill(each) for each in decision.priorities[:most]]
 
 

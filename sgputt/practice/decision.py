@@ -33,6 +33,7 @@ from sgputt.practice.needs import (
     LIKELY,
     ROUNDS_TO_TELL,
     Need,
+    Where,
     needs_of,
     range_of,
     widths,
@@ -58,10 +59,10 @@ MOST_PRIORITIES = 5
 DRAWS = 120
 # A drill works on a need when it brings this share of what the best one would.
 _MOST_OF_IT = 0.7
-# A drill that works on what is told comes before others worth up to so many times as much: a habit
-# is one thing to change, a spread or a departure hardly more than its worth. Choices, from the
-# study of regret.
-_HABITS_FIRST = 2.0
+# What a drill brings to a told habit counts so many times: a habit is one thing to change, and what
+# is known of its size is drawn toward none. A told spread or departure counts hardly more than its
+# worth. Choices, from the study of regret and from golfers of other simulators.
+_HABITS_FIRST = 3.0
 _TOLD_FIRST = 1.1
 # How far start lines differ among players of one direction, in the logarithm of their share.
 _START_SHARE_SPREAD = 0.35
@@ -69,6 +70,10 @@ _START_SHARE_RANGE = (0.2, 0.95)
 # Sets that a step takes, where no mark says: passed about one time in three, twice.
 _USUAL_SETS = 6.0
 _LEAST_PASSED = 0.1
+# Spreads are called much alike where the widest is less than so many times the narrowest, beside a
+# tour player's. A choice.
+_MUCH_ALIKE = 1.25
+_ONE_THING = "It comes first, although others are worth more: a habit is one thing to change."
 # Of a habit that was halved three times next to nothing is left. A choice.
 _HARDLY_A_HABIT = 0.5**3
 # Spreads of a player of whom nothing is known, as multiples of the tour's. A choice.
@@ -180,11 +185,12 @@ class Decision:
         Whether something is told from luck.
     note : str
         Where nothing stands out: why, and what rounds would tell. Where what stands out does not
-        come first: why not. Else empty.
+        come first, or comes before drills that are worth more: why. Else empty.
     needs : list of Need
         Worth most first, told ones ahead.
     priorities : list of Priority
-        One drill a need; never empty unless there is no drill.
+        One drill a need, and a second where the first has balls that the habit is not about; never
+        empty unless there is no drill.
     known : KnownStroke
         What marks are worked out from.
     worths : dict of dict of float
@@ -429,29 +435,59 @@ class _Ranking:
         return {name for name, each in brings.items() if each >= _MOST_OF_IT * most > 0}
 
     def first(self) -> tuple[Need, str] | None:
-        """The drill worth most, what is told counting for more, and the need it serves most."""
-        told = {need: self.serving(need, self.free) for need in self.needs if need.told}
+        """The first drill, and what it is for.
+
+        For the told habit that is worth most, unless a drill for something else is worth more than
+        that habit counts; else the drill worth most.
+        """
+        other = self._for_no_habit()
+        told = [need for need in self.needs if need.told and need.habit]
+        for need in sorted(told, key=lambda each: (-each.worth, each.parts)):
+            names = self.serving(need, self.free)
+            if names and other is not None:
+                drill = max(names, key=self.worth)
+                more = (_HABITS_FIRST - 1) * need.of(self.parts[drill])
+                if self.worth(drill)[0] + more >= other[2]:
+                    return need, drill
+        return None if other is None else other[:2]
+
+    def _for_no_habit(self) -> tuple[Need, str, float] | None:
+        """The drill worth most, the need it serves most, and its worth as it counts.
+
+        What is told counts for a little more; and so does a spread that is likely the widest, so
+        that it decides between drills that are worth the same.
+        """
         ahead = dict.fromkeys(self.free, 1.0)
-        for need, names in told.items():
-            for name in names:
-                ahead[name] = max(ahead[name], _HABITS_FIRST if need.habit else _TOLD_FIRST)
-        drill = max(
-            self.free,
-            key=lambda name: (self.worth(name)[0] * ahead[name], name),
-            default=None,
-        )
+        widest = {each.cause: each.widest for each in widths(self.known)}
+        rest = [need for need in self.needs if not (need.told and need.habit)]
+        for need in rest:
+            more = 0.0 if need.habit else 1.0 if need.told else widest[need.cause]
+            for name in self.serving(need, self.free) if more else ():
+                ahead[name] = max(ahead[name], 1 + (_TOLD_FIRST - 1) * more)
+        counted = {name: self.worth(name)[0] * ahead[name] for name in self.free}
+        drill = max(self.free, key=lambda name: (counted[name], name), default=None)
         if drill is None:
             return None
-        served = [need for need, names in told.items() if drill in names] or self.needs
-        habits = [need for need in served if need.told and need.habit]
-        return max(habits or served, key=lambda need: need.of(self.parts[drill])), drill
+        served = [each for each in rest if each.told and drill in self.serving(each, self.free)]
+        need = max(served or rest, key=lambda each: each.of(self.parts[drill]))
+        return need, drill, counted[drill]
 
     def priorities(self) -> list[Priority]:
-        """The first drill, those for what is told, then for the other causes by their best one."""
+        """The first drill, those for what is told, then for the other causes by their best one.
+
+        Behind a first drill that is for a habit of one slope or break, and has balls elsewhere too,
+        comes one that has none.
+        """
         first = self.first()
         if first is None:
             return []
         chosen, free = [first], self.free - {first[1]}
+        if not self._keeps_to(first[1], first[0].where):
+            there = {name for name in free if self._keeps_to(name, first[0].where)}
+            names = self.serving(first[0], there)
+            if names:
+                chosen.append((first[0], max(names, key=self.worth)))
+                free = free - {chosen[-1][1]}
         for told in (True, False):
             found = []
             for need in self.needs:
@@ -468,6 +504,14 @@ class _Ranking:
             self._priority(rank, need, drill, default and rank == 1)
             for rank, (need, drill) in enumerate(chosen[:MOST_PRIORITIES], 1)
         ]
+
+    def _keeps_to(self, name: str, where: Where) -> bool:
+        """Whether all that a drill trains is on one slope and of one break; yes for any."""
+        return all(
+            (where.slope == ANY or each.slopes == (where.slope,))
+            and (where.turn == ANY or each.breaks == (where.turn,))
+            for each in self.drills[name].trains
+        )
 
     def _priority(self, rank: int, need: Need, drill: str, default: bool) -> Priority:
         answer = self.log.get(drill)
@@ -535,8 +579,12 @@ def _note(
     """Why nothing stands out, or why what does comes later."""
     told = [need for need in needs if need.told]
     if told:
-        if not priorities or priorities[0].told:
+        if not priorities:
             return ""
+        first = priorities[0]
+        if first.told:
+            more = max(each.worth_per_round for each in priorities) > first.worth_per_round
+            return _ONE_THING if more and first.need.habit else ""
         words = told[0].words
         return f"What stands out: {words}. Yet another drill pays more strokes, so it comes first."
     size = "a habit or a weakness as large as a stroke a round"
@@ -562,9 +610,10 @@ def _widest_words(own: KnownStroke, priorities: Sequence[Priority]) -> str:
     first, *others = sorted(widths(own), key=lambda each: -each.times)
     rest = ", ".join(f"{each.cause} {each.times:.1f}" for each in others)
     if first.widest < LIKELY:
+        alike = first.times < _MUCH_ALIKE * others[-1].times
+        how = "they spread much alike" if alike else "they spread so, an order that may be luck"
         return (
-            "Beside a tour player's they spread much alike:"
-            f" {first.cause} {first.times:.1f} times as wide, {rest}."
+            f"Beside a tour player's {how}: {first.cause} {first.times:.1f} times as wide, {rest}."
         )
     words = (
         f"Beside a tour player's the {first.cause} is likely the widest: {first.times:.1f} times as"

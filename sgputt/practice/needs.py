@@ -118,6 +118,13 @@ class Need:
     told: bool
     words: str
 
+    @property
+    def named(self) -> str:
+        """Cause, habit and place in a few words: ``pace, short uphill``."""
+        where = [word for word in (self.where.slope, self.where.turn) if word != ANY]
+        habit = " ".join([self.habit, *where]) if self.habit else ""
+        return ", ".join(filter(None, [self.cause, habit]))
+
     def of(self, worths: Mapping[str, float]) -> float:
         """What a drill brings for it, from the drill's worths by part."""
         return sum(worths.get(part, 0.0) for part in self.parts)
