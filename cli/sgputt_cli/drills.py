@@ -255,17 +255,19 @@ def log_set(
     session = complete(whole, drill)
     # Before an archive is made for it, and again once the player's own set-up is known.
     _refuse(faults(session, drill.longest(), date.today()))
-    who, stored, session_id = _stored(shared, session, drill)
+    who, stored, session_id, moved = _stored(shared, session, drill)
     assert stored.pass_mark is not None
     row = {**asdict(stored), "date": str(stored.date)}
     verdict = passed(row)
     mark = json.loads(stored.pass_mark)
     if shared.as_json:
         row["pass_mark"] = mark
-        write_json({"session_id": session_id, **row, "passed": verdict})
+        write_json({"session_id": session_id, **row, "passed": verdict, "mark_moved": moved})
         return
     say(f"Logged for {who.name}, {stored.date}: {drill.name}, {_counts(stored)}.")
     say(f"Pass mark: {mark['text'].rstrip('.')}. {_verdict(verdict, stored, mark)}")
+    if moved:
+        say(moved)
     if who.new:
         say(who.new)
     click.echo(f"Next: sgputt drills history {drill.id}")
@@ -279,8 +281,8 @@ def _refuse(found: Sequence[SessionFault]) -> None:
         raise click.UsageError(text)
 
 
-def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[LogOwner, Session, int]:
-    """Store it with the mark that holds for this player today."""
+def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[LogOwner, Session, int, str]:
+    """Store it with the mark that holds for this player today, and say what it does to the next."""
     if not has_archive(shared):
         whose_practice(shared, None)
     with open_archive(shared, make=True) as archive:
@@ -291,7 +293,8 @@ def _stored(shared: Shared, session: Session, drill: Drill) -> tuple[LogOwner, S
         _refuse(faults(session, mark.drill, date.today()))
         whole = replace(session, player=who.name, pass_mark=mark_json(mark, known.whose))
         added = log.add(sessions_frame([whole]))
-    return who, whole, added.stored[0]
+        after = answers(log.table(who.name), [drill]).get(drill.id)
+    return who, whole, added.stored[0], after.moved if after else ""
 
 
 def _verdict(passed: bool | None, session: Session, mark: dict[str, Any]) -> str:

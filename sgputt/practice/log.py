@@ -54,6 +54,8 @@ class Answer:
         Whether it was practised a lot without showing on the course, or is done.
     words : str
         What that means now; empty when nothing changed.
+    moved : str
+        What its latest set did to the mark; empty for nothing.
     """
 
     drill: str
@@ -65,6 +67,7 @@ class Answer:
     done: bool
     rests: bool
     words: str
+    moved: str = ""
 
 
 def answers(
@@ -113,12 +116,14 @@ def _answer(drill: str, name: str, rows: pl.DataFrame, today: dt.date, shows: bo
         elif fails == FAILS_TO_EASE:
             harder, fails = harder - 1, 0
             words = f"{name}: not passed {FAILS_TO_EASE} times running, so the mark is easier now."
+    moved = words
     last = rows["date"].to_list()[-1]
     recent = (today - last).days < DAYS_OF_REST
     done = harder >= STEPS_OF_A_DRILL and recent
     tired = whole >= SETS_TO_REST and not shows and recent
     if done:
         words = f"{name}: its marks are passed; another drill takes its place for now."
+        moved = moved and words
     elif tired:
         words = (
             f"{name}: {whole} sets and it does not show on the course yet; let it rest"
@@ -134,6 +139,7 @@ def _answer(drill: str, name: str, rows: pl.DataFrame, today: dt.date, shows: bo
         done,
         done or tired,
         words,
+        moved,
     )
 
 

@@ -504,8 +504,8 @@ class InARow(Scoring):
             return
         most, row = balls - restarts, len(self.stations)
         if not most - 1 <= successes <= most:
-            hint = f"Every miss starts again: {balls} balls with {restarts} restarts are {most}"
-            hint += " successes (one fewer when the last ball missed)."
+            hint = f"Every miss starts again: {balls} balls with {plural(restarts, 'restart')} are"
+            hint += f" {most} successes (one fewer when the last ball missed)."
             yield LogFault("successes", f"{most - 1} or {most}" if most else "0", hint)
             return
         longest = (balls - successes + 1) * row

@@ -89,6 +89,19 @@ def test_a_set_is_logged_shown_and_taken_back(six: Command) -> None:
     assert "no practice to take back" in nothing.err
 
 
+def test_a_set_that_moves_the_mark_says_so(six: Command) -> None:
+    """It said "Passed." and nothing of the harder mark that comes next."""
+    words = ("drills", "log", CIRCLE, "--balls", 40)
+    first = six(*words, "--successes", 40).out
+    second = six(*words, "--successes", 40).out
+    assert "harder" not in first
+    assert "passed 2 times running, so the mark is harder now" in " ".join(second.split())
+    for _ in range(2):
+        assert six(*words, "--successes", 0, "--json").json["mark_moved"] == ""
+    third = six(*words, "--successes", 0, "--json").json
+    assert "not passed 3 times running" in third["mark_moved"]
+
+
 def test_a_few_balls_are_no_set_and_no_time_is_no_time(six: Command) -> None:
     """3 of 3 balls passed a drill of 40, and 40 balls in 0.1 minutes were taken."""
     ran = six("drills", "log", CIRCLE, "--balls", 3, "--successes", 3)
