@@ -59,9 +59,10 @@ MOST_PRIORITIES = 5
 DRAWS = 120
 # A drill works on a need when it brings this share of what the best one would.
 _MOST_OF_IT = 0.7
-# What a drill brings to a told habit counts so many times: a habit is one thing to change, and what
-# is known of its size is drawn toward none. A told spread or departure counts hardly more than its
-# worth. Choices, from the study of regret and from golfers of other simulators.
+# What a told habit is worth counts so many times: it is one thing to change, once turned it is so
+# from every length, and what is known of its size is drawn toward none. A told spread or departure
+# counts hardly more than its worth. Choices, from the study of regret and from golfers of another
+# simulator.
 _HABITS_FIRST = 3.0
 _TOLD_FIRST = 1.1
 # How far start lines differ among players of one direction, in the logarithm of their share.
@@ -446,7 +447,7 @@ class _Ranking:
             names = self.serving(need, self.free)
             if names and other is not None:
                 drill = max(names, key=self.worth)
-                more = (_HABITS_FIRST - 1) * need.of(self.parts[drill])
+                more = (_HABITS_FIRST - 1) * need.worth
                 if self.worth(drill)[0] + more >= other[2]:
                     return need, drill
         return None if other is None else other[:2]

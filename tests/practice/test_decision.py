@@ -302,6 +302,15 @@ def test_of_two_told_habits_the_one_worth_more_comes_first() -> None:
     assert ranked(worths, needs, known_as(USUAL)) == ("read", "too little break", READS)
 
 
+def test_a_told_habit_comes_before_a_drill_worth_more_but_a_small_one_does_not() -> None:
+    """Low misses of a stroke a round were sent through a gate, as direction spreads widely too."""
+    worths = {GATE: {"direction_deg": 0.61}, READS: {"less_left_to_right": 0.15, "read": 0.01}}
+    wide = need(("direction_deg",), "direction", None, 0.7, False)
+    low = need(("less_left_to_right",), "read", "too little break", 0.26, True)
+    assert ranked(worths, [low, wide], known_as(USUAL)) == ("read", "too little break", READS)
+    assert ranked(worths, [replace(low, worth=0.08), wide], known_as(USUAL))[2] == GATE
+
+
 def test_the_likely_widest_spread_decides_between_drills_worth_the_same() -> None:
     worths = {GATE: {"direction_deg": 0.66}, LENGTHS: {"pace": 0.65}}
     needs = [
