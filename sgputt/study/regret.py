@@ -9,7 +9,8 @@ often something is told that the true stroke does not have. The spreads of all p
 chance, so one without a planted fault may yet have a spread that is truly out of line.
 
 Regret: worth of the best drill less worth of the chosen one, both of the true stroke on the
-player's own putts (:mod:`sgputt.practice.worth`).
+player's own putts (:mod:`sgputt.practice.worth`). Nobody knows what a step is, so it is counted by
+the step that the program assumes and by steps that it does not (:data:`OTHER_STEPS`).
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ from sgputt.practice.drills import Drill, load_drills
 from sgputt.practice.marks import KnownStroke, habit_word
 from sgputt.practice.needs import DEPARTURE, Need
 from sgputt.practice.worth import (
+    MetPutts,
     Step,
     drill_worths,
     met_putts,
@@ -43,13 +45,20 @@ from sgputt.putts.bands import RANGES_FT
 from sgputt.season.scored import Scored, score
 from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
-from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
+from sgputt.stroke.player import HABITS, PART_OF, TOUR_STROKE, PuttingStroke
 
 PLAYERS = 24
 ROUNDS = (5, 10, 20, 30, 60)
 BELIEVED = Conditions(step_ft=0.5)
 OTHER = Conditions(grade=0.022, step_ft=1.0, left_out=0.2, wrong_side=0.08, tail=5.0, day_pace=0.03)
 MODELS = {"believed": BELIEVED, "other": OTHER}
+# Steps that the program does not assume: what a spread and a habit are multiplied by.
+OTHER_STEPS = {
+    "spreads 5 %": (0.95, 0.5),
+    "spreads 10 %": (0.9, 0.5),
+    "spreads 20 %": (0.8, 0.5),
+    "spreads 10 %, habits a quarter": (0.9, 0.75),
+}
 _START = date(2000, 1, 1)
 # Spreads of the invented players: a good amateur's, each differing by about so much.
 _MIDDLE = {"direction_deg": 1.3, "read": 0.34, "pace": 0.097}
@@ -137,15 +146,17 @@ def run_case(case: RegretCase) -> dict[str, float | str | None]:
     dict
         ``worth_<rule>`` of the drill chosen by each rule, ``best``, ``right`` (the planted cause
         and habit come first; null without a fault), ``told`` (something is said to stand out),
-        ``untrue`` (some of that the true stroke does not have), and ``drill_<id>`` with the true
-        worth of every drill.
+        ``untrue`` (some of that the true stroke does not have), ``drill_<id>`` with the true worth
+        of every drill, and ``regret by <step>`` of the tool's choice by each of
+        :data:`OTHER_STEPS`.
     """
     golfer = InventedGolfer("Invented", case.stroke)
     seed = 1000 * case.rounds + case.player
     putts = invented_season(golfer, case.rounds, seed, _START, 1, conditions=MODELS[case.model])
     scored = score(putts, get_baseline("tour"))
     drills = [each for each in load_drills() if each.surface == "green"]
-    true = _true_worths(case.stroke, putts, case.rounds, drills)
+    known, met = KnownStroke(case.stroke), met_putts(putts, 18 * case.rounds)
+    true = _true_worths(known, met, steps_of(known), drills)
     try:
         fit = fit_putting_stroke(putts)
     except TooFewError:
@@ -170,7 +181,17 @@ def run_case(case: RegretCase) -> dict[str, float | str | None]:
             any(need.told and not _true_of(case.stroke, need) for need in decision.needs)
         ),
         **{f"drill_{drill}": value for drill, value in true.items()},
+        **{
+            f"regret by {name}": max(other.values()) - other[chosen["tool"]]
+            for name, (spread, habit) in OTHER_STEPS.items()
+            for other in [_true_worths(known, met, _all_steps(spread, habit), drills)]
+        },
     }
+
+
+def _all_steps(spread: float, habit: float) -> list[Step]:
+    spreads = [Step(part, spread) for part in PART_OF.values()]
+    return spreads + [Step(part, habit) for part in HABITS]
 
 
 def _true_of(stroke: PuttingStroke, need: Need) -> bool:
@@ -189,12 +210,10 @@ def _true_of(stroke: PuttingStroke, need: Need) -> bool:
 
 
 def _true_worths(
-    stroke: PuttingStroke, putts: pl.DataFrame, rounds: int, drills: Sequence[Drill]
+    known: KnownStroke, met: MetPutts, steps: Sequence[Step], drills: Sequence[Drill]
 ) -> dict[str, float]:
-    known = KnownStroke(stroke)
-    met = met_putts(putts, 18 * rounds)
-    worth = worth_of_steps(known, steps_of(known), met)
-    found = drill_worths(drills, met, worth, [stroke])
+    worth = worth_of_steps(known, steps, met)
+    found = drill_worths(drills, met, worth, [known.best])
     return {name: float(sum(each[0] for each in parts.values())) for name, parts in found.items()}
 
 
@@ -267,6 +286,7 @@ def summed(results: Sequence[tuple[RegretCase, dict[str, float | str | None]]]) 
             pl.col("right").mean(),
             pl.col("told").filter(pl.col("fault") == _NONE).mean().alias("told_of_none"),
             pl.col("untrue").mean(),
+            *(pl.col(f"regret by {name}").mean() for name in OTHER_STEPS),
         )
         .with_columns(pl.lit(fixed.removeprefix("drill_")).alias("fixed_drill"))
     )
