@@ -37,10 +37,10 @@ def all_drills(own: Path | None) -> tuple[Drill, ...]:
     return load_drills(own_file(own))
 
 
-def everybody(shared: Shared, drills: tuple[Drill, ...]) -> StoredRecords:
-    """What the rounds of each player of the archive say to the others, where a decision asks."""
+def other_players(shared: Shared, player: str, drills: tuple[Drill, ...]) -> StoredRecords:
+    """What the rounds of the other players of the archive say, where a decision asks."""
     bar = partial(counter, words="Players")
-    return StoredRecords(archive_path(shared), drills, kept_records(), watched=bar)
+    return StoredRecords(archive_path(shared), player, drills, kept_records(), bar)
 
 
 def kept_records() -> Path:
@@ -72,7 +72,7 @@ def select_season(
         years_of(rounds.holes) if which.everything else days_of(rounds.holes),
         drills,
         _practised(sessions, rounds, which, year),
-        everybody=everybody(shared, drills),
+        others=other_players(shared, rounds.player, drills),
     )
 
 
@@ -119,7 +119,7 @@ def select_squad(
         sessions,
         absent=absent,
         changed_since=changed_since,
-        everybody=everybody(shared, drills),
+        others={name: other_players(shared, name, drills) for name in players},
     )
 
 

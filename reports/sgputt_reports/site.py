@@ -523,9 +523,7 @@ def _analysis(rounds: PlayedRounds, options: SiteOptions, sessions: pl.DataFrame
         years_of(rounds.holes),
         options.drills,
         sessions,
-        everybody=StoredRecords(
-            options.archive, options.drills, options.kept_in, begin_after=rounds.player
-        ),
+        others=StoredRecords(options.archive, rounds.player, options.drills, options.kept_in),
     )
 
 

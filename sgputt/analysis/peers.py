@@ -31,27 +31,29 @@ def _unwatched(_many: int) -> AbstractContextManager[Callable[[], None]]:
 
 @dataclass(frozen=True)
 class StoredRecords:
-    """Records of the players of an archive, made when somebody calls; may be sent to a process.
+    """Records of the other players of an archive, made when somebody calls.
+
+    May be sent to another process. Processes that call for several players side by side begin each
+    with the next player of its own, and find kept what the others made.
 
     Attributes
     ----------
     archive : Path
+    player : str
+        Whose others they are.
     drills : tuple of Drill
         Drills that they may have practised.
     kept_in : Path or None
         Folder in which records are kept from one time to the next; None for nowhere.
-    begin_after : str
-        Player after whom the work begins: processes that do it side by side each begin somewhere
-        else, and find kept what the others did.
     watched : callable, optional
         Is told how many records are to be made, and gives a context whose value is called after
         each.
     """
 
     archive: Path
+    player: str
     drills: tuple[Drill, ...]
     kept_in: Path | None = None
-    begin_after: str = ""
     watched: Watched | None = None
 
     def __call__(self) -> dict[str, PeerRecord]:
@@ -60,7 +62,7 @@ class StoredRecords:
             log = SessionLog(opened).table()
             rounds = opened.rounds()
             many = dict(rounds["player"].value_counts().iter_rows())
-            names = with_a_say(many, set(log["player"]))
+            names = with_a_say(many, set(log["player"]), self.player)
             digests = opened.fingerprints()
             marks, logs = {}, {}
             for name in names:
@@ -68,7 +70,7 @@ class StoredRecords:
                 logs[name] = log.filter(pl.col("player") == name)
                 marks[name] = digest_of(self._common, [digests[n] for n in of], logs[name].rows())
             found = {name: self._kept(name, marks[name]) for name in names}
-            start = sum(name <= self.begin_after for name in names)
+            start = sum(name < self.player for name in names)
             missing = [name for name in names[start:] + names[:start] if found[name] is None]
             watched = self.watched if self.watched is not None and missing else _unwatched
             with watched(len(missing)) as step:

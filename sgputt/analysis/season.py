@@ -15,7 +15,7 @@ from sgputt.analysis.shown import Shown
 from sgputt.errors import TooFewError
 from sgputt.inference.intervals import LEVEL
 from sgputt.practice.before_after import StrokesAround
-from sgputt.practice.brought import MeasuredSteps, brought_by, measured_steps
+from sgputt.practice.brought import FEWEST_PLAYERS, MeasuredSteps, brought_by, measured_steps
 from sgputt.practice.decision import Decision, Priority, decide
 from sgputt.practice.departures import Shape, shape_of, surpluses
 from sgputt.practice.drills import Drill, load_caution, load_drills
@@ -66,8 +66,9 @@ class SeasonAnalysis(Shown):
         Sets of drills practised, columns of :data:`sgputt.practice.session.SESSIONS_SCHEMA`.
     level : float
         Coverage aimed at by every interval.
-    everybody : callable, optional
-        Gives the records of all players of the archive or squad by name, when they are asked for.
+    others : callable, optional
+        Gives the records of the other players of the archive or squad by name, when they are asked
+        for.
     """
 
     scored: Scored
@@ -76,7 +77,7 @@ class SeasonAnalysis(Shown):
     drills: tuple[Drill, ...]
     sessions: pl.DataFrame = field(repr=False)
     level: float = LEVEL
-    everybody: Callable[[], Mapping[str, PeerRecord]] | None = field(default=None, repr=False)
+    others: Callable[[], Mapping[str, PeerRecord]] | None = field(default=None, repr=False)
 
     @property
     def rounds(self) -> int:
@@ -216,21 +217,23 @@ class SeasonAnalysis(Shown):
         )
 
     @cached_property
-    def records(self) -> Mapping[str, PeerRecord]:
-        """What the rounds of all players of the archive or squad say to others."""
-        return {} if self.everybody is None else self.everybody()
+    def peers(self) -> Mapping[str, PeerRecord]:
+        """What the rounds of the other players of the archive or squad say, by name."""
+        return {} if self.others is None else self.others()
 
     @property
     def shape(self) -> Shape:
-        """What the other players gain by place beyond what their strokes would."""
-        return shape_of(
-            each.surpluses for name, each in self.records.items() if name != self.player
-        )
+        """What the others gain by place beyond what their strokes would."""
+        return shape_of(each.surpluses for each in self.peers.values())
 
     @property
     def measured(self) -> MeasuredSteps | None:
         """What practice has brought them all; None while it is not enough to say."""
-        return measured_steps({name: each.brought for name, each in self.records.items()})
+        brought = {name: each.brought for name, each in self.peers.items() if each.brought}
+        # The player's own takes two fits more, and fewer would not do whatever it says.
+        if len(brought) < FEWEST_PLAYERS - 1:
+            return None
+        return measured_steps({**brought, self.player: self.record.brought})
 
     @cached_property
     def record(self) -> PeerRecord:
@@ -328,7 +331,7 @@ def analyse(
     drills: Sequence[Drill] | None = None,
     sessions: pl.DataFrame | None = None,
     level: float = LEVEL,
-    everybody: Callable[[], Mapping[str, PeerRecord]] | None = None,
+    others: Callable[[], Mapping[str, PeerRecord]] | None = None,
 ) -> SeasonAnalysis:
     """Analyse the rounds of one player.
 
@@ -345,10 +348,11 @@ def analyse(
         unless given.
     level : float
         Coverage aimed at by every interval.
-    everybody : callable, optional
-        Gives the records of all players, such as :class:`sgputt.analysis.peers.StoredRecords`:
-        what the others too gain or lose in some place is not this player's, and what practice has
-        brought them all is what drills are worth. Without it the model alone says what is usual,
+    others : callable, optional
+        Gives the records of other players by name, such as
+        :class:`sgputt.analysis.peers.StoredRecords`: what they too gain or lose in some place is
+        not this player's, and what practice has brought them all is what drills are worth. Without
+        it the model alone says what is usual,
         and a step is assumed.
 
     Examples
@@ -366,5 +370,5 @@ def analyse(
         drills=tuple(load_drills() if drills is None else drills),
         sessions=pl.DataFrame(schema=SESSIONS_SCHEMA) if sessions is None else sessions,
         level=level,
-        everybody=everybody,
+        others=others,
     )

@@ -77,7 +77,7 @@ def analyse_squad(
     absent: Sequence[str] = (),
     level: float = LEVEL,
     changed_since: dt.date | None = None,
-    everybody: Callable[[], Mapping[str, PeerRecord]] | None = None,
+    others: Mapping[str, Callable[[], Mapping[str, PeerRecord]]] | None = None,
 ) -> SquadAnalysis:
     """Analyse the rounds of several players.
 
@@ -96,8 +96,8 @@ def analyse_squad(
     changed_since : datetime.date, optional
         Day from which putting is held against before. Unless given: each player's first logged set,
         else that of anybody, else the middle of the rounds.
-    everybody : callable, optional
-        Gives the records of all players by name, such as
+    others : mapping of str to callable, optional
+        By player what gives the records of the others, such as
         :class:`sgputt.analysis.peers.StoredRecords`; those of these players unless given.
 
     Raises
@@ -119,13 +119,13 @@ def analyse_squad(
     known = tuple(load_drills() if drills is None else drills)
     practised = sessions or {}
     found: dict[str, SeasonAnalysis] = {}
-    asked = everybody or partial(_records, found)
     for name, scored in players.items():
+        asked = others[name] if others else partial(_records, found, name)
         found[name] = analyse(scored, name, None, known, practised.get(name), level, asked)
     return SquadAnalysis(found, known, tuple(absent), changed_since)
 
 
-def _records(players: Mapping[str, SeasonAnalysis]) -> dict[str, PeerRecord]:
+def _records(players: Mapping[str, SeasonAnalysis], player: str) -> dict[str, PeerRecord]:
     rounds = {name: each.rounds for name, each in players.items()}
     practised = [name for name, each in players.items() if each.sessions.height]
-    return {name: players[name].record for name in with_a_say(rounds, practised)}
+    return {name: players[name].record for name in with_a_say(rounds, practised, player)}

@@ -60,7 +60,9 @@ class PeerRecord:
         )
 
 
-def with_a_say(rounds: Mapping[str, int], practised: Collection[str]) -> list[str]:
+def with_a_say(
+    rounds: Mapping[str, int], practised: Collection[str], player: str | None = None
+) -> list[str]:
     """Players whose records say something, by name: those who logged practice and of most rounds.
 
     Parameters
@@ -69,7 +71,10 @@ def with_a_say(rounds: Mapping[str, int], practised: Collection[str]) -> list[st
         Rounds of every player, by name.
     practised : collection of str
         Players who logged practice.
+    player : str, optional
+        To whom they say it: they have nothing to say to themselves.
     """
-    names = [name for name, many in rounds.items() if many >= 2 * FEWEST_ROUNDS]
+    enough = [name for name, many in rounds.items() if many >= 2 * FEWEST_ROUNDS]
+    names = [name for name in enough if name != player]
     names.sort(key=lambda name: (name not in practised, -rounds[name], name))
     return sorted(names[:MOST_PEERS])

@@ -51,8 +51,8 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def asked(home: Path, kept_in: Path | None = None, after: str = "") -> dict[str, PeerRecord]:
-    return StoredRecords(home / "archive.sqlite", DRILLS, kept_in, after)()
+def asked(home: Path, kept_in: Path | None = None, player: str = NAMES[2]) -> dict[str, PeerRecord]:
+    return StoredRecords(home / "archive.sqlite", player, DRILLS, kept_in)()
 
 
 def stored(home: Path, name: str) -> SeasonAnalysis:
@@ -64,6 +64,7 @@ def stored(home: Path, name: str) -> SeasonAnalysis:
 def test_who_has_a_say() -> None:
     many = {"d": 20, "b": 15, "c": 60, "a": 16}
     assert with_a_say(many, []) == ["a", "c", "d"]
+    assert with_a_say(many, [], "c") == ["a", "d"]
     crowd = {f"{n:02}": 20 + n for n in range(60)}
     assert with_a_say(crowd, ["00"]) == ["00", *(f"{60 - n}" for n in range(MOST_PEERS - 1, 0, -1))]
 
@@ -72,8 +73,9 @@ def test_records_are_of_all_rounds_of_those_who_have_enough(home: Path) -> None:
     ada, mara = (stored(home, name).record for name in NAMES[:2])
     assert ada.surpluses and ada != mara
     assert asked(home) == {NAMES[0]: ada, NAMES[1]: mara}
-    # Wherever the work begins, what comes out is the same.
-    assert list(asked(home, after=NAMES[0]).items()) == list(asked(home).items())
+    # To nobody their own rounds say anything.
+    assert asked(home, player=NAMES[0]) == {NAMES[1]: mara}
+    assert asked(home, player=NAMES[1]) == {NAMES[0]: ada}
 
 
 def test_a_record_is_kept_and_taken_again_until_the_rounds_change(
@@ -116,7 +118,7 @@ def test_another_drill_or_program_makes_other_records(
 
     asked(home, tmp_path)
     first = kept()
-    StoredRecords(home / "archive.sqlite", DRILLS[1:], tmp_path)()
+    StoredRecords(home / "archive.sqlite", NAMES[2], DRILLS[1:], tmp_path)()
     fewer = kept()
     monkeypatch.setattr(peers, "program_digest", lambda: "another")
     asked(home, tmp_path)
@@ -151,7 +153,7 @@ def weak() -> list[SeasonAnalysis]:
 
 def _beside(one: SeasonAnalysis, others: list[SeasonAnalysis]) -> SeasonAnalysis:
     records = {str(n): each.record for n, each in enumerate(others)}
-    return analyse(one.scored, one.player, everybody=lambda: {**records, one.player: one.record})
+    return analyse(one.scored, others=lambda: records)
 
 
 def test_short_putts_only_is_no_weakness_where_all_others_have_it(
@@ -168,7 +170,6 @@ def test_short_putts_only_is_no_weakness_where_all_others_have_it(
 
 def test_a_squad_looks_at_its_own_players(weak: list[SeasonAnalysis]) -> None:
     squad = analyse_squad({str(n): each.scored for n, each in enumerate(weak)})
-    records = {str(n): each.record for n, each in enumerate(weak)}
-    assert squad.players["2"].records == records
-    # Of the three the player's own is left out.
-    assert squad.players["2"].shape == shape_of(each.record.surpluses for each in weak[:2])
+    beside = squad.players["2"]
+    assert beside.peers == {"0": weak[0].record, "1": weak[1].record}
+    assert beside.shape == shape_of(each.record.surpluses for each in weak[:2])

@@ -331,7 +331,9 @@ def test_a_squad_pools_its_players_once_they_are_enough() -> None:
         few.players["Ada Brook"].decision.priorities[0].worth_per_round
     )
     # What is known of the archive goes before what these players would say.
-    known = {name: PeerRecord((), (change(2.0, 0.1),)) for name in names}
-    given = analyse_squad({"Ada Brook": table}, everybody=lambda: known).players["Ada Brook"]
-    assert given.measured == measured_steps({name: each.brought for name, each in known.items()})
-    assert given.decision.measured == given.measured
+    known = {name: PeerRecord((), (change(2.0, 0.1),)) for name in names[1:]}
+    given = analyse_squad({"Ada Brook": table}, others={"Ada Brook": lambda: known})
+    alone = given.players["Ada Brook"]
+    assert alone.decision.step == ASSUMED
+    alone.__dict__["record"] = PeerRecord((), (change(2.0, 0.1),))
+    assert alone.measured == decisions[0].measured
