@@ -45,15 +45,25 @@ _NEAR_GRADES: Array = np.array(
 )
 _BEYOND = np.maximum(_FINE_GRADES - GRADES[-1], 0.0) / (GRADES[-1] - GRADES[-2])
 _NEAR_GRADES[-2:] += np.outer([-1.0, 1.0], _BEYOND)
+# A share of greens whose logarithm is still a number. A choice.
+_LEAST_SHARE = 1e-6
 _PLACES = len(GRADES) * len(ALL_DIRECTIONS)
 # Directions between two places in which a break is called.
 _DIRECTIONS_BETWEEN = 4
 
 
 def grade_weights(mean: float = MEAN_GRADE) -> Array:
-    """Share of greens about each node of ``GRADES``."""
+    """Share of greens about each node of ``GRADES``; none is without any.
+
+    On greens so steep that most lie beyond the last node, going on as from the one before it would
+    leave that one less than nothing.
+    """
     weights = _NEAR_GRADES @ _grade_mass(mean)
-    return np.asarray(weights / weights.sum(), dtype=np.float64)
+    shares = weights / weights.sum()
+    if shares.min() < _LEAST_SHARE:
+        shares = np.maximum(shares, _LEAST_SHARE)
+        shares = shares / shares.sum()
+    return np.asarray(shares, dtype=np.float64)
 
 
 def _grade_mass(mean: float) -> Array:

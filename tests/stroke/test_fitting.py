@@ -13,9 +13,9 @@ from sgputt.errors import TooFewError
 from sgputt.stroke import fitting
 from sgputt.stroke.fitting import NAMES, fit_putting_stroke, seen_putts, stroke_of
 from sgputt.stroke.invented import Conditions, InventedGolfer, invented_season
-from sgputt.stroke.outcomes import LENGTHS_FT
+from sgputt.stroke.outcomes import GRADES, LENGTHS_FT
 from sgputt.stroke.player import HABITS, SPREADS, TOUR_STROKE, PuttingStroke
-from sgputt.stroke.population import MEAN_GRADE
+from sgputt.stroke.population import MEAN_GRADE, grade_weights
 
 START = date(2020, 1, 1)
 
@@ -54,6 +54,24 @@ def test_derivatives_are_those_of_small_differences(breaks_written: bool) -> Non
     steeper, _ = fitting._chances(seen, stroke_of(values), 0.2 + step, 0.7)
     flatter, _ = fitting._chances(seen, stroke_of(values), 0.2 - step, 0.7)
     assert np.allclose((steeper - flatter) / (2 * step), slopes[:, -2], rtol=1e-4, atol=1e-7)
+
+
+@pytest.mark.parametrize("mean", [0.002, 0.006, MEAN_GRADE, 0.035, 0.06])
+def test_every_grade_has_a_share_of_greens_however_steep_they_are(mean: float) -> None:
+    """From 3.5 % on the fourth of five had less than nothing, and the fit was no number."""
+    found = grade_weights(mean)
+    assert found.shape == (len(GRADES),) and (found > 0).all()
+    assert found.sum() == pytest.approx(1)
+
+
+def test_a_season_on_steep_greens_has_a_stroke() -> None:
+    """It ended in a traceback: the search came by greens of 3.5 % in the mean."""
+    stroke = PuttingStroke(direction_deg=0.7, read=0.1, pace=0.07)
+    putts = season(stroke, 20, 2, Conditions(grade=0.042, step_ft=0.5))
+    fit = fit_putting_stroke(putts)
+    assert np.isfinite(fit.values).all() and np.isfinite(fit.covariance).all()
+    assert 0.025 < fit.grade < 0.045
+    assert fit.stroke.direction_deg == pytest.approx(0.7, rel=0.3)
 
 
 def test_a_break_that_was_played_narrows_the_greens() -> None:
