@@ -26,6 +26,7 @@ from sgputt.wording import first_up, plural, worth_shown
 KNOWN_WITHIN = 1.0
 # Minutes that a group works at a station of a squad session before it moves on.
 STATION_MINUTES = 15
+_TWO = 2
 
 
 @dataclass(frozen=True)
@@ -145,7 +146,10 @@ class Group:
     def title(self) -> str:
         """The need, and that several do one drill together."""
         many = len(self.players)
-        return f"{self.shown}, one drill for all {many} at one station" if many > 1 else self.shown
+        if many == 1:
+            return self.shown
+        whom = "both" if many == _TWO else f"all {many}"
+        return f"{self.shown}, one drill for {whom} at one station"
 
     def as_dict(self) -> dict[str, Any]:
         """Its JSON, which scripts may rely on."""

@@ -118,7 +118,8 @@ def test_a_station_says_who_should_start_with_another_drill_alone(squad: Squad) 
     members = {each.player: each for each in squad.members}
     differ = 0
     for group in squad.groups:
-        assert ("one drill for all" in group.title) == (len(group.players) > 1)
+        whom = {1: "", 2: "one drill for both at one station"}
+        assert group.title.endswith(whom.get(len(group.players), "at one station"))
         for name in group.players:
             first = members[name].first
             assert first is not None
