@@ -33,14 +33,16 @@ from sgputt.inference.intervals import (
     wilson_interval,
 )
 from sgputt.physics.roll import Array
-from sgputt.practice.before_after import StrokesAround
+from sgputt.practice.before_after import Fits, StrokesAround
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import habit_word
 from sgputt.practice.progress import doubts_of_habits
 from sgputt.practice.scoring import BREAKS, SLOPES, Gate, break_word, slope_word
 from sgputt.putts.table import ROUND_KEY
 from sgputt.season.scored import Scored
+from sgputt.stroke.causes import habit_sizes
 from sgputt.stroke.expected import expected_grid
+from sgputt.stroke.explanations import LINES
 from sgputt.stroke.fitting import FittedStroke
 from sgputt.stroke.player import HABITS, PART_OF, TOUR_STROKE, times_as_wide
 from sgputt.wording import chances, plural
@@ -371,7 +373,8 @@ class StrokeChange:
     ----------
     habit : str
     before, after : float
-        Size, as :class:`sgputt.stroke.player.PuttingStroke` has it; negative the other way.
+        Size on the putts that it is about, in the units of
+        :class:`sgputt.stroke.player.PuttingStroke`; negative the other way.
     smaller : float
         Chance that it is truly smaller than before.
     """
@@ -519,7 +522,8 @@ def transfers(
         course = course_rate(drill, balls, successes, first, scored, level)
         change = change_since(drill, first, scored, level)
         early, late = strokes.at(first)
-        stroke, spreads = _habit_change(drill, early, late), _spread_changes(drill, early, late)
+        spreads = _spread_changes(drill, early, late)
+        stroke = _habit_change(drill, (early, late), strokes.parts(first))
         one = Transfer(drill, sets.height, first, course, change, others, stroke, spreads)
         if one.by_the_stroke and change.verdict == "cannot tell":
             one = replace(one, change=replace(change, words=_BY_THE_STROKE))
@@ -544,15 +548,23 @@ def _spread_changes(
 
 
 def _habit_change(
-    drill: Drill, early: FittedStroke | None, late: FittedStroke | None
+    drill: Drill, fits: Fits, putts: tuple[pl.DataFrame, pl.DataFrame]
 ) -> StrokeChange | None:
-    """The surest habit of the rounds before that a drill works on, and what became of it."""
+    """The surest habit of the rounds before that a drill works on, and what became of it.
+
+    By its size on the putts that it is about: a few rounds may put what was short everywhere down
+    to the putts uphill, and have nothing left that is so everywhere.
+    """
+    early, late = fits
     part = None if early is None else surest_habit(early, drill.habits)
     if early is None or late is None or part is None:
         return None
-    before, after = getattr(early.stroke, part), getattr(late.stroke, part)
+    place = next(place for place, moved in LINES.items() if list(moved) == [part])
+    (before, doubt), (after, other) = (
+        habit_sizes(fit, some)[place] for fit, some in zip((early, late), putts, strict=True)
+    )
     less = (before - after) * np.sign(before)
-    doubts = doubts_of_habits((early, early.error(part)), (late, late.error(part)))
+    doubts = doubts_of_habits((early, doubt), (late, other))
     smaller = float(ndtr(less / float(np.hypot(*doubts))))
     return StrokeChange(habit_word(part, before), before, after, smaller)
 

@@ -13,13 +13,16 @@ from sgputt.practice.drills import Drill, load_drills
 from sgputt.practice.transfer import (
     Change,
     StrokeChange,
+    _habit_change,
     change_since,
     course_rate,
     trained_by,
     transfers,
     within,
 )
-from sgputt.stroke.player import PuttingStroke
+from sgputt.stroke.causes import habit_sizes
+from sgputt.stroke.fitting import NAMES, FittedStroke, fit_putting_stroke, stroke_of
+from sgputt.stroke.player import SPREADS, PuttingStroke
 from tests.practice.invented import (
     START,
     USUAL,
@@ -241,6 +244,35 @@ def test_habit_and_putts_are_one_verdict(
     assert one.verdict == verdict and says in one.words
     assert ("Cannot tell" in one.words) == (verdict == "cannot tell")
     assert "Cannot tell" not in found.change.words
+
+
+def test_a_habit_put_down_to_other_putts_has_not_become_smaller() -> None:
+    """Who went on leaving putts short was told of less, once it was put down to those uphill."""
+    putts = rounds(with_fault(long=-0.09), 30, 4)
+    fit = fit_putting_stroke(putts)
+    size, error = habit_sizes(fit, putts)["roll", "all"]
+    on_slopes = {
+        name: size / habit_sizes(replaced(fit, {name: 1.0}), putts)["roll", "all"][0]
+        for name in ("long_uphill", "long_downhill")
+    }
+    late = replaced(fit, {name: each / 2 for name, each in on_slopes.items()})
+    assert late.stroke.long == 0
+    assert habit_sizes(late, putts)["roll", "all"][0] == pytest.approx(size)
+    change = _habit_change(BY_ID["three-lengths-6-to-35ft"], (fit, late), (putts, putts))
+    assert change is not None and change.habit == "short"
+    assert change.smaller == pytest.approx(0.5) and not change.told
+    gone = replaced(fit, {"long": size / 10})
+    assert abs(size) > 5 * error
+    found = _habit_change(BY_ID["three-lengths-6-to-35ft"], (fit, gone), (putts, putts))
+    assert found is not None and found.told
+
+
+def replaced(fit: FittedStroke, habits: dict[str, float]) -> FittedStroke:
+    """The fit as if it had found these habits alone, and told none."""
+    values = fit.values.copy()
+    values[len(SPREADS) :] = [habits.get(name, 0.0) for name in NAMES[len(SPREADS) :]]
+    explained = replace(fit.explained, best=frozenset())
+    return replace(fit, values=values, stroke=stroke_of(values, fit.stroke), explained=explained)
 
 
 @pytest.mark.parametrize(("better", "told"), [(True, True), (False, False)])
