@@ -9,6 +9,7 @@ drill that works on it. While nothing is told, the first drill is a default and 
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -322,7 +323,10 @@ def decide(
     """
     green = [drill for drill in drills if drill.surface == "green"]
     own = known_stroke(fit)
-    log = {} if sessions is None else answers(sessions, drills, shown)
+    played = gained["date"].max()
+    log = {}
+    if sessions is not None:
+        log = answers(sessions, drills, shown, played if isinstance(played, dt.date) else None)
     if sessions is not None and own.somebody:
         own = sharpened(own, sessions, drills)
     known = own if own.somebody else _anybody()

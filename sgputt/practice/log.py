@@ -71,7 +71,10 @@ class Answer:
 
 
 def answers(
-    sessions: pl.DataFrame, drills: Sequence[Drill], shown: frozenset[str] = frozenset()
+    sessions: pl.DataFrame,
+    drills: Sequence[Drill],
+    shown: frozenset[str] = frozenset(),
+    played: dt.date | None = None,
 ) -> dict[str, Answer]:
     """What the log says of every drill practised.
 
@@ -86,12 +89,16 @@ def answers(
     drills : sequence of Drill
     shown : frozenset of str
         Drills whose practice shows on the course.
+    played : datetime.date, optional
+        Day of the last round, where that is known: a rest is over so many days before it, or before
+        the last set of any drill.
     """
     names = {drill.id: drill.name for drill in drills}
     if sessions.is_empty():
         return {}
-    today = sessions["date"].max()
-    assert isinstance(today, dt.date)
+    last = sessions["date"].max()
+    assert isinstance(last, dt.date)
+    today = last if played is None else max(last, played)
     found = {}
     for (drill,), rows in sessions.group_by("drill", maintain_order=True):
         if drill in names:
@@ -126,8 +133,8 @@ def _answer(drill: str, name: str, rows: pl.DataFrame, today: dt.date, shows: bo
         moved = moved and words
     elif tired:
         words = (
-            f"{name}: {whole} sets and it does not show on the course yet; let it rest"
-            f" {DAYS_OF_REST} days."
+            f"{name}: {whole} sets and it does not show on the course yet; let it rest until"
+            f" {last + dt.timedelta(days=DAYS_OF_REST)}."
         )
     return Answer(
         drill,

@@ -10,7 +10,7 @@ import pytest
 
 from sgputt.practice.decision import decide, known_stroke
 from sgputt.practice.drills import load_drills
-from sgputt.practice.log import SETS_TO_REST, answers, sharpened
+from sgputt.practice.log import DAYS_OF_REST, SETS_TO_REST, answers, sharpened
 from sgputt.practice.marks import NOBODY, KnownStroke, pass_mark
 from sgputt.practice.session import mark_json
 from sgputt.stroke.fitting import fit_putting_stroke
@@ -56,7 +56,12 @@ def test_passed_twice_is_harder_failed_three_times_easier(
 def test_a_drill_practised_a_lot_without_showing_rests_and_one_that_shows_does_not() -> None:
     many = log(*[0.95, 0.2] * (SETS_TO_REST // 2))
     assert answers(many, DRILLS)[CIRCLE].rests
-    assert "let it rest" in answers(many, DRILLS)[CIRCLE].words
+    over = many["date"].to_list()[-1] + timedelta(days=DAYS_OF_REST)
+    assert answers(many, DRILLS)[CIRCLE].words.endswith(f"let it rest until {over}.")
+    # Who plays on rests it as well as who practises something else.
+    assert answers(many, DRILLS, played=over - timedelta(days=1))[CIRCLE].rests
+    assert not answers(many, DRILLS, played=over)[CIRCLE].rests
+    assert answers(many, DRILLS, played=over - timedelta(days=90))[CIRCLE].rests
     assert not answers(many, DRILLS, frozenset([CIRCLE]))[CIRCLE].rests
     mark = mark_json(pass_mark(BY_ID[CIRCLE], KnownStroke()), "x")
     few = [practised(CIRCLE, DAY, 3, 2, pass_mark=mark)] * SETS_TO_REST
