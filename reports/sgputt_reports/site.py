@@ -255,7 +255,7 @@ class OnePlayer:
     practised : str
         Digest of the sets practised.
     records : str
-        Digest of the rounds and sets of all players whose records have a say.
+        Digest of the rounds and sets of the other players whose records have a say.
     in_squad : bool
         Whether there are other players.
     """
@@ -473,7 +473,12 @@ def known_players(archive: Path) -> list[OnePlayer]:
     """Players with a round, with what tells whether their pages are as they should be."""
     with Archive(archive, make=False) as opened:
         digests = opened.fingerprints()
-        table, log = opened.rounds(), SessionLog(opened).table()
+        table, log = opened.rounds(), SessionLog(opened)
+        # Asked name by name: a log begun before any round may have other capitals.
+        sets = {
+            name: [list(map(str, row)) for row in log.table(name).rows()]
+            for name in table["player"].unique()
+        }
     rounds = [
         {**row, "fingerprint": digest_of(digests[row["round_id"]], *map(str, row.values()))}
         for row in table.select("round_id", "player", "date", "round", "course", "event").iter_rows(
@@ -482,19 +487,18 @@ def known_players(archive: Path) -> list[OnePlayer]:
     ]
     names = sorted({each["player"] for each in rounds}, key=str.casefold)
     played = {name: tuple(each for each in rounds if each["player"] == name) for name in names}
-    sets = {
-        name: [list(map(str, row)) for row in log.filter(pl.col("player") == name).rows()]
+    many = {name: len(each) for name, each in played.items()}
+    practised = [name for name in names if sets[name]]
+    says = {
+        name: digest_of([each["fingerprint"] for each in played[name]], sets[name])
         for name in names
     }
-    many = {name: len(each) for name, each in played.items()}
-    records = digest_of(
-        [
-            [name, [each["fingerprint"] for each in played[name]], sets[name]]
-            for name in with_a_say(many, [name for name in names if sets[name]])
-        ]
-    )
+
+    def records(name: str) -> str:
+        return digest_of([(each, says[each]) for each in with_a_say(many, practised, name)])
+
     return [
-        OnePlayer(name, played[name], digest_of(sets[name]), records, in_squad=len(names) > 1)
+        OnePlayer(name, played[name], digest_of(sets[name]), records(name), in_squad=len(names) > 1)
         for name in names
     ]
 

@@ -13,6 +13,7 @@ import polars as pl
 
 from sgputt.analysis.rounds import PlayedRounds
 from sgputt.analysis.season import analyse
+from sgputt.archive.connection import DamagedError
 from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.baseline.catalogue import get_baseline
@@ -59,15 +60,16 @@ class StoredRecords:
     def __call__(self) -> dict[str, PeerRecord]:
         """Their records by name, from all rounds of each."""
         with Archive(self.archive, make=False) as opened:
-            log = SessionLog(opened).table()
             rounds = opened.rounds()
             many = dict(rounds["player"].value_counts().iter_rows())
-            names = with_a_say(many, set(log["player"]), self.player)
+            # Asked name by name: a log begun before any round may have other capitals.
+            logs = {name: SessionLog(opened).table(name) for name in many}
+            practised = [name for name, log in logs.items() if log.height]
+            names = with_a_say(many, practised, self.player)
             digests = opened.fingerprints()
-            marks, logs = {}, {}
+            marks = {}
             for name in names:
                 of = rounds.filter(pl.col("player") == name)["round_id"]
-                logs[name] = log.filter(pl.col("player") == name)
                 marks[name] = digest_of(self._common, [digests[n] for n in of], logs[name].rows())
             found = {name: self._kept(name, marks[name]) for name in names}
             start = sum(name < self.player for name in names)
@@ -77,9 +79,11 @@ class StoredRecords:
                 for name in missing:
                     # Another process may have made it meanwhile.
                     found[name] = self._kept(name, marks[name])
-                    if found[name] is None:
-                        played = PlayedRounds(name, opened.holes(name), opened.putts(name))
-                        found[name] = self._made(played, logs[name], marks[name])
+                    # Whose rounds are damaged says nothing; who asks for them is told.
+                    with suppress(DamagedError):
+                        if found[name] is None:
+                            played = PlayedRounds(name, opened.holes(name), opened.putts(name))
+                            found[name] = self._made(played, logs[name], marks[name])
                     step()
         return {name: each for name, each in found.items() if each is not None}
 
@@ -116,6 +120,6 @@ class StoredRecords:
             # What cannot be kept is worked out again next time.
             with suppress(OSError, SgputtError):
                 place.parent.mkdir(parents=True, exist_ok=True)
-                with half_written(place) as half:
+                with half_written(place, private=True) as half:
                     kept = json.dumps({"of": mark, "record": record.as_dict()})
                     half.write_text(kept, encoding="utf-8")

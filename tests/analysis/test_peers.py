@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import json
 import shutil
+import sqlite3
+from contextlib import closing
+from datetime import date
 from pathlib import Path
 
 import polars as pl
@@ -14,8 +17,10 @@ from sgputt.analysis.peers import StoredRecords
 from sgputt.analysis.rounds import PlayedRounds
 from sgputt.analysis.season import SeasonAnalysis, analyse
 from sgputt.analysis.squad import analyse_squad
+from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.baseline.catalogue import get_baseline
+from sgputt.errors import SgputtError
 from sgputt.intake import take_in
 from sgputt.practice.brought import Brought
 from sgputt.practice.departures import Surplus, shape_of
@@ -23,7 +28,7 @@ from sgputt.practice.drills import load_drills
 from sgputt.practice.needs import DEPARTURE
 from sgputt.practice.peers import MOST_PEERS, PeerRecord, with_a_say
 from sgputt.scorecard.card import CardOptions
-from tests.practice.invented import USUAL, rounds, scored
+from tests.practice.invented import USUAL, practised, rounds, scored
 
 DRILLS = load_drills()
 NAMES = ("Ada Brook", "Mara Lindqvist", "Tom Field")
@@ -108,6 +113,28 @@ def test_a_record_is_kept_and_taken_again_until_the_rounds_change(
     assert asked(later, tmp_path / "kept")[NAMES[1]] != first[NAMES[1]]
     assert worked_out == [NAMES[1]]
     assert len(list((tmp_path / "kept").iterdir())) == 2
+
+
+def test_a_log_begun_under_another_spelling_is_the_players(home: Path, tmp_path: Path) -> None:
+    with Archive(tmp_path / "archive.sqlite") as archive:
+        begun = [practised("gate-2ft-ahead", date(2024, 1, 8), player="ada brook")] * 6
+        SessionLog(archive).add(pl.concat(begun))
+    import_rounds(tmp_path, NAMES[0], 16, 40)
+    found = asked(tmp_path)
+    assert [each.part for each in found[NAMES[0]].brought] == ["direction_deg"]
+
+
+def test_damaged_rounds_of_another_player_stop_nobody(home: Path, tmp_path: Path) -> None:
+    spoilt = shutil.copytree(home, tmp_path / "spoilt")
+    with closing(sqlite3.connect(spoilt / "archive.sqlite")) as opened, opened:
+        opened.execute(
+            "DELETE FROM putts WHERE hole = 3 AND round_id ="
+            " (SELECT min(round_id) FROM rounds WHERE player = ?)",
+            [NAMES[0]],
+        )
+    assert asked(spoilt) == {NAMES[1]: stored(home, NAMES[1]).record}
+    with pytest.raises(SgputtError, match="putts of hole 3 are gone"):
+        stored(spoilt, NAMES[0])
 
 
 def test_another_drill_or_program_makes_other_records(

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import json
 import shutil
+import sqlite3
+from contextlib import closing
+from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -11,13 +14,16 @@ import polars as pl
 import pytest
 from click.testing import CliRunner, Result
 
+from sgputt.archive.sessions import SessionLog
 from sgputt.archive.store import Archive
 from sgputt.baseline.catalogue import get_baseline
 from sgputt.errors import SgputtError
+from sgputt.practice import peers
 from sgputt.practice.drills import load_drills
 from sgputt_cli.main import cli
 from sgputt_reports import site
 from sgputt_reports.site import LIST_NAME, SiteOptions, file_name, write_site
+from tests.practice.invented import practised
 from tests.reports.cases import putts
 
 MARA, ZOE = "Mara Lindqvist", "Zo\u00eb </a><script>alert(1)</script>"
@@ -130,6 +136,31 @@ def test_a_new_round_writes_only_what_it_changes_and_that_as_if_at_once(home: Pa
     shutil.rmtree(home / "pages")
     write_site(home / "pages", options(home), workers=2)
     assert pages(home) == after
+
+
+def test_whose_rounds_have_a_say_is_asked_of_each_player(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """To the player of most rounds the next one has a say, who has none to the others."""
+    monkeypatch.setattr(peers, "FEWEST_ROUNDS", 1)
+    monkeypatch.setattr(peers, "MOST_PEERS", 1)
+    before = [each.records for each in site.known_players(home / "a.sqlite")]
+    store(home, home / "a.sqlite", ZOE, 3, skip=2)
+    mara, zoe = (each.records for each in site.known_players(home / "a.sqlite"))
+    assert (mara == before[0], zoe == before[1]) == (False, True)
+
+
+def test_sets_logged_under_another_spelling_change_the_pages(home: Path) -> None:
+    before = site.known_players(home / "a.sqlite")
+    with Archive(home / "a.sqlite") as archive:
+        SessionLog(archive).add(practised("gate-2ft-ahead", date(2024, 1, 8), player=MARA))
+    with closing(sqlite3.connect(home / "a.sqlite")) as opened, opened:
+        opened.execute("UPDATE sessions SET player = lower(player)")
+    after = site.known_players(home / "a.sqlite")
+    assert [old.practised != new.practised for old, new in zip(before, after, strict=True)] == [
+        True,
+        False,
+    ]
 
 
 def test_another_unit_or_program_writes_everything(
