@@ -59,7 +59,7 @@ class Departure:
     error : float
         Its standard error, with what the model may be wrong by.
     players : int
-        Other players that it was held against.
+        Other players that it was held against: those with enough putts there.
     """
 
     low_ft: float
@@ -136,14 +136,14 @@ class Shape:
 
     Attributes
     ----------
-    players : int
-        Behind it; 0 where the model is taken for right.
     by_place : dict of (float, float)
-        Strokes a round and their standard error.
+        Strokes a round and their standard error; elsewhere the model is taken for right.
+    players : dict of int
+        Behind each place.
     """
 
-    players: int = 0
     by_place: Mapping[Place, tuple[float, float]] = field(default_factory=dict)
+    players: Mapping[Place, int] = field(default_factory=dict)
 
     def at(self, place: Place) -> tuple[float, float]:
         """Strokes a round that anybody gains there, and how far that may be wrong."""
@@ -168,9 +168,7 @@ def shape_of(players: Iterable[Sequence[Surplus]]) -> Shape:
         Of :func:`surpluses`, one a player; those of few rounds are empty and count for nothing.
     """
     by_place: dict[Place, list[Surplus]] = {}
-    many = 0
     for each in players:
-        many += bool(each)
         for one in each:
             by_place.setdefault(one.place, []).append(one)
     found = {}
@@ -184,7 +182,7 @@ def shape_of(players: Iterable[Sequence[Surplus]]) -> Shape:
         told = float((1 / variance).sum())
         doubt = 1 / (told + 1 / _SHARED_DOUBT**2)
         found[place] = (float((gained / variance).sum()) * doubt, float(np.sqrt(doubt)))
-    return Shape(many, found)
+    return Shape(found, {place: len(each) for place, each in by_place.items()})
 
 
 NO_SHAPE = Shape()
@@ -217,7 +215,8 @@ def departure_of(
     if float(stdtr(rounds - 1, ratio)) * len(found) > _FALSE or lost < _LEAST:
         return None
     cause = "pace" if surest.further else "direction"
-    return Departure(*surest.place, cause, lost, error, shape.players)
+    players = shape.players.get(surest.place, 0)
+    return Departure(*surest.place, cause, lost, error, players)
 
 
 def _beyond_the_stroke(putts: pl.DataFrame, own: ExpectedGrid) -> tuple[Array, Array]:

@@ -553,7 +553,8 @@ def _habit_change(
     """The surest habit of the rounds before that a drill works on, and what became of it.
 
     By its size on the putts that it is about: a few rounds may put what was short everywhere down
-    to the putts uphill, and have nothing left that is so everywhere.
+    to the putts uphill, and have nothing left that is so everywhere. None where these putts are not
+    so: who hits putts too far, uphill less so than others, is not short uphill.
     """
     early, late = fits
     part = None if early is None else surest_habit(early, drill.habits)
@@ -563,10 +564,13 @@ def _habit_change(
     (before, doubt), (after, other) = (
         habit_sizes(fit, some)[place] for fit, some in zip((early, late), putts, strict=True)
     )
+    habit = habit_word(part, before)
+    if habit not in drill.habits:
+        return None
     less = (before - after) * np.sign(before)
     doubts = doubts_of_habits((early, doubt), (late, other))
     smaller = float(ndtr(less / float(np.hypot(*doubts))))
-    return StrokeChange(habit_word(part, before), before, after, smaller)
+    return StrokeChange(habit, before, after, smaller)
 
 
 def surest_habit(fit: FittedStroke, words: Collection[str]) -> str | None:

@@ -33,7 +33,7 @@ def test_without_others_the_model_is_right_but_for_a_doubt() -> None:
     assert doubt == pytest.approx(0.06)
     assert shape_of([]).at(FAR) == NO_SHAPE.at(FAR)
     # Players of few rounds have no surplus and are nobody.
-    assert shape_of([[], []]).players == 0
+    assert shape_of([[], []]) == NO_SHAPE
 
 
 def test_what_alike_players_share_by_hand() -> None:
@@ -44,7 +44,7 @@ def test_what_alike_players_share_by_hand() -> None:
     gained, doubt = shape.at(SHORT)
     assert gained == pytest.approx(-0.2 * told / (told + believed))
     assert doubt == pytest.approx(hypot((told + believed) ** -0.5, 0.03))
-    assert shape.players == 4
+    assert shape.players == {SHORT: 4}
     # A place that none of them has putts of is as the model has it.
     assert shape.at(FAR) == NO_SHAPE.at(FAR)
 
@@ -73,7 +73,8 @@ def test_what_nobody_else_loses_is_told_more_surely_beside_others() -> None:
     lost = [a_surplus(-0.4), a_surplus(0.0, place=FAR)]
     alone = departure_of(lost, 40)
     fine = [a_surplus(0.0), a_surplus(0.0, place=FAR)]
-    beside = departure_of(lost, 40, shape_of([fine] * 11))
+    # Of a player more few putts are known from there.
+    beside = departure_of(lost, 40, shape_of([*[fine] * 11, fine[1:]]))
     assert alone is not None
     assert beside is not None
     assert beside.players == 11
@@ -96,7 +97,7 @@ def test_pace_is_the_cause_where_misses_stop_further() -> None:
 
 
 def test_a_shape_that_is_given_is_taken_off() -> None:
-    shape = Shape(5, {SHORT: (-0.4, 0.01)})
+    shape = Shape({SHORT: (-0.4, 0.01)}, {SHORT: 5})
     assert departure_of([a_surplus(-0.4)], 40, shape) is None
     told = departure_of([a_surplus(-0.8)], 40, shape)
     assert told is not None

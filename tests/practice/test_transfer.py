@@ -16,6 +16,7 @@ from sgputt.practice.transfer import (
     _habit_change,
     change_since,
     course_rate,
+    surest_habit,
     trained_by,
     transfers,
     within,
@@ -265,6 +266,16 @@ def test_a_habit_put_down_to_other_putts_has_not_become_smaller() -> None:
     assert abs(size) > 5 * error
     found = _habit_change(BY_ID["three-lengths-6-to-35ft"], (fit, gone), (putts, putts))
     assert found is not None and found.told
+
+
+def test_who_is_long_and_uphill_less_so_is_not_short_uphill() -> None:
+    putts = rounds(USUAL, 30, 4)
+    fit = fit_putting_stroke(putts)
+    drill = next(each for each in DRILLS if each.habits == ("short",))
+    early = replaced(fit, {"long": 0.1, "long_uphill": -0.1})
+    assert surest_habit(early, drill.habits) == "long_uphill"
+    assert habit_sizes(early, putts)["roll", "uphill"][0] > 0
+    assert _habit_change(drill, (early, early), (putts, putts)) is None
 
 
 def replaced(fit: FittedStroke, habits: dict[str, float]) -> FittedStroke:
