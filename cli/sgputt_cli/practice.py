@@ -28,7 +28,7 @@ from sgputt.putts.table import PUTTS_SCHEMA
 from sgputt.putts.units import said_in_metres
 from sgputt.stroke.fitting import fit_putting_stroke
 from sgputt.stroke.player import TOUR_STROKE, PuttingStroke
-from sgputt.wording import LEAST_SHOWN, RULE, plural
+from sgputt.wording import LEAST_SHOWN, RULE, plural, worth_shown
 from sgputt_cli.options import PAGES, RoundFilter, Shared
 from sgputt_cli.output import (
     say,
@@ -61,8 +61,8 @@ def write_decision(
         say(f"{player}, {plural(decision.rounds, 'round')}{season}")
     say_decision(decision)
     for each in decision.priorities[1:]:
-        worth = f"{each.worth_per_round:.2f} a round"
-        say(f"{each.rank}. {each.need.named}, {worth}: {each.drill.name}")
+        worth = worth_shown(each.worth_per_round)
+        say(f"{each.rank}. {each.need.named}, {worth} a round: {each.drill.name}")
     say(f"Worths are a model's yardstick; {decision.step_meaning}.")
     for line in decision.since:
         say(f"Since your log: {line}")
@@ -250,17 +250,15 @@ def _title(block: Block, drill: Drill) -> str:
 def _brings(block: Block) -> str:
     if block.worth_per_round is None:
         return ""
-    if block.worth_per_round < LEAST_SHOWN:
-        return " Worth: under 0.01 a round."
-    return f" Worth: about {block.worth_per_round:.2f} a round."
+    return f" Worth: {worth_shown(block.worth_per_round)} a round."
 
 
 def _worth(plan: Plan) -> str:
     if plan.worth_per_round < LEAST_SHOWN:
         return ""
     return (
-        f"Worth of these sets together: about {plan.worth_per_round:.2f} strokes a round, as far as"
-        f" a set brings its share of a step; {plan.step}."
+        f"Worth of these sets together: {worth_shown(plan.worth_per_round)} strokes a round, as far"
+        f" as a set brings its share of a step; {plan.step}."
     )
 
 

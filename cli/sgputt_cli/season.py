@@ -289,7 +289,7 @@ def _say_stroke(player: str, stroke: StrokeCauses) -> None:
     say(stroke.pace_note)
     say(
         "Worth is strokes a round on your own first putts, if you putted one step better or without"
-        " the habit; nobody has measured what practice brings."
+        " the habit. The step is a yardstick, not what practice brings: for that, sgputt practice."
     )
     say(stroke.assumption)
 

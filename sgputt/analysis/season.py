@@ -352,8 +352,7 @@ def analyse(
         Gives the records of other players by name, such as
         :class:`sgputt.analysis.peers.StoredRecords`: what they too gain or lose in some place is
         not this player's, and what practice has brought them all is what drills are worth. Without
-        it the model alone says what is usual, and a step is
-        assumed.
+        it the model alone says what is usual, and a step is assumed.
 
     Examples
     --------

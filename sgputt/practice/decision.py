@@ -52,7 +52,7 @@ from sgputt.stroke.causes import told_habits
 from sgputt.stroke.expected import expected_grid
 from sgputt.stroke.fitting import FittedStroke, fit_putting_stroke
 from sgputt.stroke.player import HABITS, PART_OF, START_LINE_SHARE, TOUR_STROKE, PuttingStroke
-from sgputt.wording import LEAST_SHOWN, chances, plural
+from sgputt.wording import chances, plural, worth_shown
 
 ASSUMED = "assumed"
 MOST_PRIORITIES = 5
@@ -144,14 +144,14 @@ class Priority:
 
     @property
     def worth_words(self) -> str:
-        """What it is worth, in words; nobody has measured what a drill brings."""
+        """What it is worth, in words."""
+        value = f"{worth_shown(self.worth_per_round)} strokes a round"
         if self.low == self.high:
-            return f"about {self.worth_per_round:.2f} strokes a round to a player of this level"
-        each = f"{self.worth_per_set:.2f}" if self.worth_per_set >= LEAST_SHOWN else "under 0.01"
+            return f"{value} to a player of this level"
+        each = worth_shown(self.worth_per_set).removeprefix("about ")
         low, high = f"{self.low:.2f}", f"{self.high:.2f}"
         # Ends that round to one figure are no interval to read.
         reach = f" ({low} to {high})" if low != high else ""
-        value = f"about {self.worth_per_round:.2f} strokes a round"
         if self.towards:
             return f"{value} were what it trains as good as that of {self.towards}{reach}"
         return f"{value} for a step{reach}, {each} a set"
@@ -588,7 +588,9 @@ def _note(
             return ""
         first = priorities[0]
         if first.told:
-            more = max(each.worth_per_round for each in priorities) > first.worth_per_round
+            most = max(each.worth_per_round for each in priorities)
+            more = most > first.worth_per_round
+            more = more and worth_shown(most) != worth_shown(first.worth_per_round)
             return _ONE_THING if more and first.need.habit else ""
         words = told[0].words
         return f"What stands out: {words}. Yet another drill pays more strokes, so it comes first."
@@ -616,9 +618,10 @@ def _widest_words(own: KnownStroke, priorities: Sequence[Priority]) -> str:
     rest = ", ".join(f"{each.cause} {each.times:.1f}" for each in others)
     if first.widest < LIKELY:
         alike = first.times < _MUCH_ALIKE * others[-1].times
-        how = "they spread much alike" if alike else "they spread so, an order that may be luck"
+        how = "They spread much alike" if alike else "Which of them is the widest may be luck"
         return (
-            f"Beside a tour player's {how}: {first.cause} {first.times:.1f} times as wide, {rest}."
+            f"{how}: {first.cause} spreads {first.times:.1f} times as wide as a tour player's,"
+            f" {rest}."
         )
     words = (
         f"Beside a tour player's the {first.cause} is likely the widest: {first.times:.1f} times as"

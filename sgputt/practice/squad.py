@@ -263,10 +263,13 @@ class Squad:
     @property
     def worth_meaning(self) -> str:
         """What the worth of a drill says and does not."""
-        first = self.members[0].decision
-        step = first.step_meaning
-        if first.measured is not None:
-            step = f"the step is what practice has brought in this archive: {first.measured.behind}"
+        step = self.members[0].decision.step_meaning
+        found = [each.decision.measured for each in self.members if each.decision.measured]
+        if found:
+            most = max(found, key=lambda each: each.many)
+            step = f"the step is what practice has brought in this archive: {most.behind}"
+            rest = [each.player for each in self.members if each.decision.measured is None]
+            step += f"; for {', '.join(rest)} it is assumed" if rest else ""
         return f"Worth: strokes a round if what a drill trains moves one step; {step}."
 
     @property

@@ -87,7 +87,9 @@ def test_a_player_without_a_fault_is_told_of_none(seed: int) -> None:
     # Beside "spreads 2.0 times as wide as a tour player's" no part may be called in line.
     assert "in line" not in found.note and "out of line" not in found.note
     assert re.search(
-        r"(read|direction|pace) \d\.\d times as wide, \w+ \d\.\d, \w+ \d\.\d\.", found.note
+        r"(read|direction|pace) spreads \d\.\d times as wide as a tour player's,"
+        r" \w+ \d\.\d, \w+ \d\.\d\.",
+        found.note,
     )
     assert found.priorities and found.priorities[0].need.habit is None
 
@@ -329,6 +331,10 @@ def test_why_a_habit_comes_before_what_is_worth_more_is_said() -> None:
     first, second, *rest = found.priorities
     dear = [first, replace(second, worth_per_round=9.0), *rest]
     assert "although others are worth more" in _note(40, found.known, found.needs, dear)
+    # What shows as the same is not called more.
+    cent = round(first.worth_per_round, 2)
+    alike = [replace(first, worth_per_round=cent), replace(second, worth_per_round=cent + 0.001)]
+    assert _note(40, found.known, found.needs, alike) == ""
 
 
 def test_towards_the_tour_more_is_to_win() -> None:
