@@ -142,7 +142,9 @@ def brought_by(
     """
     strokes = strokes or StrokesAround(scored.gained)
     known = {drill.id: drill for drill in drills if drill.surface == "green"}
-    logged = sessions.filter(pl.col("drill").is_in(list(known)))
+    played = scored.rounds["date"]
+    # A set after the last round can show nowhere.
+    logged = sessions.filter(pl.col("drill").is_in(list(known)) & (pl.col("date") < played.max()))
     practised = [known[name] for name in logged["drill"].unique(maintain_order=True)]
     sets_of = {
         part: sum(
@@ -153,7 +155,7 @@ def brought_by(
     found = []
     for cause, part in PART_OF.items():
         shares = {each.id: 1 / len(each.cause) for each in practised if cause in each.cause}
-        taken = _taken_up(logged, shares, scored.rounds["date"])
+        taken = _taken_up(logged, shares, played)
         alone = [name for name in sets_of if sets_of[name] <= LEFT_ALONE * sets_of[part]]
         early, late = strokes.at(taken.first) if taken is not None and alone else (None, None)
         if taken is not None and early is not None and late is not None:
@@ -162,7 +164,7 @@ def brought_by(
             found.append(Brought(part, change, error, assumed, *taken.counts))
     for word in sorted({word for drill in practised for word in drill.habits}):
         shares = {each.id: 1.0 for each in practised if word in each.habits}
-        taken = _taken_up(logged, shares, scored.rounds["date"])
+        taken = _taken_up(logged, shares, played)
         early, late = (None, None) if taken is None else strokes.at(taken.first)
         if taken is not None and early is not None and late is not None:
             habit = surest_habit(early, (word,))
@@ -183,8 +185,8 @@ class _TakenUp:
 def _taken_up(
     logged: pl.DataFrame, shares: Mapping[str, float], played: pl.Series
 ) -> _TakenUp | None:
-    """None where sets or rounds are too few; a set after the last round can show nowhere."""
-    rows = logged.filter(pl.col("drill").is_in(list(shares)) & (pl.col("date") < played.max()))
+    """None where sets or rounds are too few."""
+    rows = logged.filter(pl.col("drill").is_in(list(shares)))
     sets = sum(shares[name] for name in rows["drill"])
     first = rows["date"].min()
     if not isinstance(first, dt.date) or sets < FEWEST_SETS:

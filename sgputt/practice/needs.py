@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
 
 from sgputt.inference.cells import ANY
 from sgputt.inference.intervals import LEVEL
@@ -271,7 +271,7 @@ def _habit_words(kind: str, word: str, size: float) -> str:
 
 def _departure(departure: Departure, gone: float) -> Need:
     worth = gone * departure.lost
-    spread = gone * 1.645 * departure.error
+    spread = gone * float(ndtri((1 + LEVEL) / 2)) * departure.error
     where = Where(f"{departure.low_ft:g}-{departure.high_ft:g} ft", departure.slope)
     slope = "" if departure.slope == ANY else f"{departure.slope} "
     words = (

@@ -244,13 +244,17 @@ def fit_of(spreads: tuple[float, float, float], error: float = 0.05, **habits: f
     )
 
 
-def found_in(early: Any, late: Any, *drills: str) -> dict[str, Brought]:
+def found_in(early: Any, late: Any, *drills: str, later: str = "") -> dict[str, Brought]:
+    """Of twelve sets of each drill, and many of another after the last round."""
+
     class Fixed(StrokesAround):
         def at(self, day: date) -> Any:
             return early, late
 
     table = scored(rounds(USUAL, FEWEST_ROUNDS, 1, USUAL))
     sessions = log(*drills, day=last_day_before(FEWEST_ROUNDS), sets=12)
+    if later:
+        sessions.extend(log(later, day=last_day_before(3 * FEWEST_ROUNDS), sets=99))
     found = brought_by(sessions, DRILLS, table, Fixed(table.gained))
     return {each.part: each for each in found}
 
@@ -272,6 +276,9 @@ def test_what_changes_all_spreads_alike_is_not_of_the_drill() -> None:
     assert two["read"].change < alone.change + 0.03 and two["read"].error > alone.error
     # Where every spread is worked on there is nothing to hold one against.
     assert found_in(before, fit_of((0.1, 0.1, 0.1)), PACE, BOTH) == {}
+    # What is practised after the last round makes nothing left alone before it, nor worked on.
+    assert found_in(before, fit_of((0.1, 0.1, 0.1)), PACE, BOTH, later=PACE) == {}
+    assert found_in(before, fit_of((0.3, 0.3, 0.1)), PACE, later=BOTH) == {"pace": alone}
 
 
 def test_a_habit_is_what_is_left_of_it() -> None:
