@@ -55,6 +55,7 @@ from sgputt.stroke.player import HABITS, PART_OF, START_LINE_SHARE, TOUR_STROKE,
 from sgputt.wording import chances, plural, worth_shown
 
 ASSUMED = "assumed"
+MOVED = "the assumed one, moved by what practice has brought in this archive"
 MOST_PRIORITIES = 5
 # Strokes drawn from the fit.
 DRAWS = 120
@@ -200,7 +201,7 @@ class Decision:
     since : list of str
         What the log changed: marks moved, drills rested; sentences.
     step : str
-        What a step is, in words: ``assumed``, or what practice has brought in this archive.
+        What a step is, in words: ``assumed``, or moved by what practice has brought.
     measured : MeasuredSteps or None
         What it has brought, where that is the step.
     """
@@ -557,7 +558,10 @@ class _Ranking:
 
 
 def _step_words(own: PuttingStroke, measured: MeasuredSteps) -> str:
-    """What practice has brought, as far as there are changes, by the player's own steps."""
+    """The step that is taken, where there are changes, by the player's own assumed steps.
+
+    Few changes of a part hardly move it, so that it is not called what practice has brought.
+    """
     said, behind = [], measured.behind
     for cause, part in (*PART_OF.items(), ("a habit", HABITS[0])):
         if measured.changes_of(part):
@@ -567,7 +571,7 @@ def _step_words(own: PuttingStroke, measured: MeasuredSteps) -> str:
             said.append(f"{cause} {smaller} {word}{nothing if measured.least(part) else ''}")
     if not all(measured.changes.values()):
         behind += "; the other parts go some of the way with it"
-    return f"what practice has brought in this archive: {', '.join(said)}, after {behind}"
+    return f"{MOVED}: {', '.join(said)}, after {behind}"
 
 
 def sets_of_a_step(mark: PassMark) -> float:

@@ -14,7 +14,7 @@ from sgputt.baseline.curve import Baseline
 from sgputt.errors import TooFewError
 from sgputt.inference.cells import ANY, FEWEST_PUTTS, SURE
 from sgputt.inference.intervals import MOST_ROUNDS, t_quantile
-from sgputt.practice.decision import Decision, Priority
+from sgputt.practice.decision import MOVED, Decision, Priority
 from sgputt.practice.drills import Drill
 from sgputt.practice.marks import PassMark, pass_mark
 from sgputt.practice.progress import Progress, changes_in_words
@@ -267,7 +267,7 @@ class Squad:
         found = [each.decision.measured for each in self.members if each.decision.measured]
         if found:
             most = max(found, key=lambda each: each.many)
-            step = f"the step is what practice has brought in this archive: {most.behind}"
+            step = f"the step is {MOVED}: {most.behind}"
             rest = [each.player for each in self.members if each.decision.measured is None]
             step += f"; for {', '.join(rest)} it is assumed" if rest else ""
         return f"Worth: strokes a round if what a drill trains moves one step; {step}."

@@ -297,7 +297,7 @@ def test_what_a_step_is_stands_wherever_worth_does(forty: Case) -> None:
     twice = MeasuredSteps(dict.fromkeys(GROUPS, 2.0), dict.fromkeys(GROUPS, 3), 7, 2.0, 0.3)
     for measured, words in (
         (None, "the step is assumed: nobody has measured what a drill brings"),
-        (twice, "the step is what practice has brought in this archive: read "),
+        (twice, "moved by what practice has brought in this archive: read "),
     ):
         decision = forty.analysis.decide(measured=measured)
         case = forty.with_parts(decision=decision)
