@@ -119,7 +119,10 @@ def select_squad(
         sessions,
         absent=absent,
         changed_since=changed_since,
-        others={name: other_players(shared, name, drills) for name in players},
+        # With all rounds of all players the squad has these records itself.
+        others=None
+        if which.everything
+        else {name: other_players(shared, name, drills) for name in players},
     )
 
 
